@@ -1,0 +1,45 @@
+//! Reads phone photos of a lathe's opened soft jaws after a contact check with marking compound, and
+//! says where each jaw grips along its length and what to change about the taper.
+//!
+//! The pipeline, one module per stage:
+//!
+//! ```text
+//! bytes → UprightPhoto → Face → RectifiedFace → CompoundMap → ContactProfile → Pattern → Check → Advice → report
+//!         photo          face   rectify         compound      profile          pattern   estimate, advice  report
+//! ```
+//!
+//! Stages are plain functions over typed values: they do no I/O and know nothing of the command line.
+//! What cannot be judged is a value with a reason ([`Refusal`]), not an error; errors are broken input.
+
+mod advice;
+mod compound;
+mod estimate;
+mod face;
+mod geometry;
+mod inspect;
+mod network;
+mod pattern;
+mod photo;
+mod profile;
+mod reading;
+mod rectify;
+mod rules;
+mod units;
+
+pub mod cli;
+pub mod commands;
+pub mod report;
+
+pub use advice::{Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise};
+pub use compound::{CompoundMap, Method};
+pub use estimate::{Observation, Posterior, estimate};
+pub use face::{Face, FoundBy, TipDirection};
+pub use geometry::{Homography, Point, Quad};
+pub use inspect::{Inspection, Request, inspect};
+pub use pattern::{Pattern, PatternReading};
+pub use photo::{PhotoError, UprightPhoto, read_photo};
+pub use profile::{Band, ContactProfile, STATIONS};
+pub use reading::{Reading, Reason, Refusal};
+pub use rectify::RectifiedFace;
+pub use rules::{Rules, RulesError};
+pub use units::{Length, LengthError, OnDiameter, PerSide};

@@ -1,0 +1,1 @@
+//! The small convolutional networks behind the finder and the compound map.
