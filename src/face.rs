@@ -1,6 +1,14 @@
-//! `UprightPhoto` → the gripping face.
+//! `UprightPhoto` → the gripping face: a coarse outline from the whole picture, then a second look at
+//! the face itself that settles the corners, the curved edges and which end is the tip.
+
+mod outline;
+mod second_look;
 
 use crate::geometry::{Point, Quad};
+use crate::photo::UprightPhoto;
+use crate::reading::Reason;
+
+pub(crate) use second_look::Look;
 
 /// Where the corners come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -27,6 +35,18 @@ pub enum TipDirection {
     Right,
 }
 
+impl TipDirection {
+    /// Unit vector in picture coordinates.
+    pub fn vector(self) -> [f64; 2] {
+        match self {
+            Self::Up => [0.0, -1.0],
+            Self::Down => [0.0, 1.0],
+            Self::Left => [-1.0, 0.0],
+            Self::Right => [1.0, 0.0],
+        }
+    }
+}
+
 /// A gripping face in the photo; coordinates in pixels of the upright photo at full size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Face {
@@ -42,4 +62,88 @@ pub struct Face {
     pub confidence: f64,
     /// Probability, from the picture alone, that the tip is where `corners` say.
     pub tip_support: f64,
+}
+
+/// Cosine of 60°: a side this far off the direction that the user gave can still be the tip, since the
+/// roll is free and near a diagonal either neighbour may be meant.
+const ARGUABLE: f64 = 0.5;
+/// The picture overrules which of two arguable sides is the tip only when it is this sure.
+const SURE_OF_TIP: f64 = 0.8;
+/// Looks after the first: each starts from the outline that the last one settled on.
+const LOOKS: usize = 2;
+
+/// Searches for the face. The tip lies where the user says, as near as the roll allows.
+///
+/// # Errors
+/// The reason, where no whole face large enough is in the picture.
+pub(crate) fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, Look), Reason> {
+    let coarse = outline::search(photo).ok_or(Reason::NoFace)?;
+    let mut quad = orient(&coarse.quad, tip, coarse.tipward);
+    let mut look = second_look::look(photo, &quad);
+    if let Some(other) = better_tip(&quad, &look, tip) {
+        quad = quad.with_tip_side(other);
+        look = second_look::look(photo, &quad);
+    }
+    for _ in 1..LOOKS {
+        let Some(settled) = look.corners() else { break };
+        quad = settled;
+        look = second_look::look(photo, &quad);
+    }
+    let corners = look.corners().unwrap_or(quad);
+    check_place(photo, &corners)?;
+    Ok((assemble(corners, &look, FoundBy::Search), look))
+}
+
+/// Takes the corners as given and looks only for the curved edges and the cues.
+pub(crate) fn given(photo: &UprightPhoto, corners: Quad) -> (Face, Look) {
+    let look = second_look::look(photo, &corners);
+    (assemble(corners, &look, FoundBy::Given), look)
+}
+
+fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
+    let [tip_middle, base_middle] = look.middles(&corners);
+    let confidence = match found_by {
+        FoundBy::Given => 1.0,
+        FoundBy::Search => look.outline_confidence(),
+    };
+    Face { corners, tip_middle, base_middle, found_by, confidence, tip_support: look.tip_side[0] }
+}
+
+/// Relabels the outline so that its tip edge points where the user said. Near a diagonal the
+/// direction seen by the finder decides.
+fn orient(quad: &Quad, tip: TipDirection, seen: [f64; 2]) -> Quad {
+    let score = |q: &Quad| along(q, tip.vector()) + 0.35 * along(q, seen);
+    (0..4)
+        .map(|k| quad.with_tip_side(k))
+        .max_by(|a, b| score(a).total_cmp(&score(b)))
+        .unwrap_or(*quad)
+}
+
+/// Cosine between the outline's tip direction and `direction`.
+fn along(quad: &Quad, direction: [f64; 2]) -> f64 {
+    let t = quad.tipward();
+    (t[0] * direction[0] + t[1] * direction[1]) / t[0].hypot(t[1]).max(1e-9)
+}
+
+/// Another side that the picture says is the tip and that the user can have meant.
+fn better_tip(quad: &Quad, look: &Look, tip: TipDirection) -> Option<usize> {
+    (1..4).find(|&k| {
+        look.tip_side[k] > SURE_OF_TIP && along(&quad.with_tip_side(k), tip.vector()) > ARGUABLE
+    })
+}
+
+/// Smallest mean side of a face, in pixels of the working photo, that shows a band's edge to a
+/// fiftieth of the length.
+const SMALLEST_SIDE_PX: f64 = 60.0;
+/// Least share of the face inside the picture: the tip or base may be cut by no more than the margin
+/// in which a band is not judged anyway.
+const LEAST_INSIDE: f64 = 0.93;
+
+fn check_place(photo: &UprightPhoto, corners: &Quad) -> Result<(), Reason> {
+    let [w, h] = photo.size_px.map(f64::from);
+    if corners.share_inside(w, h) < LEAST_INSIDE {
+        return Err(Reason::OutOfPicture);
+    }
+    let side = (corners.length_px() * corners.width_px()).sqrt() * photo.scale();
+    if side < SMALLEST_SIDE_PX { Err(Reason::TooSmall) } else { Ok(()) }
 }

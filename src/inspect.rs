@@ -1,11 +1,14 @@
 //! The whole reading of one photo; keeps every intermediate for reports, pictures and tests.
 
-use crate::compound::{CompoundMap, Method};
-use crate::face::TipDirection;
+use crate::compound::{self, CompoundMap, Method};
+use crate::face::{self, Face, Look, TipDirection};
 use crate::geometry::Quad;
+use crate::network::Quality;
+use crate::pattern::{self, Pattern};
 use crate::photo::UprightPhoto;
-use crate::reading::Reading;
-use crate::rectify::RectifiedFace;
+use crate::profile::{self, ContactProfile};
+use crate::reading::{Reading, Reason, Refusal};
+use crate::rectify::{self, RectifiedFace};
 
 /// What the user says about one photo.
 #[derive(Debug, Clone, Default)]
@@ -33,7 +36,115 @@ pub struct Inspection {
 
 /// Reads one photo. Never fails: what can't be judged is a refusal inside the reading.
 pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
-    let _ = request;
-    let _ = photo;
-    todo!()
+    let found = match request.corners {
+        Some(corners) => Ok(face::given(&photo, corners)),
+        None => face::search(&photo, request.tip),
+    };
+    let (face, look) = match found {
+        Ok(found) => found,
+        Err(reason) => return without_face(photo, request, reason),
+    };
+    let rectified = rectify::rectify(&photo, &face);
+    let compound = rectified.as_ref().and_then(|r| compound::map_compound(r, &face, &look));
+    let reading = match &compound {
+        Some(map) => read(face, &look, map, request),
+        None => refused(None, request, Reason::NoFace),
+    };
+    Inspection { photo, rectified, compound, reading }
+}
+
+fn without_face(photo: UprightPhoto, request: &Request, reason: Reason) -> Inspection {
+    let reading = refused(None, request, reason);
+    Inspection { photo, rectified: None, compound: None, reading }
+}
+
+fn refused(face: Option<Face>, request: &Request, reason: Reason) -> Reading {
+    Reading {
+        face,
+        method: request.method,
+        profile: None,
+        bands: Vec::new(),
+        pattern: Pattern::Unreadable,
+        confidence: 0.0,
+        refusal: Some(Refusal { reason, advice: String::new() }),
+        warnings: Vec::new(),
+        tip_contradicted: false,
+        evidence: Vec::new(),
+    }
+}
+
+/// The picture must give the user's tip at least this probability, or the two contradict each other.
+const LEAST_TIP_SUPPORT: f64 = 0.15;
+
+fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Reading {
+    let profile = profile::profile(map);
+    let judged = pattern::judge(map, request.method);
+    let tip_contradicted = face.tip_support < LEAST_TIP_SUPPORT;
+    let mut reading = Reading {
+        bands: profile::bands(&profile),
+        pattern: judged.pattern,
+        confidence: judged.confidence,
+        evidence: judged.evidence,
+        tip_contradicted,
+        ..refused(Some(face), request, Reason::Unclear)
+    };
+    if tip_contradicted {
+        reading.warnings.push(
+            "the picture contradicts the direction of the tip: say where it points with --tip"
+                .to_owned(),
+        );
+    }
+    reading.refusal = reason_to_refuse(look, map, &profile, request.method)
+        .map(|reason| Refusal { reason, advice: String::new() });
+    if reading.refusal.is_some() {
+        reading.pattern = Pattern::Unreadable;
+        reading.confidence = 0.0;
+    }
+    reading.profile = Some(profile);
+    reading
+}
+
+/// Most of the face must be judged.
+const LEAST_JUDGED: f64 = 0.6;
+/// The reader's opinion that a seam was painted, and that the face can be read, must reach these.
+const LEAST_SEAM: f64 = 0.5;
+const LEAST_GOOD: f64 = 0.35;
+
+fn reason_to_refuse(
+    look: &Look,
+    map: &CompoundMap,
+    profile: &ContactProfile,
+    method: Method,
+) -> Option<Reason> {
+    if look.quality[0] < LEAST_GOOD {
+        return worst_quality(look);
+    }
+    if map.burnt > 0.5 {
+        return Some(Reason::Glare);
+    }
+    if map.hidden > 0.25 {
+        return Some(Reason::Hidden);
+    }
+    if profile.judged < LEAST_JUDGED {
+        return Some(if map.black > map.burnt { Reason::Dark } else { Reason::Glare });
+    }
+    (method == Method::Seep && look.seam < LEAST_SEAM).then_some(Reason::NoSeam)
+}
+
+fn worst_quality(look: &Look) -> Option<Reason> {
+    let (worst, _) = look
+        .quality
+        .iter()
+        .enumerate()
+        .skip(1)
+        .max_by(|a, b| a.1.total_cmp(b.1))?;
+    match Quality::ALL[worst] {
+        Quality::Good => None,
+        Quality::Blurred => Some(Reason::Blurred),
+        Quality::Dark => Some(Reason::Dark),
+        Quality::BurntOut => Some(Reason::BurntOut),
+        Quality::Glare => Some(Reason::Glare),
+        Quality::Hidden => Some(Reason::Hidden),
+        Quality::Smeared => Some(Reason::Smeared),
+    }
 }

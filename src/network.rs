@@ -1,1 +1,131 @@
-//! The small convolutional networks behind the finder and the compound map.
+//! The two small convolutional networks behind the finder and the compound map, and what they return.
+//!
+//! Both were trained on rendered pictures only; `recipe/` beside this file repeats the training.
+//! They run on the CPU, in Rust, from weights that are part of the program.
+
+use std::sync::LazyLock;
+
+use ndarray::{Array1, Array3, ArrayView4};
+use rten::{Model, NodeId, Value};
+use rten_tensor::NdTensor;
+use rten_tensor::prelude::*;
+
+/// Pixels of the picture per cell of the finder's maps.
+pub(crate) const FINDER_STRIDE: usize = 4;
+/// Pixels of the crop per cell of the reader's maps.
+pub(crate) const READER_STRIDE: usize = 2;
+/// Side of the reader's square crop, pixels.
+pub(crate) const CROP: usize = 192;
+/// Width of the crop's border around the face, as a share of the crop's side.
+pub(crate) const CROP_MARGIN: f64 = 0.15;
+
+/// Whole picture → maps at a quarter of its size: face, corner, tip direction x and y.
+static FINDER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/finder.onnx")));
+/// Crop of a face → maps at half its size and twelve values, see [`ReaderOutput`].
+static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/reader.onnx")));
+
+fn load(weights: &'static [u8]) -> Model {
+    Model::load_static_slice(weights).expect("the weights are part of the program")
+}
+
+/// Loads both networks, so that a caller can do it while the photo is being decoded.
+pub(crate) fn warm_up() {
+    LazyLock::force(&FINDER);
+    LazyLock::force(&READER);
+}
+
+/// What the finder says; maps are `rows × columns`, one cell per [`FINDER_STRIDE`] pixels.
+pub(crate) struct FinderOutput {
+    /// 4 × rows × columns: logit of face, logit of corner, tip direction x, tip direction y.
+    pub maps: Array3<f32>,
+}
+
+/// What the reader says of a crop whose tip edge is on top.
+pub(crate) struct ReaderOutput {
+    /// 10 × rows × columns: logit of face, logit of compound, then log-scores of eight points:
+    /// the corners clockwise from top-left, the middles of the top, right, bottom and left edge.
+    pub maps: Array3<f32>,
+    /// Logits of the tip's side: top, right, bottom, left.
+    pub tip_side: [f32; 4],
+    /// Logit of a painted seam.
+    pub seam: f32,
+    /// Logits in the order of [`Quality`].
+    pub quality: [f32; 7],
+}
+
+/// How well a face can be read, in the order of the reader's values.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Quality {
+    Good,
+    Blurred,
+    Dark,
+    BurntOut,
+    Glare,
+    Hidden,
+    Smeared,
+}
+
+impl Quality {
+    pub(crate) const ALL: [Self; 7] = [
+        Self::Good,
+        Self::Blurred,
+        Self::Dark,
+        Self::BurntOut,
+        Self::Glare,
+        Self::Hidden,
+        Self::Smeared,
+    ];
+}
+
+/// Runs the finder on a picture, `1 × 3 × height × width` sRGB 0 to 1, both multiples of 32.
+pub(crate) fn find(picture: ArrayView4<'_, f32>) -> FinderOutput {
+    let [maps] = run(&FINDER, picture);
+    FinderOutput { maps: three_d(maps) }
+}
+
+/// Runs the reader on a crop, `1 × 3 × CROP × CROP` sRGB 0 to 1.
+pub(crate) fn read(crop: ArrayView4<'_, f32>) -> ReaderOutput {
+    let [maps, values] = run(&READER, crop);
+    let v = one_d(values);
+    ReaderOutput {
+        maps: three_d(maps),
+        tip_side: std::array::from_fn(|i| v[i]),
+        seam: v[4],
+        quality: std::array::from_fn(|i| v[5 + i]),
+    }
+}
+
+/// One pass; the models' shapes are fixed when they are built in, so a failure is a defect, not input.
+fn run<const N: usize>(model: &Model, input: ArrayView4<'_, f32>) -> [Value; N] {
+    let (a, b, c, d) = input.dim();
+    let data: Vec<f32> = input.iter().copied().collect();
+    let tensor = NdTensor::<f32, 4>::from_data([a, b, c, d], data);
+    let outputs: [NodeId; N] = std::array::from_fn(|i| model.output_ids()[i]);
+    model
+        .run_n(vec![(model.input_ids()[0], tensor.into())], outputs, None)
+        .expect("the input has the shape that the network was built for")
+}
+
+fn three_d(value: Value) -> Array3<f32> {
+    let t: NdTensor<f32, 4> = value.try_into().expect("maps are 1 × n × rows × columns");
+    let [_, n, rows, cols] = t.shape();
+    Array3::from_shape_vec((n, rows, cols), t.to_vec()).expect("as many values as cells")
+}
+
+fn one_d(value: Value) -> Array1<f32> {
+    let t: NdTensor<f32, 2> = value.try_into().expect("values are 1 × n");
+    Array1::from_vec(t.to_vec())
+}
+
+/// The logistic function.
+pub(crate) fn sigmoid(logit: f32) -> f32 {
+    1.0 / (1.0 + (-logit).exp())
+}
+
+/// Logits to probabilities that sum to 1.
+pub(crate) fn softmax<const N: usize>(logits: &[f32; N]) -> [f32; N] {
+    let top = logits.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+    let e = logits.map(|v| (v - top).exp());
+    let sum: f32 = e.iter().sum();
+    e.map(|v| v / sum)
+}

@@ -1,0 +1,152 @@
+//! The reader: a crop of the face, tip edge on top → corners, curved edges, compound and cues.
+
+use ndarray::{Array2, Array4, ArrayView2, Axis};
+
+use crate::geometry::{Homography, Point, Quad};
+use crate::network::{self, CROP, CROP_MARGIN, READER_STRIDE, sigmoid, softmax};
+use crate::photo::UprightPhoto;
+use crate::rectify::{AS_STORED, resample, subsamples};
+
+/// What the reader saw; maps are in the crop's own coordinates.
+#[derive(Debug, Clone)]
+pub(crate) struct Look {
+    /// Probability of visible face per cell.
+    pub face: Array2<f32>,
+    /// Probability of compound per cell, meaningful where there is face.
+    pub compound: Array2<f32>,
+    /// Probability that the tip is the crop's top, right, bottom, left side.
+    pub tip_side: [f64; 4],
+    /// Probability that a seam was painted.
+    pub seam: f64,
+    /// Probabilities in the order of [`network::Quality`].
+    pub quality: [f64; 7],
+    points: [Spot; 8],
+    to_crop: Homography,
+    to_picture: Homography,
+}
+
+/// A point in the crop (0 to 1) and how far its score is spread, as a share of the crop's side.
+#[derive(Debug, Clone, Copy)]
+struct Spot {
+    at: Point,
+    spread: f64,
+}
+
+/// A corner spread wider than this was not seen but guessed.
+const WIDEST_SPREAD: f64 = 0.09;
+
+/// Looks at the face inside `quad` (full-size pixels), widened by the crop's margin.
+pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
+    let (lo, hi) = (CROP_MARGIN, 1.0 - CROP_MARGIN);
+    let frame =
+        Quad([Point::new(lo, lo), Point::new(hi, lo), Point::new(hi, hi), Point::new(lo, hi)]);
+    // A flat outline never reaches this stage: both callers check its area.
+    let to_picture = Homography::between(&frame, quad).unwrap_or(Homography([
+        [1.0, 0.0, 0.0],
+        [0.0, 1.0, 0.0],
+        [0.0, 0.0, 1.0],
+    ]));
+    let to_crop = to_picture.inverse().unwrap_or(to_picture);
+    let crop = cut(photo, quad, &to_picture);
+    let out = network::read(crop.view());
+    let map = |k: usize| out.maps.index_axis(Axis(0), k);
+    Look {
+        face: map(0).mapv(sigmoid),
+        compound: map(1).mapv(sigmoid),
+        tip_side: softmax(&out.tip_side).map(f64::from),
+        seam: f64::from(sigmoid(out.seam)),
+        quality: softmax(&out.quality).map(f64::from),
+        points: std::array::from_fn(|i| spot(map(2 + i))),
+        to_crop,
+        to_picture,
+    }
+}
+
+fn cut(photo: &UprightPhoto, quad: &Quad, to_picture: &Homography) -> Array4<f32> {
+    let k = photo.scale();
+    let face_side = CROP as f64 * (1.0 - 2.0 * CROP_MARGIN);
+    let per_cell = (quad.length_px() * quad.width_px()).sqrt() * k / face_side;
+    let side = CROP as f64;
+    let place = |r: f64, c: f64| to_picture.map(Point::new(c / side, r / side)).scaled(k);
+    let (rgb, inside) =
+        resample(&photo.pixels, (CROP, CROP), subsamples(per_cell), &AS_STORED, place);
+    Array4::from_shape_fn((1, 3, CROP, CROP), |(_, c, y, x)| {
+        if inside[[y, x]] { rgb[[y, x, c]] } else { 0.5 }
+    })
+}
+
+/// Expected place under the softmax of a score map, and its spread.
+fn spot(scores: ArrayView2<'_, f32>) -> Spot {
+    let top = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+    let (rows, cols) = scores.dim();
+    let (mut sum, mut sx, mut sy, mut sxx, mut syy) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for ((r, c), v) in scores.indexed_iter() {
+        let w = f64::from((v - top).exp());
+        let (x, y) = ((c as f64 + 0.5) / cols as f64, (r as f64 + 0.5) / rows as f64);
+        sum += w;
+        sx += w * x;
+        sy += w * y;
+        sxx += w * x * x;
+        syy += w * y * y;
+    }
+    let (x, y) = (sx / sum, sy / sum);
+    let spread = (sxx / sum - x * x + syy / sum - y * y).max(0.0).sqrt();
+    Spot { at: Point::new(x, y), spread }
+}
+
+impl Look {
+    /// The corners as this look saw them, full-size pixels; `None` where one was only guessed.
+    pub(super) fn corners(&self) -> Option<Quad> {
+        let seen = self.points[..4].iter().all(|s| s.spread < WIDEST_SPREAD);
+        let quad = Quad([0, 1, 2, 3].map(|i| self.to_picture.map(self.points[i].at)));
+        (seen && quad.is_convex_clockwise()).then_some(quad)
+    }
+
+    /// The middles of the tip and the base edge for the given corners. The bulge is measured against
+    /// the seen corners, so that corners given a little off do not turn into a bulge.
+    pub(super) fn middles(&self, corners: &Quad) -> [Point; 2] {
+        let flat = |q: &Quad, s: f64| {
+            Homography::between(&Quad::UNIT, q).map(|h| h.map(Point::new(0.5, s)))
+        };
+        let seen = Quad([0, 1, 2, 3].map(|i| self.to_picture.map(self.points[i].at)));
+        [(4, 0.0), (6, 1.0)].map(|(i, s)| {
+            let chord = flat(corners, s).unwrap_or_else(|| corners.centre());
+            let middle = self.to_picture.map(self.points[i].at);
+            match flat(&seen, s) {
+                Some(own) if self.points[i].spread < WIDEST_SPREAD => {
+                    Point::new(chord.x + middle.x - own.x, chord.y + middle.y - own.y)
+                }
+                _ => chord,
+            }
+        })
+    }
+
+    /// From the corners' spread: the tighter they are, the surer the outline.
+    pub(super) fn outline_confidence(&self) -> f64 {
+        let widest = self.points[..4].iter().map(|s| s.spread).fold(0.0, f64::max);
+        (1.0 - widest / (2.0 * WIDEST_SPREAD)).clamp(0.05, 0.99)
+    }
+
+    /// Probability of visible face and of compound at a picture point (full-size pixels);
+    /// `None` outside the crop.
+    pub(crate) fn at(&self, p: Point) -> Option<(f32, f32)> {
+        let q = self.to_crop.map(p);
+        let side = (CROP / READER_STRIDE) as f64;
+        let (x, y) = (q.x * side - 0.5, q.y * side - 0.5);
+        let last = side - 1.0;
+        if !(x >= -0.5 && y >= -0.5 && x <= last + 0.5 && y <= last + 0.5) {
+            return None;
+        }
+        let (x, y) = (x.clamp(0.0, last), y.clamp(0.0, last));
+        Some((bilinear(&self.face, x, y), bilinear(&self.compound, x, y)))
+    }
+}
+
+fn bilinear(map: &Array2<f32>, x: f64, y: f64) -> f32 {
+    let (c0, r0) = (x as usize, y as usize);
+    let (c1, r1) = ((c0 + 1).min(map.ncols() - 1), (r0 + 1).min(map.nrows() - 1));
+    let (fx, fy) = (x.fract() as f32, y.fract() as f32);
+    let top = map[[r0, c0]] * (1.0 - fx) + map[[r0, c1]] * fx;
+    let bottom = map[[r1, c0]] * (1.0 - fx) + map[[r1, c1]] * fx;
+    top * (1.0 - fy) + bottom * fy
+}
