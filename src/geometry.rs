@@ -25,7 +25,10 @@ impl Point {
 
     /// The point a share `t` of the way to `other`.
     pub fn towards(self, other: Self, t: f64) -> Self {
-        Self::new(self.x + (other.x - self.x) * t, self.y + (other.y - self.y) * t)
+        Self::new(
+            self.x + (other.x - self.x) * t,
+            self.y + (other.y - self.y) * t,
+        )
     }
 
     /// Both coordinates times `k`: from full size to working size and back.
@@ -51,8 +54,12 @@ pub struct Quad(pub [Point; 4]);
 
 impl Quad {
     /// The unit square, tip edge on top.
-    pub const UNIT: Self =
-        Self([Point::new(0.0, 0.0), Point::new(1.0, 0.0), Point::new(1.0, 1.0), Point::new(0.0, 1.0)]);
+    pub const UNIT: Self = Self([
+        Point::new(0.0, 0.0),
+        Point::new(1.0, 0.0),
+        Point::new(1.0, 1.0),
+        Point::new(0.0, 1.0),
+    ]);
 
     /// Signed area; positive for corners that run clockwise on the screen, as [`Quad`] wants them.
     pub fn signed_area(&self) -> f64 {
@@ -67,7 +74,9 @@ impl Quad {
 
     /// The mean of the corners.
     pub fn centre(&self) -> Point {
-        let sum = self.0.iter().fold(Point::new(0.0, 0.0), |s, p| Point::new(s.x + p.x, s.y + p.y));
+        let sum = self.0.iter().fold(Point::new(0.0, 0.0), |s, p| {
+            Point::new(s.x + p.x, s.y + p.y)
+        });
         sum.scaled(0.25)
     }
 
@@ -117,14 +126,21 @@ impl Quad {
             Point::new(0.0, height),
         ];
         let area = self.signed_area().abs();
-        if area > 0.0 { polygon_area(&clip(&self.0, &frame)).abs() / area } else { 0.0 }
+        if area > 0.0 {
+            polygon_area(&clip(&self.0, &frame)).abs() / area
+        } else {
+            0.0
+        }
     }
 }
 
 /// Shoelace formula; positive when the corners run clockwise on the screen.
 fn polygon_area(p: &[Point]) -> f64 {
     let n = p.len();
-    (0..n).map(|i| p[i].x * p[(i + 1) % n].y - p[(i + 1) % n].x * p[i].y).sum::<f64>() / 2.0
+    (0..n)
+        .map(|i| p[i].x * p[(i + 1) % n].y - p[(i + 1) % n].x * p[i].y)
+        .sum::<f64>()
+        / 2.0
 }
 
 /// The part of polygon `subject` inside the convex polygon `window` (Sutherland & Hodgman,
@@ -206,7 +222,11 @@ impl Homography {
 
     fn unit(self) -> Self {
         let k = self.0[2][2];
-        if k.abs() < 1e-12 { self } else { Self(self.0.map(|row| row.map(|v| v / k))) }
+        if k.abs() < 1e-12 {
+            self
+        } else {
+            Self(self.0.map(|row| row.map(|v| v / k)))
+        }
     }
 }
 
@@ -215,7 +235,11 @@ fn normalisation(q: &Quad) -> Option<Homography> {
     let c = q.centre();
     let mean = q.0.iter().map(|p| p.distance(c)).sum::<f64>() / 4.0;
     let k = std::f64::consts::SQRT_2 / mean;
-    k.is_finite().then_some(Homography([[k, 0.0, -k * c.x], [0.0, k, -k * c.y], [0.0, 0.0, 1.0]]))
+    k.is_finite().then_some(Homography([
+        [k, 0.0, -k * c.x],
+        [0.0, k, -k * c.y],
+        [0.0, 0.0, 1.0],
+    ]))
 }
 
 /// Solves the eight equations of four point pairs. Four pairs need no library: imageproc's

@@ -67,16 +67,10 @@ fn last_word(bytes: &[u8]) -> u64 {
     u64::from_be_bytes(word)
 }
 
-/// The signed value of `size` extra bits at the top of `window` (T.81 figure F.12).
+/// The signed value of `size` extra bits, 0 to 15, at the top of `window` (T.81 figure F.12).
 #[inline]
 pub(super) fn extend(window: u64, size: u32) -> i32 {
-    if size == 0 {
-        return 0;
-    }
-    let value = (window >> (64 - size)) as i32;
-    if value < 1 << (size - 1) {
-        value - (1 << size) + 1
-    } else {
-        value
-    }
+    let value = (window >> 1 >> (63 - size)) as i32;
+    let starts_with_zero = window >> 63 == 0;
+    value - (i32::from(starts_with_zero) * ((1 << size) - 1))
 }

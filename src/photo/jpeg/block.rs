@@ -2,7 +2,7 @@
 
 use std::f32::consts::{FRAC_1_SQRT_2, PI};
 
-use super::bits::{Bits, extend};
+use super::bits::Bits;
 use super::huffman::{BLOCK, Huffman, Runs, Symbol};
 
 /// The largest number of samples per block and side: 8/8, of a component sampled at half the rate.
@@ -48,8 +48,8 @@ impl Coder<'_> {
         coefficients: &mut [f32; 64],
     ) -> Result<bool, BadCode> {
         bits.refill_if_low();
-        let (_, difference) = next_value(bits, self.dc)?;
-        *mean = mean.wrapping_add(difference);
+        let difference = next_symbol(bits, self.dc)?.level;
+        *mean = mean.wrapping_add(difference.into());
         coefficients[0] = *mean as f32 * self.quantiser[0];
         let (position, any) = self.read_low(bits, coefficients)?;
         self.skip_high(bits, position)?;
@@ -66,11 +66,12 @@ impl Coder<'_> {
         let (mut position, mut any) = (1, false);
         while position <= self.last {
             bits.refill_if_low();
-            let (symbol, level) = next_value(bits, self.ac)?;
+            let symbol = next_symbol(bits, self.ac)?;
             position += usize::from(symbol.advance);
-            if symbol.size > 0 && position <= self.last + 1 {
+            if position <= self.last + 1 {
                 let at = (position - 1) & 63;
-                coefficients[usize::from(NATURAL[at]) & 63] = level as f32 * self.quantiser[at];
+                coefficients[usize::from(NATURAL[at]) & 63] =
+                    f32::from(symbol.level) * self.quantiser[at];
                 any = true;
             }
         }
@@ -87,7 +88,7 @@ impl Coder<'_> {
                 position += usize::from(run.advance);
                 bits.skip(run.bits.into());
             } else {
-                position += usize::from(next_value(bits, self.ac)?.0.advance);
+                position += usize::from(next_symbol(bits, self.ac)?.advance);
             }
         }
         Ok(())
@@ -96,15 +97,14 @@ impl Coder<'_> {
 
 /// Reads one code with its extra bits, of which enough must be held.
 #[inline]
-fn next_value(bits: &mut Bits, codes: &Huffman) -> Result<(Symbol, i32), BadCode> {
+fn next_symbol(bits: &mut Bits, codes: &Huffman) -> Result<Symbol, BadCode> {
     let symbol = codes.look_up(bits.window());
-    if symbol.bits == 0 {
-        return Err(BadCode);
-    }
-    let code_bits = symbol.bits - symbol.size;
-    let value = extend(bits.window() << code_bits, symbol.size.into());
     bits.skip(symbol.bits.into());
-    Ok((symbol, value))
+    if symbol.bits == 0 {
+        Err(BadCode)
+    } else {
+        Ok(symbol)
+    }
 }
 
 /// For each sample of a block's side, the weight of each frequency.
