@@ -62,7 +62,9 @@ pub(crate) fn map_compound(
         rectified.inside[rc] && visible[rc] > VISIBLE && !is_burnt(rgb) && !is_black(rgb)
     });
     let share = |test: &dyn Fn((usize, usize)) -> bool| {
-        let n = (0..ROWS * COLS).filter(|i| test((i / COLS, i % COLS))).count();
+        let n = (0..ROWS * COLS)
+            .filter(|i| test((i / COLS, i % COLS)))
+            .count();
         n as f32 / (ROWS * COLS) as f32
     };
     let density = density(rectified, &cover, &judged);
@@ -82,7 +84,10 @@ fn sample_look(grid: &FaceGrid, look: &Look) -> (Array2<f32>, Array2<f32>) {
     let mut cover = Array2::zeros((ROWS, COLS));
     for r in 0..ROWS {
         for c in 0..COLS {
-            let (s, x) = ((r as f64 + 0.5) / ROWS as f64, (c as f64 + 0.5) / COLS as f64);
+            let (s, x) = (
+                (r as f64 + 0.5) / ROWS as f64,
+                (c as f64 + 0.5) / COLS as f64,
+            );
             if let Some((v, p)) = look.at(grid.point(s, x)) {
                 visible[[r, c]] = v;
                 cover[[r, c]] = p;
@@ -126,7 +131,9 @@ fn density(rectified: &RectifiedFace, cover: &Array2<f32>, judged: &Array2<bool>
 }
 
 fn weights(cover: &Array2<f32>, judged: &Array2<bool>, f: impl Fn(f32) -> f32) -> Array2<f32> {
-    Zip::from(cover).and(judged).map_collect(|&p, &j| if j { f(p) } else { 0.0 })
+    Zip::from(cover)
+        .and(judged)
+        .map_collect(|&p, &j| if j { f(p) } else { 0.0 })
 }
 
 /// Optical density over the local bare metal: normalised convolution of the clean cells' logarithms.
@@ -201,15 +208,17 @@ pub(crate) fn unmix(density: [f32; 3], colour: [f32; 3]) -> f32 {
 }
 
 /// d′ between covered and clean cells, see [`CompoundMap::separation`].
-fn separation(
-    density: &Array2<f32>,
-    cover: &Array2<f32>,
-    judged: &Array2<bool>,
-) -> Option<f32> {
+fn separation(density: &Array2<f32>, cover: &Array2<f32>, judged: &Array2<bool>) -> Option<f32> {
     let side = |test: fn(f32) -> bool| {
-        let picked = Zip::from(cover).and(judged).map_collect(|&p, &j| j && test(p));
-        let v: Vec<f32> =
-            density.iter().zip(picked.iter()).filter(|(_, k)| **k).map(|(d, _)| *d).collect();
+        let picked = Zip::from(cover)
+            .and(judged)
+            .map_collect(|&p, &j| j && test(p));
+        let v: Vec<f32> = density
+            .iter()
+            .zip(picked.iter())
+            .filter(|(_, k)| **k)
+            .map(|(d, _)| *d)
+            .collect();
         moments(&v)
     };
     let (m1, v1) = side(|p| p > 0.7)?;
@@ -223,5 +232,8 @@ fn moments(v: &[f32]) -> Option<(f32, f32)> {
         return None;
     }
     let mean = v.iter().sum::<f32>() / v.len() as f32;
-    Some((mean, v.iter().map(|x| (x - mean).powi(2)).sum::<f32>() / v.len() as f32))
+    Some((
+        mean,
+        v.iter().map(|x| (x - mean).powi(2)).sum::<f32>() / v.len() as f32,
+    ))
 }

@@ -106,7 +106,14 @@ fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
         FoundBy::Given => 1.0,
         FoundBy::Search => look.outline_confidence(),
     };
-    Face { corners, tip_middle, base_middle, found_by, confidence, tip_support: look.tip_side[0] }
+    Face {
+        corners,
+        tip_middle,
+        base_middle,
+        found_by,
+        confidence,
+        tip_support: look.tip_side[0],
+    }
 }
 
 /// Relabels the outline so that its tip edge points where the user said. Near a diagonal the
@@ -145,5 +152,9 @@ fn check_place(photo: &UprightPhoto, corners: &Quad) -> Result<(), Reason> {
         return Err(Reason::OutOfPicture);
     }
     let side = (corners.length_px() * corners.width_px()).sqrt() * photo.scale();
-    if side < SMALLEST_SIDE_PX { Err(Reason::TooSmall) } else { Ok(()) }
+    if side < SMALLEST_SIDE_PX {
+        Err(Reason::TooSmall)
+    } else {
+        Ok(())
+    }
 }

@@ -45,17 +45,29 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         Err(reason) => return without_face(photo, request, reason),
     };
     let rectified = rectify::rectify(&photo, &face);
-    let compound = rectified.as_ref().and_then(|r| compound::map_compound(r, &face, &look));
+    let compound = rectified
+        .as_ref()
+        .and_then(|r| compound::map_compound(r, &face, &look));
     let reading = match &compound {
         Some(map) => read(face, &look, map, request),
         None => refused(None, request, Reason::NoFace),
     };
-    Inspection { photo, rectified, compound, reading }
+    Inspection {
+        photo,
+        rectified,
+        compound,
+        reading,
+    }
 }
 
 fn without_face(photo: UprightPhoto, request: &Request, reason: Reason) -> Inspection {
     let reading = refused(None, request, reason);
-    Inspection { photo, rectified: None, compound: None, reading }
+    Inspection {
+        photo,
+        rectified: None,
+        compound: None,
+        reading,
+    }
 }
 
 fn refused(face: Option<Face>, request: &Request, reason: Reason) -> Reading {
@@ -66,7 +78,10 @@ fn refused(face: Option<Face>, request: &Request, reason: Reason) -> Reading {
         bands: Vec::new(),
         pattern: Pattern::Unreadable,
         confidence: 0.0,
-        refusal: Some(Refusal { reason, advice: String::new() }),
+        refusal: Some(Refusal {
+            reason,
+            advice: String::new(),
+        }),
         warnings: Vec::new(),
         tip_contradicted: false,
         evidence: Vec::new(),
@@ -94,8 +109,10 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
                 .to_owned(),
         );
     }
-    reading.refusal = reason_to_refuse(look, map, &profile, request.method)
-        .map(|reason| Refusal { reason, advice: String::new() });
+    reading.refusal = reason_to_refuse(look, map, &profile, request.method).map(|reason| Refusal {
+        reason,
+        advice: String::new(),
+    });
     if reading.refusal.is_some() {
         reading.pattern = Pattern::Unreadable;
         reading.confidence = 0.0;
@@ -126,7 +143,11 @@ fn reason_to_refuse(
         return Some(Reason::Hidden);
     }
     if profile.judged < LEAST_JUDGED {
-        return Some(if map.black > map.burnt { Reason::Dark } else { Reason::Glare });
+        return Some(if map.black > map.burnt {
+            Reason::Dark
+        } else {
+            Reason::Glare
+        });
     }
     (method == Method::Seep && look.seam < LEAST_SEAM).then_some(Reason::NoSeam)
 }

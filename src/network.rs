@@ -80,7 +80,9 @@ impl Quality {
 /// Runs the finder on a picture, `1 × 3 × height × width` sRGB 0 to 1, both multiples of 32.
 pub(crate) fn find(picture: ArrayView4<'_, f32>) -> FinderOutput {
     let [maps] = run(&FINDER, picture);
-    FinderOutput { maps: three_d(maps) }
+    FinderOutput {
+        maps: three_d(maps),
+    }
 }
 
 /// Runs the reader on a crop, `1 × 3 × CROP × CROP` sRGB 0 to 1.

@@ -59,11 +59,31 @@ pub(crate) fn judge(map: &CompoundMap, method: Method) -> PatternReading {
     let e = Evidence::of(map, method);
     let ranked = [
         (Pattern::HeldOff, e.island - 0.5, 0.25),
-        (Pattern::OneSide, e.side_difference() - PLAIN_DIFFERENCE, 0.12),
-        (Pattern::CentreOnly, e.centre_over_edges() - PLAIN_DIFFERENCE, 0.12),
-        (Pattern::EdgesOnly, -e.centre_over_edges() - PLAIN_DIFFERENCE, 0.12),
-        (Pattern::EndsOnly, e.ends_over_middle() - PLAIN_DIFFERENCE, 0.12),
-        (Pattern::MiddleOnly, e.middle_over_ends() - PLAIN_DIFFERENCE, 0.12),
+        (
+            Pattern::OneSide,
+            e.side_difference() - PLAIN_DIFFERENCE,
+            0.12,
+        ),
+        (
+            Pattern::CentreOnly,
+            e.centre_over_edges() - PLAIN_DIFFERENCE,
+            0.12,
+        ),
+        (
+            Pattern::EdgesOnly,
+            -e.centre_over_edges() - PLAIN_DIFFERENCE,
+            0.12,
+        ),
+        (
+            Pattern::EndsOnly,
+            e.ends_over_middle() - PLAIN_DIFFERENCE,
+            0.12,
+        ),
+        (
+            Pattern::MiddleOnly,
+            e.middle_over_ends() - PLAIN_DIFFERENCE,
+            0.12,
+        ),
     ];
     let mut left = 1.0;
     let mut chances: Vec<(Pattern, f64)> = Vec::new();
@@ -75,9 +95,15 @@ pub(crate) fn judge(map: &CompoundMap, method: Method) -> PatternReading {
     for (pattern, p) in along_the_length(&e) {
         chances.push((pattern, left * p));
     }
-    let (pattern, confidence) =
-        chances.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((Pattern::Mixed, 0.0));
-    PatternReading { pattern, confidence, evidence: e.in_words(method) }
+    let (pattern, confidence) = chances
+        .into_iter()
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .unwrap_or((Pattern::Mixed, 0.0));
+    PatternReading {
+        pattern,
+        confidence,
+        evidence: e.in_words(method),
+    }
 }
 
 /// Full-length, tip-only, base-only or none of them, given that nothing else is the matter.

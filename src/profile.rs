@@ -68,9 +68,17 @@ struct Station {
 
 impl Station {
     fn of(map: &CompoundMap, axis: Axis, first: usize, lanes: usize) -> Self {
-        let mut sum = Self { judged: 0.0, covered: 0.0, doubt: 0.0, cells: 0.0 };
+        let mut sum = Self {
+            judged: 0.0,
+            covered: 0.0,
+            doubt: 0.0,
+            cells: 0.0,
+        };
         for i in first..first + lanes {
-            sum.add(map.cover.index_axis(axis, i), map.judged.index_axis(axis, i));
+            sum.add(
+                map.cover.index_axis(axis, i),
+                map.judged.index_axis(axis, i),
+            );
         }
         sum
     }
@@ -95,7 +103,11 @@ impl Station {
     /// The cells of a station are not independent: doubt is shared, so its mean, not its mean over the
     /// root of the count, is the variance; the floor is a cell or two at the band's ragged edge.
     fn sd(&self) -> f64 {
-        if self.judged > 0.0 { (self.doubt / self.judged).sqrt().max(0.02) } else { 1.0 }
+        if self.judged > 0.0 {
+            (self.doubt / self.judged).sqrt().max(0.02)
+        } else {
+            1.0
+        }
     }
 }
 
@@ -109,7 +121,11 @@ fn thirds(along: &[Option<f64>; STATIONS]) -> [f64; 3] {
     std::array::from_fn(|t| {
         let (a, b) = (t * STATIONS / 3, (t + 1) * STATIONS / 3);
         let seen: Vec<f64> = along[a..b].iter().flatten().copied().collect();
-        if seen.is_empty() { f64::NAN } else { seen.iter().sum::<f64>() / seen.len() as f64 }
+        if seen.is_empty() {
+            f64::NAN
+        } else {
+            seen.iter().sum::<f64>() / seen.len() as f64
+        }
     })
 }
 
@@ -125,7 +141,10 @@ pub fn bands(profile: &ContactProfile) -> Vec<Band> {
             (true, None) => start = Some(i),
             (false, Some(from)) => {
                 if i - from >= SHORTEST_BAND {
-                    bands.push(Band { from: crossing(&filled, from), to: crossing(&filled, i) });
+                    bands.push(Band {
+                        from: crossing(&filled, from),
+                        to: crossing(&filled, i),
+                    });
                 }
                 start = None;
             }
@@ -150,6 +169,10 @@ fn crossing(filled: &[f64; STATIONS], i: usize) -> f64 {
         return i as f64 / STATIONS as f64;
     }
     let (a, b) = (filled[i - 1], filled[i]);
-    let t = if (a - b).abs() < 1e-9 { 0.5 } else { ((a - 0.5) / (a - b)).clamp(0.0, 1.0) };
+    let t = if (a - b).abs() < 1e-9 {
+        0.5
+    } else {
+        ((a - 0.5) / (a - b)).clamp(0.0, 1.0)
+    };
     (i as f64 - 0.5 + t) / STATIONS as f64
 }

@@ -65,7 +65,10 @@ impl FaceGrid {
         let w = self.plane.weight(p);
         let flat = self.plane.map(p);
         let rise = 4.0 * x * (1.0 - x) * self.plane.weight(Point::new(0.5, s)) / w;
-        (Point::new(flat.x + bulge[0] * rise, flat.y + bulge[1] * rise), w)
+        (
+            Point::new(flat.x + bulge[0] * rise, flat.y + bulge[1] * rise),
+            w,
+        )
     }
 }
 
@@ -74,13 +77,17 @@ impl FaceGrid {
 pub fn rectify(photo: &UprightPhoto, face: &Face) -> Option<RectifiedFace> {
     let k = photo.scale();
     let grid = FaceGrid::new(face)?;
-    let per_cell = (face.corners.length_px() / ROWS as f64)
-        .max(face.corners.width_px() / COLS as f64)
-        * k;
+    let per_cell =
+        (face.corners.length_px() / ROWS as f64).max(face.corners.width_px() / COLS as f64) * k;
     let place = |r: f64, c: f64| grid.point(r / ROWS as f64, c / COLS as f64).scaled(k);
     let size = (ROWS, COLS);
-    let (linear_rgb, inside) =
-        resample(&photo.pixels, size, subsamples(per_cell), &SRGB_TO_LINEAR, place);
+    let (linear_rgb, inside) = resample(
+        &photo.pixels,
+        size,
+        subsamples(per_cell),
+        &SRGB_TO_LINEAR,
+        place,
+    );
     Some(RectifiedFace { linear_rgb, inside })
 }
 
@@ -156,10 +163,18 @@ pub(crate) static AS_STORED: LazyLock<[f32; 256]> =
 
 /// sRGB decoding (IEC 61966-2-1:1999), 0 to 1.
 pub fn srgb_to_linear(v: f32) -> f32 {
-    if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
+    if v <= 0.04045 {
+        v / 12.92
+    } else {
+        ((v + 0.055) / 1.055).powf(2.4)
+    }
 }
 
 /// sRGB encoding (IEC 61966-2-1:1999), 0 to 1.
 pub fn linear_to_srgb(v: f32) -> f32 {
-    if v <= 0.003_130_8 { v * 12.92 } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 }
+    if v <= 0.003_130_8 {
+        v * 12.92
+    } else {
+        1.055 * v.powf(1.0 / 2.4) - 0.055
+    }
 }

@@ -292,8 +292,26 @@ fn a_few_lost_bytes_at_the_end_do_not_matter() {
     );
 }
 
+/// Any folder of pictures, named in `SEEPLINE_OUTSIDE_PHOTOS`: each is read or refused with a remedy.
+#[test]
+fn a_folder_of_outside_photos_is_read_or_refused() {
+    let Some(outside) = std::env::var_os("SEEPLINE_OUTSIDE_PHOTOS") else {
+        return;
+    };
+    let mut counts = [0, 0];
+    for path in pictures::files_below(Path::new(&outside)) {
+        let result = read_photo(&fs::read(&path).expect("a readable file"));
+        counts[usize::from(result.is_err())] += 1;
+        let remedy = result
+            .err()
+            .is_none_or(|refused| refused.to_string().contains("; "));
+        assert!(remedy, "{}", path.display());
+    }
+    println!("{} read, {} refused", counts[0], counts[1]);
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn random_bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..600), start in 0_usize..5) {
@@ -319,7 +337,7 @@ proptest! {
 
 proptest! {
     // Each case decodes up to 2.7 megapixels twice, without optimisation.
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// The general decoder and area averaging give the same picture at every scale: what the scaled
     /// transform leaves out is detail of the averaged pixels, and this scene has next to none.

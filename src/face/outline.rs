@@ -55,7 +55,10 @@ pub(super) fn search(photo: &UprightPhoto) -> Option<Coarse> {
             (p.y * stride - canvas.top) / canvas.scale,
         )
     };
-    Some(Coarse { quad: Quad(quad.0.map(full)), tipward })
+    Some(Coarse {
+        quad: Quad(quad.0.map(full)),
+        tipward,
+    })
 }
 
 /// Shrinks the photo and centres it on grey.
@@ -66,8 +69,10 @@ fn draw(photo: &UprightPhoto) -> Option<Canvas> {
     let small = shrink(&photo.pixels, size(w), size(h))?;
     let canvas = |v: u32| (v as usize + 2 * MARGIN).next_multiple_of(MULTIPLE);
     let (cw, ch) = (canvas(small.width()), canvas(small.height()));
-    let (left, top) =
-        ((cw - small.width() as usize) / 2, (ch - small.height() as usize) / 2);
+    let (left, top) = (
+        (cw - small.width() as usize) / 2,
+        (ch - small.height() as usize) / 2,
+    );
     let mut data = Array4::from_elem((1, 3, ch, cw), 0.5);
     for (x, y, pixel) in small.enumerate_pixels() {
         for (c, v) in pixel.0.iter().enumerate() {
@@ -75,7 +80,12 @@ fn draw(photo: &UprightPhoto) -> Option<Canvas> {
         }
     }
     let scale = f64::from(small.width()) / f64::from(photo.size_px[0]);
-    Some(Canvas { data, left: left as f64, top: top as f64, scale })
+    Some(Canvas {
+        data,
+        left: left as f64,
+        top: top as f64,
+        scale,
+    })
 }
 
 fn shrink(picture: &RgbImage, w: u32, h: u32) -> Option<RgbImage> {
@@ -87,7 +97,8 @@ fn shrink(picture: &RgbImage, w: u32, h: u32) -> Option<RgbImage> {
     )
     .ok()?;
     let mut dst = fir::images::Image::new(w, h, fir::PixelType::U8x3);
-    let options = fir::ResizeOptions::new().resize_alg(fir::ResizeAlg::Convolution(fir::FilterType::Box));
+    let options =
+        fir::ResizeOptions::new().resize_alg(fir::ResizeAlg::Convolution(fir::FilterType::Box));
     fir::Resizer::new().resize(&src, &mut dst, &options).ok()?;
     RgbImage::from_raw(w, h, dst.into_vec())
 }
@@ -118,12 +129,18 @@ impl Blob {
         if size < SMALLEST_BLOB {
             return None;
         }
-        let inside = |r: usize, c: usize| labels.get_pixel(c as u32, r as u32).0[0] as usize == label;
+        let inside =
+            |r: usize, c: usize| labels.get_pixel(c as u32, r as u32).0[0] as usize == label;
         let mask = ndarray::Array2::from_shape_fn((rows, cols), |(r, c)| {
             if inside(r, c) { face[[r, c]] } else { 0.0 }
         });
-        let cells = (0..rows * cols).map(|i| (i / cols, i % cols)).filter(|&(r, c)| inside(r, c));
-        Some(Self { cells: cells.collect(), mask })
+        let cells = (0..rows * cols)
+            .map(|i| (i / cols, i % cols))
+            .filter(|&(r, c)| inside(r, c));
+        Some(Self {
+            cells: cells.collect(),
+            mask,
+        })
     }
 
     /// Overlap of the outline with the blob: shared weight over joint weight.
@@ -198,7 +215,11 @@ fn contains(quad: &Quad, p: Point) -> bool {
 fn ordered(points: [Point; 4]) -> Option<Quad> {
     let c = Quad(points).centre();
     let mut p = points;
-    p.sort_by(|a, b| (a.y - c.y).atan2(a.x - c.x).total_cmp(&(b.y - c.y).atan2(b.x - c.x)));
+    p.sort_by(|a, b| {
+        (a.y - c.y)
+            .atan2(a.x - c.x)
+            .total_cmp(&(b.y - c.y).atan2(b.x - c.x))
+    });
     Some(Quad(p)).filter(Quad::is_convex_clockwise)
 }
 
@@ -208,10 +229,15 @@ fn peaks(logits: ArrayView2<'_, f32>) -> Vec<(Point, f32)> {
     let (rows, cols) = p.dim();
     let at = |r: i64, c: i64| {
         let inside = r >= 0 && c >= 0 && r < rows as i64 && c < cols as i64;
-        if inside { p[[r as usize, c as usize]] } else { 0.0 }
+        if inside {
+            p[[r as usize, c as usize]]
+        } else {
+            0.0
+        }
     };
     let around = |r: usize, c: usize| {
-        (-1..=1).flat_map(move |dr: i64| (-1..=1).map(move |dc: i64| (r as i64 + dr, c as i64 + dc)))
+        (-1..=1)
+            .flat_map(move |dr: i64| (-1..=1).map(move |dc: i64| (r as i64 + dr, c as i64 + dc)))
     };
     let mut found: Vec<(Point, f32)> = p
         .indexed_iter()
@@ -259,8 +285,7 @@ fn best_outline(corners: &[(Point, f32)], blob: &Blob) -> Option<Quad> {
 /// All choices of four out of `n`.
 fn fours(n: usize) -> impl Iterator<Item = [usize; 4]> {
     (0..n).flat_map(move |a| {
-        (a + 1..n).flat_map(move |b| {
-            (b + 1..n).flat_map(move |c| (c + 1..n).map(move |d| [a, b, c, d]))
-        })
+        (a + 1..n)
+            .flat_map(move |b| (b + 1..n).flat_map(move |c| (c + 1..n).map(move |d| [a, b, c, d])))
     })
 }

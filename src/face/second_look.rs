@@ -38,8 +38,12 @@ const WIDEST_SPREAD: f64 = 0.09;
 /// Looks at the face inside `quad` (full-size pixels), widened by the crop's margin.
 pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
     let (lo, hi) = (CROP_MARGIN, 1.0 - CROP_MARGIN);
-    let frame =
-        Quad([Point::new(lo, lo), Point::new(hi, lo), Point::new(hi, hi), Point::new(lo, hi)]);
+    let frame = Quad([
+        Point::new(lo, lo),
+        Point::new(hi, lo),
+        Point::new(hi, hi),
+        Point::new(lo, hi),
+    ]);
     // A flat outline never reaches this stage: both callers check its area.
     let to_picture = Homography::between(&frame, quad).unwrap_or(Homography([
         [1.0, 0.0, 0.0],
@@ -68,8 +72,13 @@ fn cut(photo: &UprightPhoto, quad: &Quad, to_picture: &Homography) -> Array4<f32
     let per_cell = (quad.length_px() * quad.width_px()).sqrt() * k / face_side;
     let side = CROP as f64;
     let place = |r: f64, c: f64| to_picture.map(Point::new(c / side, r / side)).scaled(k);
-    let (rgb, inside) =
-        resample(&photo.pixels, (CROP, CROP), subsamples(per_cell), &AS_STORED, place);
+    let (rgb, inside) = resample(
+        &photo.pixels,
+        (CROP, CROP),
+        subsamples(per_cell),
+        &AS_STORED,
+        place,
+    );
     Array4::from_shape_fn((1, 3, CROP, CROP), |(_, c, y, x)| {
         if inside[[y, x]] { rgb[[y, x, c]] } else { 0.5 }
     })
@@ -82,7 +91,10 @@ fn spot(scores: ArrayView2<'_, f32>) -> Spot {
     let (mut sum, mut sx, mut sy, mut sxx, mut syy) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for ((r, c), v) in scores.indexed_iter() {
         let w = f64::from((v - top).exp());
-        let (x, y) = ((c as f64 + 0.5) / cols as f64, (r as f64 + 0.5) / rows as f64);
+        let (x, y) = (
+            (c as f64 + 0.5) / cols as f64,
+            (r as f64 + 0.5) / rows as f64,
+        );
         sum += w;
         sx += w * x;
         sy += w * y;
@@ -91,7 +103,10 @@ fn spot(scores: ArrayView2<'_, f32>) -> Spot {
     }
     let (x, y) = (sx / sum, sy / sum);
     let spread = (sxx / sum - x * x + syy / sum - y * y).max(0.0).sqrt();
-    Spot { at: Point::new(x, y), spread }
+    Spot {
+        at: Point::new(x, y),
+        spread,
+    }
 }
 
 impl Look {
@@ -123,7 +138,10 @@ impl Look {
 
     /// From the corners' spread: the tighter they are, the surer the outline.
     pub(super) fn outline_confidence(&self) -> f64 {
-        let widest = self.points[..4].iter().map(|s| s.spread).fold(0.0, f64::max);
+        let widest = self.points[..4]
+            .iter()
+            .map(|s| s.spread)
+            .fold(0.0, f64::max);
         (1.0 - widest / (2.0 * WIDEST_SPREAD)).clamp(0.05, 0.99)
     }
 

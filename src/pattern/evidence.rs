@@ -31,7 +31,11 @@ impl Evidence {
         let rows = |a, b| share(&contact, [a, b], inner);
         let cols = |a, b| share(&contact, [0.06, 0.96], [a, b]);
         Self {
-            thirds: [rows(0.02, 1.0 / 3.0), rows(1.0 / 3.0, 2.0 / 3.0), rows(2.0 / 3.0, 0.98)],
+            thirds: [
+                rows(0.02, 1.0 / 3.0),
+                rows(1.0 / 3.0, 2.0 / 3.0),
+                rows(2.0 / 3.0, 0.98),
+            ],
             ends: [rows(0.03, 0.125), rows(0.4375, 0.5625), rows(0.875, 0.97)],
             sides: [
                 cols(FLANK[0], FLANK[1]),
@@ -127,7 +131,9 @@ fn island(contact: &Array2<f32>) -> f64 {
         image::Luma([0]),
     );
     let n = labels.pixels().map(|p| p.0[0]).max().unwrap_or(0);
-    (1..=n).map(|label| alone(contact, &labels, label)).fold(0.0, f64::max)
+    (1..=n)
+        .map(|label| alone(contact, &labels, label))
+        .fold(0.0, f64::max)
 }
 
 type Labels = image::ImageBuffer<image::Luma<u32>, Vec<u32>>;
@@ -141,7 +147,8 @@ fn alone(contact: &Array2<f32>, labels: &Labels, label: u32) -> f64 {
     let size = cells.len() as f64 / (ROWS * COLS) as f64;
     let rows = extent(cells.iter().map(|c| c.0));
     let cols = extent(cells.iter().map(|c| c.1));
-    let near_edge = rows.0 < RING || cols.0 < RING || rows.1 + RING >= ROWS || cols.1 + RING >= COLS;
+    let near_edge =
+        rows.0 < RING || cols.0 < RING || rows.1 + RING >= ROWS || cols.1 + RING >= COLS;
     if !(SPOT[0]..=SPOT[1]).contains(&size) || near_edge || !compact(size, rows, cols) {
         return 0.0;
     }
@@ -155,7 +162,11 @@ fn alone(contact: &Array2<f32>, labels: &Labels, label: u32) -> f64 {
             }
         }
     }
-    if ring > 0.0 { ((open / ring - 0.8) / 0.15).clamp(0.0, 1.0) } else { 0.0 }
+    if ring > 0.0 {
+        ((open / ring - 0.8) / 0.15).clamp(0.0, 1.0)
+    } else {
+        0.0
+    }
 }
 
 fn extent(values: impl Iterator<Item = usize>) -> (usize, usize) {

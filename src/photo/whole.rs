@@ -1,5 +1,6 @@
 //! Formats that are decoded in full before they are shrunk.
 
+use std::error::Error;
 use std::io::{Cursor, ErrorKind};
 
 use image::codecs::{jpeg::JpegDecoder, png::PngDecoder, webp::WebPDecoder};
@@ -102,4 +103,11 @@ fn explain(kind: Kind, error: ImageError) -> PhotoError {
             reason: other.to_string(),
         },
     }
+}
+
+/// The decoder's own words, without the frame that names the format once more.
+fn plain_reason(error: &ImageError) -> String {
+    error
+        .source()
+        .map_or_else(|| error.to_string(), ToString::to_string)
 }
