@@ -1,5 +1,11 @@
 //! Check → advice: the readings of all jaws together, and what to change.
 
+mod change;
+mod jaws;
+mod program;
+mod verdict;
+mod words;
+
 use crate::estimate::Posterior;
 use crate::pattern::Pattern;
 use crate::reading::Reading;
@@ -58,9 +64,9 @@ pub struct Check<'a> {
 pub struct TaperChange {
     /// Rounded to the shop's increment and held to the largest step.
     pub change: PerSide,
-    /// Lower end of the 90 % interval.
+    /// Lower end of the interval (90 % unless the rules say otherwise).
     pub low: PerSide,
-    /// Upper end of the 90 % interval.
+    /// Upper end of the interval.
     pub high: PerSide,
 }
 
@@ -88,9 +94,11 @@ pub struct Advice {
     pub next_taper: Option<PerSide>,
     /// Where next taper, length and clearance allow it.
     pub program: Option<ProgramChange>,
-    /// One or two plain sentences.
+    /// One plain sentence, imperative.
+    pub what_to_do: String,
+    /// A few plain sentences: what was seen, why it asks for this, and what the answer does not cover.
     pub why: String,
-    /// In the order to look.
+    /// In the order to look; the readings' own warnings come first.
     pub look_at_first: Vec<String>,
     /// Safety cautions, always present.
     pub cautions: Vec<String>,
@@ -101,7 +109,12 @@ pub struct Advice {
 }
 
 /// Judges the check.
+///
+/// Only full-length, tip-only and base-only ever yield a change (zero for full-length), and only where
+/// the jaws agree, the readings are certain enough and no picture contradicts the tip's direction.
+/// The order of the photos does not matter, but for [`Advice::odd_jaw`], which follows it.
 pub fn advise(check: &Check<'_>, rules: &Rules) -> Advice {
-    let _ = (check, rules);
-    todo!()
+    let jaws = jaws::sorted(check, rules.estimate());
+    let verdict = verdict::reach(&jaws, &check.setup, rules);
+    words::put(&verdict, &jaws, &check.setup, rules)
 }

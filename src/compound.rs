@@ -11,7 +11,18 @@ use crate::face::{Face, Look};
 use crate::rectify::{COLS, FaceGrid, ROWS, RectifiedFace};
 
 /// How the check was made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, clap::ValueEnum)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Hash,
+    Default,
+    serde::Serialize,
+    serde::Deserialize,
+    clap::ValueEnum,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Method {
     /// Compound painted on the seam of the clamped jaws: compound means a gap.

@@ -32,7 +32,7 @@ pub mod report;
 
 pub use advice::{Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise};
 pub use compound::{CompoundMap, Method};
-pub use estimate::{Observation, Posterior, estimate};
+pub use estimate::{Observation, OpenEnd, Posterior, Prior, estimate};
 pub use face::{Face, FoundBy, TipDirection};
 pub use geometry::{Homography, Point, Quad};
 pub use inspect::{Inspection, Request, inspect};
@@ -41,5 +41,5 @@ pub use photo::{PhotoError, UprightPhoto, read_photo};
 pub use profile::{Band, ContactProfile, STATIONS};
 pub use reading::{Reading, Reason, Refusal};
 pub use rectify::RectifiedFace;
-pub use rules::{Rules, RulesError};
+pub use rules::{BUILT_IN_RULES, EstimateRules, PatternRule, Rules, RulesError, Situation, Words};
 pub use units::{Length, LengthError, OnDiameter, PerSide};

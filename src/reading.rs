@@ -6,7 +6,7 @@ use crate::pattern::Pattern;
 use crate::profile::{Band, ContactProfile};
 
 /// Why a photo could not be judged. The word of each reason in JSON is its kebab-case name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Reason {
     /// Motion or focus blur hides the edge of the compound.

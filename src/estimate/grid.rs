@@ -1,0 +1,155 @@
+//! The posterior on a grid.
+
+use super::{Observation, OpenEnd, Prior};
+use crate::units::PerSide;
+
+/// Finest step of the needed taper; a jaw's own spread is more than twice that.
+const STEP_UM: f64 = 1.0;
+/// Most steps of the needed taper, so that absurd tapers cost no more time.
+const MOST_STEPS: f64 = 2000.0;
+/// Steps of the marking threshold, evenly spaced in its logarithm over ± three standard deviations.
+const THRESHOLD_STEPS: usize = 49;
+const THRESHOLD_REACH_SD: f64 = 3.0;
+
+/// Probability over (needed taper, marking threshold), on a grid. Built by [`super::estimate`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Posterior {
+    first_needed_um: f64,
+    step_um: f64,
+    thresholds_um: Vec<f64>,
+    /// Rows of `thresholds_um.len()`, one per needed taper; sums to 1.
+    weights: Vec<f64>,
+}
+
+impl Posterior {
+    pub(super) fn over(observations: &[Observation], prior: &Prior) -> Option<Self> {
+        let mut grid = Self::axes(observations, prior)?;
+        let needed: Vec<f64> = (0..grid.rows()).map(|i| grid.needed_um(i)).collect();
+        let mut logs = Vec::with_capacity(grid.weights.len());
+        for needed_um in needed {
+            for &h_um in &grid.thresholds_um {
+                logs.push(log_density(observations, prior, needed_um, h_um));
+            }
+        }
+        grid.weights = normalised(&logs)?;
+        Some(grid)
+    }
+
+    /// Cell edges fall on the first taper, so that a reading of one sign stays on its side of zero.
+    fn axes(observations: &[Observation], prior: &Prior) -> Option<Self> {
+        let first = observations.first()?.taper_um();
+        let tapers = observations.iter().map(Observation::taper_um);
+        let (low, high) = tapers.fold((first, first), |(a, b), t| (a.min(t), b.max(t)));
+        let reach = prior.widest_error.micrometres();
+        let step_um = STEP_UM.max((high - low + 2.0 * reach) / MOST_STEPS);
+        let below = ((first - low + reach) / step_um).ceil();
+        let rows = below + ((high - first + reach) / step_um).ceil();
+        let median = prior.threshold_median.micrometres();
+        let z =
+            |j: usize| (j as f64 / (THRESHOLD_STEPS - 1) as f64 - 0.5) * 2.0 * THRESHOLD_REACH_SD;
+        let h = |j: usize| median * (z(j) * prior.threshold_log_sd).exp();
+        Some(Self {
+            first_needed_um: first - below * step_um + step_um / 2.0,
+            step_um,
+            thresholds_um: (0..THRESHOLD_STEPS).map(h).collect(),
+            weights: vec![0.0; rows as usize * THRESHOLD_STEPS],
+        })
+    }
+
+    fn rows(&self) -> usize {
+        self.weights.len() / self.thresholds_um.len()
+    }
+
+    fn needed_um(&self, row: usize) -> f64 {
+        self.first_needed_um + row as f64 * self.step_um
+    }
+
+    /// The needed taper that lies above the truth with probability `p`; where no taper was known, the
+    /// needed change. `None` unless `p` is between 0 and 1.
+    pub fn needed_quantile(&self, p: f64) -> Option<PerSide> {
+        let row_sum = |row: &[f64]| row.iter().sum::<f64>();
+        let sums = self.weights.chunks(self.thresholds_um.len()).map(row_sum);
+        let (row, within) = quantile(sums, p)?;
+        let um = self.needed_um(row) + (within - 0.5) * self.step_um;
+        PerSide::from_computed_micrometres(um)
+    }
+
+    /// The marking threshold that lies above the truth with probability `p`. `None` unless `p` is
+    /// between 0 and 1.
+    pub fn threshold_quantile(&self, p: f64) -> Option<PerSide> {
+        let columns = self.thresholds_um.len();
+        let column_sum = |j: usize| self.weights.iter().skip(j).step_by(columns).sum::<f64>();
+        let (column, within) = quantile((0..columns).map(column_sum), p)?;
+        let ratio = self.thresholds_um[1] / self.thresholds_um[0];
+        let um = self.thresholds_um[column] * ratio.powf(within - 0.5);
+        PerSide::from_computed_micrometres(um)
+    }
+}
+
+/// The cell in which the running sum reaches `p`, and how far inside it, 0 to 1.
+fn quantile(weights: impl Iterator<Item = f64>, p: f64) -> Option<(usize, f64)> {
+    if !(0.0..=1.0).contains(&p) {
+        return None;
+    }
+    let mut below = 0.0;
+    let mut last = None;
+    for (i, w) in weights.enumerate().filter(|(_, w)| *w > 0.0) {
+        if below + w >= p {
+            return Some((i, ((p - below) / w).clamp(0.0, 1.0)));
+        }
+        below += w;
+        last = Some((i, 1.0));
+    }
+    last
+}
+
+fn normalised(logs: &[f64]) -> Option<Vec<f64>> {
+    let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if !most.is_finite() {
+        return None;
+    }
+    let weights: Vec<f64> = logs.iter().map(|l| (l - most).exp()).collect();
+    let sum: f64 = weights.iter().sum();
+    Some(weights.into_iter().map(|w| w / sum).collect())
+}
+
+/// Prior and likelihood. The axis of `h` is even in its logarithm, so the log-normal needs no `1/h`.
+fn log_density(observations: &[Observation], prior: &Prior, needed_um: f64, h_um: f64) -> f64 {
+    let z = (h_um / prior.threshold_median.micrometres()).ln() / prior.threshold_log_sd;
+    let first = observations.first().map_or(0.0, Observation::taper_um);
+    let guess = (needed_um - first).abs() / prior.error_scale.micrometres();
+    let log_likelihood = |o: &Observation| log_likelihood(o, o.taper_um() - needed_um, h_um, prior);
+    -0.5 * z * z - guess + observations.iter().map(log_likelihood).sum::<f64>()
+}
+
+/// Of one reading, given the set's taper error and the threshold.
+fn log_likelihood(o: &Observation, error_um: f64, h_um: f64, prior: &Prior) -> f64 {
+    let size = error_um.abs();
+    let seen = 1.0 - o.open_fraction();
+    match o.open_end() {
+        OpenEnd::Neither => below(size, h_um / seen, prior.jaw_spread.micrometres()).ln(),
+        OpenEnd::Base if error_um <= 0.0 => f64::NEG_INFINITY,
+        OpenEnd::Tip if error_um >= 0.0 => f64::NEG_INFINITY,
+        OpenEnd::Base | OpenEnd::Tip => {
+            let z = (seen - (h_um / size).min(1.0)) / edge_sd(o, prior);
+            -0.5 * z * z
+        }
+    }
+}
+
+/// Standard deviation of the edge of contact: the reading's own, and a jaw's own taper about the set's,
+/// which moves the edge `s = h/|e|` by `s·spread/|e|`. The latter is taken at the prior's median of `h`
+/// for every cell of the grid: were it to change from cell to cell, jaws that happen to read alike would
+/// pass for proof of a large error, which stakes more on `spread` than it can bear.
+fn edge_sd(o: &Observation, prior: &Prior) -> f64 {
+    let seen = 1.0 - o.open_fraction();
+    let size_um = prior.threshold_median.micrometres() / seen;
+    o.sd()
+        .hypot(seen * prior.jaw_spread.micrometres() / size_um)
+}
+
+/// Probability that `size`, uncertain by `sd`, is below `bound`: the logistic curve that follows the
+/// normal integral within 0.01 (factor 1.702).
+fn below(size: f64, bound: f64, sd: f64) -> f64 {
+    1.0 / (1.0 + (1.702 * (size - bound) / sd).exp())
+}
