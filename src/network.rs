@@ -24,8 +24,13 @@ static FINDER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/f
 /// Crop of a face → maps at half its size and twelve values, see [`ReaderOutput`].
 static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/reader.onnx")));
 
+/// Loads on a thread of its own: loading runs on rayon, and a rayon worker that waits for it would pick
+/// up another photo's reading, which waits for the same network, for ever.
 fn load(weights: &'static [u8]) -> Model {
-    Model::load_static_slice(weights).expect("the weights are part of the program")
+    std::thread::spawn(|| Model::load_static_slice(weights))
+        .join()
+        .expect("loading does not panic")
+        .expect("the weights are part of the program")
 }
 
 /// Loads both networks, so that a caller can do it while the photo is being decoded.
