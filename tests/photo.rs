@@ -219,6 +219,22 @@ fn decompression_bombs_are_refused_by_their_header() {
 }
 
 #[test]
+fn kinds_that_are_decoded_in_full_have_a_lower_limit() {
+    let claim = pictures::with_jpeg_size(&fixture("progressive.jpg"), [9_000, 8_000]);
+    let refused = read_photo(&claim);
+    assert!(
+        matches!(
+            refused,
+            Err(PhotoError::TooManyPixels {
+                limit_megapixels: 64,
+                ..
+            })
+        ),
+        "{refused:?}"
+    );
+}
+
+#[test]
 fn a_large_claim_with_little_behind_it_is_refused_soon() {
     let refused = read_photo(&pictures::with_jpeg_size(
         &fixture("sampled-420.jpg"),

@@ -29,7 +29,7 @@ pub enum PhotoError {
     HeicLeftOut,
     /// More pixels than any phone takes: a decompression bomb, or a panorama.
     #[error(
-        "the picture claims {width} x {height} px, more than the {limit_megapixels} megapixels allowed; take the photo with an ordinary phone camera setting"
+        "the picture claims {width} x {height} px, more than the {limit_megapixels} megapixels allowed for its format; take the photo at the camera's ordinary setting, and send it as an ordinary JPEG"
     )]
     TooManyPixels {
         /// Claimed width in pixels.

@@ -10,15 +10,15 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
     check_boxes(bytes)?;
     let file = HeifFile::parse(bytes).map_err(|e| damaged(&e))?;
     if let Ok(Some((width, height))) = file.image_size(file.primary_id) {
-        size::check_pixels(width, height)?;
+        size::check_pixels_whole(width, height)?;
     }
     let options = heifer::Options {
         max_threads: 0,
-        max_pixels: size::max_pixels(),
+        max_pixels: size::max_pixels_whole(),
     };
     let image = heifer::decode_rgba8(bytes, &options).map_err(explain)?;
     let size_px = [image.width, image.height];
-    size::check_pixels(size_px[0], size_px[1])?;
+    size::check_pixels_whole(size_px[0], size_px[1])?;
     let pixels = RgbaImage::from_raw(size_px[0], size_px[1], image.data)
         .ok_or_else(|| damaged(&"its pixels do not fill its size"))?;
     Ok(whole::finish(DynamicImage::ImageRgba8(pixels)))

@@ -57,7 +57,8 @@ struct Decoded {
 ///
 /// # Errors
 /// Where the bytes are no readable picture, one that breaks off, or one beyond the limits
-/// (200 MB, 200 megapixels, at least 32 px on the short side at working size).
+/// (200 MB; 200 megapixels as sequential JPEG, 64 as anything else; at least 32 px on the short side
+/// at working size).
 pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
     size::check_bytes(bytes)?;
     let kind = kind::sniff(bytes)?;

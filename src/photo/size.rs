@@ -11,6 +11,9 @@ use super::PhotoError;
 const MAX_MEGABYTES: u64 = 200;
 /// The largest phone sensors have 200 megapixels.
 const MAX_MEGAPIXELS: u64 = 200;
+/// The most for pictures that must be decoded in full: a few bytes can claim any size, and each
+/// megapixel costs up to 8 MB of memory there.
+const MAX_MEGAPIXELS_WHOLE: u64 = 64;
 /// A face cannot be judged on fewer pixels across than this, at working size.
 const MIN_SIDE: u32 = 32;
 /// The least long side that an eighth-scale step may leave.
@@ -34,29 +37,35 @@ pub(super) fn check_bytes(bytes: &[u8]) -> Result<(), PhotoError> {
     }
 }
 
-/// Refuses a picture by the size in its header, before decoding.
+/// Refuses a picture by the size in its header, before decoding at reduced scale.
 pub(super) fn check_pixels(width: u32, height: u32) -> Result<(), PhotoError> {
-    let [small_width, small_height] = working_size(width, height);
-    if u64::from(width) * u64::from(height) > MAX_MEGAPIXELS * 1_000_000 {
-        Err(too_many_pixels(width, height))
-    } else if small_width.min(small_height) < MIN_SIDE {
+    check_up_to(MAX_MEGAPIXELS, width, height)
+}
+
+/// Refuses a picture by the size in its header, before decoding in full.
+pub(super) fn check_pixels_whole(width: u32, height: u32) -> Result<(), PhotoError> {
+    check_up_to(MAX_MEGAPIXELS_WHOLE, width, height)
+}
+
+fn check_up_to(limit_megapixels: u64, width: u32, height: u32) -> Result<(), PhotoError> {
+    let working = working_size(width, height);
+    if u64::from(width) * u64::from(height) > limit_megapixels * 1_000_000 {
+        Err(PhotoError::TooManyPixels {
+            width,
+            height,
+            limit_megapixels,
+        })
+    } else if working.into_iter().any(|side| side < MIN_SIDE) {
         Err(PhotoError::TooSmall { width, height })
     } else {
         Ok(())
     }
 }
 
-pub(super) fn too_many_pixels(width: u32, height: u32) -> PhotoError {
-    PhotoError::TooManyPixels {
-        width,
-        height,
-        limit_megapixels: MAX_MEGAPIXELS,
-    }
-}
-
 /// Most pixels that a decoder may be asked for, for libraries with a limit of their own.
-pub(super) fn max_pixels() -> u64 {
-    MAX_MEGAPIXELS * 1_000_000
+#[cfg(feature = "heic")]
+pub(super) fn max_pixels_whole() -> u64 {
+    MAX_MEGAPIXELS_WHOLE * 1_000_000
 }
 
 /// The smallest number of eighths, 1 to 8, that leaves a long side of at least 1000 px; 8 where
@@ -110,4 +119,27 @@ fn area_average(pixels: &RgbImage, width: u32, height: u32) -> Option<RgbImage> 
     let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Box));
     Resizer::new().resize(&source, &mut target, &options).ok()?;
     RgbImage::from_raw(width, height, target.into_vec())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The rule of the long side, worked out by hand.
+    #[test]
+    fn working_sizes_keep_the_long_side_between_1000_and_1600() {
+        let cases = [
+            ([640, 480], [640, 480]),
+            ([1142, 800], [1142, 800]),
+            ([1143, 800], [1000, 700]),
+            ([1600, 1200], [1000, 750]),
+            ([4000, 3000], [1000, 750]),
+            ([3999, 3000], [1499, 1125]),
+            ([7999, 6000], [1200, 900]),
+            ([16320, 12240], [1200, 900]),
+        ];
+        for ([width, height], expected) in cases {
+            assert_eq!(working_size(width, height), expected, "{width} x {height}");
+        }
+    }
 }

@@ -10,8 +10,8 @@ use image::{DynamicImage, ImageDecoder, ImageResult, Limits, RgbImage, RgbaImage
 use super::kind::Kind;
 use super::{Decoded, PhotoError, size};
 
-/// Enough for 200 megapixels in four 8-bit channels, too little for the same in 16 bits.
-const MAX_MEMORY: u64 = 1 << 30;
+/// Enough for the most pixels allowed, in four 16-bit channels.
+const MAX_MEMORY: u64 = 1 << 29;
 /// What shows through where a picture is transparent: neither bright metal nor dark compound.
 const BACKDROP: u16 = 128;
 
@@ -41,10 +41,7 @@ fn limits() -> Limits {
 fn pixels<D: ImageDecoder>(kind: Kind, header: ImageResult<D>) -> Result<Decoded, PhotoError> {
     let mut decoder = header.map_err(|e| explain(kind, e))?;
     let (width, height) = decoder.dimensions();
-    size::check_pixels(width, height)?;
-    if decoder.total_bytes() > MAX_MEMORY {
-        return Err(size::too_many_pixels(width, height));
-    }
+    size::check_pixels_whole(width, height)?;
     decoder.set_limits(limits()).map_err(|e| explain(kind, e))?;
     DynamicImage::from_decoder(decoder)
         .map(finish)
@@ -96,7 +93,7 @@ fn explain(kind: Kind, error: ImageError) -> PhotoError {
         },
         ImageError::Limits(_) => PhotoError::Unsupported {
             format,
-            reason: "it would need more than 1 GB of memory".into(),
+            reason: "it would need more than half a gigabyte of memory".into(),
         },
         other => PhotoError::Damaged {
             format,

@@ -38,13 +38,11 @@ pub(crate) fn jpeg(picture: &RgbImage, quality: u8) -> Vec<u8> {
     bytes
 }
 
-/// A sequential JPEG file with another size in its frame header.
+/// A JPEG file with another size in its frame header.
 pub(crate) fn with_jpeg_size(bytes: &[u8], [width, height]: [u16; 2]) -> Vec<u8> {
     let mut changed = bytes.to_vec();
-    let frame = bytes
-        .windows(2)
-        .position(|w| w == [0xff, 0xc0])
-        .expect("a baseline frame");
+    let is_frame = |w: &[u8]| w == [0xff, 0xc0] || w == [0xff, 0xc2];
+    let frame = bytes.windows(2).position(is_frame).expect("a frame");
     changed[frame + 5..frame + 7].copy_from_slice(&height.to_be_bytes());
     changed[frame + 7..frame + 9].copy_from_slice(&width.to_be_bytes());
     changed
