@@ -97,7 +97,7 @@ fn explain(kind: Kind, error: ImageError) -> PhotoError {
         },
         other => PhotoError::Damaged {
             format,
-            reason: other.to_string(),
+            reason: plain_reason(&other),
         },
     }
 }
