@@ -7,7 +7,8 @@
 
 use ndarray::{Array2, Array3, Zip};
 
-use crate::face::{Face, Look};
+use crate::colour::unmix;
+use crate::face::Look;
 use crate::rectify::{COLS, FaceGrid, ROWS, RectifiedFace};
 
 /// How the check was made.
@@ -61,13 +62,8 @@ const BLACK: f32 = 0.003;
 const VISIBLE: f32 = 0.35;
 
 /// Maps the compound on a face.
-pub(crate) fn map_compound(
-    rectified: &RectifiedFace,
-    face: &Face,
-    look: &Look,
-) -> Option<CompoundMap> {
-    let grid = FaceGrid::new(face)?;
-    let (visible, cover) = sample_look(&grid, look);
+pub(crate) fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
+    let (visible, cover) = sample_look(&rectified.grid, look);
     let judged = Array2::from_shape_fn((ROWS, COLS), |rc| {
         let rgb = rgb(&rectified.linear_rgb, rc);
         rectified.inside[rc] && visible[rc] > VISIBLE && !is_burnt(rgb) && !is_black(rgb)
@@ -79,7 +75,7 @@ pub(crate) fn map_compound(
         n as f32 / (ROWS * COLS) as f32
     };
     let density = density(rectified, &cover, &judged);
-    Some(CompoundMap {
+    CompoundMap {
         separation: separation(&density, &cover, &judged),
         burnt: share(&|rc| rectified.inside[rc] && is_burnt(rgb(&rectified.linear_rgb, rc))),
         black: share(&|rc| rectified.inside[rc] && is_black(rgb(&rectified.linear_rgb, rc))),
@@ -87,7 +83,7 @@ pub(crate) fn map_compound(
         cover,
         density,
         judged,
-    })
+    }
 }
 
 fn sample_look(grid: &FaceGrid, look: &Look) -> (Array2<f32>, Array2<f32>) {
@@ -194,28 +190,6 @@ fn mean_over(values: &Array3<f32>, weight: &Array2<f32>) -> Option<[f32; 3]> {
     let total = weight.sum();
     let mean = |k| (&values.index_axis(ndarray::Axis(2), k) * weight).sum() / total;
     (total > 1.0).then(|| [mean(0), mean(1), mean(2)])
-}
-
-/// Least angle between the compound's and the shade's direction for the two to be told apart, as the
-/// sine: below, the compound is as good as grey and its density is the whole density.
-const LEAST_SINE: f32 = 0.12;
-
-/// Amount of `colour` in an optical density that is a mixture of `colour` and neutral shade, by least
-/// squares; in units of density along `colour`.
-pub(crate) fn unmix(density: [f32; 3], colour: [f32; 3]) -> f32 {
-    let dot = |a: [f32; 3], b: [f32; 3]| a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-    let length = dot(colour, colour).sqrt();
-    if length < 1e-6 {
-        return 0.0;
-    }
-    let c = colour.map(|v| v / length);
-    let shade = [1.0 / 3.0_f32.sqrt(); 3];
-    let cosine = dot(c, shade);
-    let sine2 = 1.0 - cosine * cosine;
-    if sine2 < LEAST_SINE * LEAST_SINE {
-        return dot(density, c);
-    }
-    (dot(density, c) - cosine * dot(density, shade)) / sine2
 }
 
 /// d′ between covered and clean cells, see [`CompoundMap::separation`].

@@ -179,6 +179,10 @@ impl Homography {
         let src = from.0.map(|p| a.map(p));
         let dst = to.0.map(|p| b.map(p));
         let raw = Self(solve_pairs(&src, &dst)?);
+        // Three of `to` on a line leave the equations solvable, but the map flattens the plane.
+        if raw.determinant().abs() < 1e-10 {
+            return None;
+        }
         Some(a.then(&raw).then(&b.inverse()?).unit())
     }
 
@@ -208,16 +212,21 @@ impl Homography {
 
     /// The reverse map; `None` where the map flattens the plane.
     pub fn inverse(&self) -> Option<Self> {
-        let m = &self.0;
-        let cofactor = |r: usize, c: usize| {
-            let (r1, r2, c1, c2) = ((r + 1) % 3, (r + 2) % 3, (c + 1) % 3, (c + 2) % 3);
-            m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]
-        };
-        let det: f64 = (0..3).map(|c| m[0][c] * cofactor(0, c)).sum();
+        let det = self.determinant();
         if !det.is_finite() || det.abs() < 1e-300 {
             return None;
         }
-        Some(Self([0, 1, 2].map(|r| [0, 1, 2].map(|c| cofactor(c, r) / det))).unit())
+        Some(Self([0, 1, 2].map(|r| [0, 1, 2].map(|c| self.cofactor(c, r) / det))).unit())
+    }
+
+    fn determinant(&self) -> f64 {
+        (0..3).map(|c| self.0[0][c] * self.cofactor(0, c)).sum()
+    }
+
+    fn cofactor(&self, r: usize, c: usize) -> f64 {
+        let m = &self.0;
+        let (r1, r2, c1, c2) = ((r + 1) % 3, (r + 2) % 3, (c + 1) % 3, (c + 2) % 3);
+        m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]
     }
 
     fn unit(self) -> Self {

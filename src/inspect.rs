@@ -45,9 +45,7 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         Err(reason) => return without_face(photo, request, reason),
     };
     let rectified = rectify::rectify(&photo, &face);
-    let compound = rectified
-        .as_ref()
-        .and_then(|r| compound::map_compound(r, &face, &look));
+    let compound = rectified.as_ref().map(|r| compound::map_compound(r, &look));
     let reading = match &compound {
         Some(map) => read(face, &look, map, request),
         None => refused(None, request, Reason::NoFace),

@@ -12,6 +12,8 @@
 //! What cannot be judged is a value with a reason ([`Refusal`]), not an error; errors are broken input.
 
 mod advice;
+mod camera;
+mod colour;
 mod compound;
 mod estimate;
 mod face;
@@ -31,6 +33,8 @@ pub mod commands;
 pub mod report;
 
 pub use advice::{Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise};
+pub use camera::{Camera, focal_px};
+pub use colour::{linear_to_srgb, srgb_to_linear, unmix};
 pub use compound::{CompoundMap, Method};
 pub use estimate::{Observation, OpenEnd, Posterior, Prior, estimate};
 pub use face::{Face, FoundBy, TipDirection};
@@ -40,6 +44,6 @@ pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};
 pub use profile::{Band, ContactProfile, STATIONS};
 pub use reading::{Reading, Reason, Refusal};
-pub use rectify::RectifiedFace;
+pub use rectify::{FaceGrid, RectifiedFace, rectify, resample};
 pub use rules::{BUILT_IN_RULES, EstimateRules, PatternRule, Rules, RulesError, Situation, Words};
 pub use units::{Length, LengthError, OnDiameter, PerSide};

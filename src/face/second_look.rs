@@ -2,10 +2,11 @@
 
 use ndarray::{Array2, Array4, ArrayView2, Axis};
 
+use crate::colour::AS_STORED;
 use crate::geometry::{Homography, Point, Quad};
 use crate::network::{self, CROP, CROP_MARGIN, READER_STRIDE, sigmoid, softmax};
 use crate::photo::UprightPhoto;
-use crate::rectify::{AS_STORED, resample, subsamples};
+use crate::rectify::{resample, subsamples};
 
 /// What the reader saw; maps are in the crop's own coordinates.
 #[derive(Debug, Clone)]
