@@ -27,7 +27,7 @@ static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/r
 /// Loads on a thread of its own: loading runs on rayon, and a rayon worker that waits for it would pick
 /// up another photo's reading, which waits for the same network, for ever.
 fn load(weights: &'static [u8]) -> Model {
-    std::thread::spawn(|| Model::load_static_slice(weights))
+    std::thread::spawn(move || Model::load_static_slice(weights))
         .join()
         .expect("loading does not panic")
         .expect("the weights are part of the program")
