@@ -1,1 +1,158 @@
-//! Argument definitions.
+//! Argument definitions only: what may be typed, not what it does.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
+
+use crate::advice::Grip;
+use crate::compound::Method;
+use crate::face::TipDirection;
+use crate::geometry::{Point, Quad};
+use crate::units::{Length, LengthError};
+
+/// Reads photos of bored soft jaws after a contact check with marking compound: where each jaw grips
+/// along its length, and what to change about the taper.
+#[derive(Debug, Parser)]
+#[command(name = "seepline", version, arg_required_else_help = true, after_help = TOP_EXAMPLES)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// One per job.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Read the photos of one check, one per jaw, and say what to change about the taper
+    #[command(after_help = READ_EXAMPLES, after_long_help = READ_EXAMPLES)]
+    Read(Box<ReadArgs>),
+    /// Print a completion script for a shell
+    #[command(after_help = COMPLETIONS_EXAMPLES)]
+    Completions(CompletionsArgs),
+    /// Print the manual page
+    #[command(after_help = "Example:\n  seepline manual | man -l -")]
+    Manual,
+}
+
+/// What `read` takes.
+#[derive(Debug, Args)]
+pub struct ReadArgs {
+    /// Photos of one check, one per jaw: JPEG, PNG, WebP or HEIC
+    #[arg(value_name = "PHOTO", required = true)]
+    pub photos: Vec<PathBuf>,
+
+    /// How the check was made: `seep`, compound painted on the clamped seam (compound = gap), or
+    /// `transfer`, a thin film on the workpiece (compound = contact)
+    #[arg(long, value_enum, default_value_t)]
+    pub method: Method,
+
+    /// Whether the jaws close on the work's outer diameter or open against its inner diameter
+    #[arg(long, value_enum, default_value_t)]
+    pub grip: Grip,
+
+    /// Where the jaw's tip (its free end) points in the upright photo
+    #[arg(long, value_enum, default_value_t)]
+    pub tip: TipDirection,
+
+    /// The face's corners in the upright photo, in pixels: tip-left, tip-right, base-right, base-left,
+    /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for
+    #[arg(
+        long,
+        value_name = "X,Y X,Y X,Y X,Y",
+        value_parser = parse_corners,
+        num_args = 1,
+        allow_hyphen_values = true
+    )]
+    pub corners: Vec<Quad>,
+
+    /// Taper cut now, per side, with a unit: how much more material was left at the tip than at the base
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, allow_hyphen_values = true)]
+    pub taper: Option<Length>,
+
+    /// Length of the gripping face from tip to base, with a unit
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, allow_hyphen_values = true)]
+    pub length: Option<Length>,
+
+    /// How far off the tip the cut starts, with a unit; 0: at the tip itself
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, allow_hyphen_values = true)]
+    pub clearance: Option<Length>,
+
+    /// Print one JSON object instead of the text report
+    #[arg(long)]
+    pub json: bool,
+
+    /// Also write a picture of each reading into this folder (made where it is missing)
+    #[arg(long, value_name = "DIR")]
+    pub picture: Option<PathBuf>,
+
+    /// Advise by this rules table (TOML) instead of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+}
+
+/// What `completions` takes.
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// The shell to complete in
+    #[arg(value_enum)]
+    pub shell: Shell,
+}
+
+/// A length with its unit; a bare zero needs none.
+fn parse_length(text: &str) -> Result<Length, LengthError> {
+    text.parse()
+}
+
+/// Four `x,y` pairs. Only the spelling is judged here: whether they outline a face is said per photo.
+fn parse_corners(text: &str) -> Result<Quad, String> {
+    let points: Vec<Point> = text
+        .split_whitespace()
+        .map(parse_point)
+        .collect::<Result<_, _>>()?;
+    let count = points.len();
+    <[Point; 4]>::try_from(points).map(Quad).map_err(|_| {
+        format!("{count} corners where four are needed; write \"x,y x,y x,y x,y\" in pixels")
+    })
+}
+
+fn parse_point(text: &str) -> Result<Point, String> {
+    let remedy = || format!("“{text}” is no corner; write x,y in pixels, for example 812.5,1440");
+    let (x, y) = text.split_once(',').ok_or_else(remedy)?;
+    let number = |t: &str| t.parse::<f64>().map_err(|_| remedy());
+    Ok(Point {
+        x: number(x)?,
+        y: number(y)?,
+    })
+}
+
+const TOP_EXAMPLES: &str = "\
+Example:
+  seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
+
+The advice is a second opinion: it does not replace the shop's rules or a qualified setter.";
+
+const READ_EXAMPLES: &str = "\
+Examples:
+  Three jaws of one check, cut with 0.003 in taper per side:
+    seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
+
+  With the program for the next cut, which starts 0.05 in off a face 1.25 in long:
+    seepline read jaw*.jpg --taper 3thou --length 1.25in --clearance 0.05in
+
+  Inside grip, checked with a film on the work, the photo taken with the tip to the right:
+    seepline read jaw1.jpg --grip inside --method transfer --tip right
+
+  With the corners given, and a picture of the reading:
+    seepline read jaw1.jpg --corners \"812,640 1630,655 1618,2480 798,2466\" --picture readings
+
+  For another program:
+    seepline read jaw*.jpg --taper 0.08mm --json > check.json
+
+Lengths take a unit: in, thou, mm or um.
+Exit status: 0 every photo was read; 1 at least one could not be judged; 2 the command or a file is wrong.
+NO_COLOR=1 prints without colour.";
+
+const COMPLETIONS_EXAMPLES: &str = "\
+Example:
+  seepline completions bash > ~/.local/share/bash-completion/completions/seepline";

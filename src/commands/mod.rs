@@ -1,1 +1,56 @@
-//! One file per verb; the only file I/O.
+//! One file per verb; the only file I/O of the program.
+
+mod completions;
+mod corners;
+mod load;
+mod manual;
+mod pictures;
+mod read;
+mod settings;
+
+use std::io::{ErrorKind, Write};
+use std::process::ExitCode;
+
+use anyhow::Context;
+
+use crate::cli::{Cli, Verb};
+
+/// How a command ended; the program's exit status. Later ones win over earlier ones.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    /// Status 0: everything was read.
+    Done,
+    /// Status 1: at least one photo could not be judged.
+    Unjudged,
+    /// Status 2: the command or a file is wrong.
+    Wrong,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        ExitCode::from(outcome as u8)
+    }
+}
+
+/// Runs the verb that was asked for.
+///
+/// # Errors
+/// Where nothing could be done: contradictory arguments, a broken rules file, no output.
+pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
+    match &cli.verb {
+        Verb::Read(args) => read::run(args),
+        Verb::Completions(args) => completions::run(args),
+        Verb::Manual => manual::run(),
+    }
+}
+
+/// Writes a report to the standard output; a reader that has gone away (`| head`) is no error.
+fn print(bytes: &[u8]) -> anyhow::Result<()> {
+    let mut stdout = anstream::stdout().lock();
+    match stdout.write_all(bytes).and_then(|()| stdout.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(error).context("the report could not be written to the standard output")
+        }
+        _ => Ok(()),
+    }
+}

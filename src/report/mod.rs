@@ -1,1 +1,86 @@
-//! Values to bytes.
+//! Values to bytes: the text report, JSON and pictures. Nothing here reads or writes a file.
+
+use crate::advice::{Advice, Grip, Setup};
+use crate::compound::Method;
+use crate::inspect::Inspection;
+
+mod amount;
+mod json;
+mod picture;
+mod text;
+mod words;
+
+pub use json::to_json;
+pub use picture::to_jpeg;
+pub use text::{TextOptions, to_text};
+
+/// One photo as the reports show it.
+#[derive(Debug, Clone)]
+pub struct PhotoReport {
+    /// Name as the user gave it.
+    pub file: String,
+    /// The reading, or what is wrong with the file and what to do.
+    pub outcome: Result<Box<Inspection>, String>,
+    /// Index of an earlier photo with the same bytes: this one does not count.
+    pub same_as: Option<usize>,
+    /// Where the picture of the reading was written.
+    pub picture: Option<String>,
+}
+
+impl PhotoReport {
+    /// The reading, where the file was a photo.
+    pub fn inspection(&self) -> Option<&Inspection> {
+        self.outcome.as_deref().ok()
+    }
+
+    /// Whether the file was a photo but its face could not be judged.
+    pub fn is_refused(&self) -> bool {
+        self.inspection()
+            .is_some_and(|i| i.reading.refusal.is_some())
+    }
+
+    /// Whether the check's advice rests on this photo too.
+    pub fn counts(&self) -> bool {
+        self.same_as.is_none() && self.outcome.is_ok()
+    }
+}
+
+/// Everything that a report tells about one check.
+#[derive(Debug, Clone)]
+pub struct CheckReport {
+    /// In the order given.
+    pub photos: Vec<PhotoReport>,
+    /// How the check was made.
+    pub method: Method,
+    /// What the user said about the check.
+    pub setup: Setup,
+    /// What to do; `None` where not one file was a photo.
+    pub advice: Option<Advice>,
+}
+
+impl CheckReport {
+    /// Which way the jaws grip.
+    pub fn grip(&self) -> Grip {
+        self.setup.grip
+    }
+
+    /// Index in `photos` of the jaw that disagrees with the others.
+    ///
+    /// [`Advice::odd_jaw`] counts only the photos that count in the check.
+    pub fn odd_photo(&self) -> Option<usize> {
+        let odd = self.advice.as_ref()?.odd_jaw?;
+        self.photos
+            .iter()
+            .enumerate()
+            .filter(|(_, p)| p.counts())
+            .nth(odd)
+            .map(|(i, _)| i)
+    }
+}
+
+/// The text without characters that could steer a terminal; file names may hold any.
+pub fn printable(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+        .collect()
+}

@@ -1,0 +1,97 @@
+//! Files → readings: the photos of a check are read side by side and come back in the order given.
+
+use std::fs::File;
+use std::io::{self, ErrorKind, Read};
+use std::path::Path;
+
+use rayon::prelude::*;
+
+use super::corners::{self, CornersError};
+use crate::face::TipDirection;
+use crate::geometry::Quad;
+use crate::inspect::{Request, inspect};
+use crate::photo::{PhotoError, read_photo};
+use crate::report::PhotoReport;
+use crate::{Inspection, Method};
+
+/// Largest file that is read into memory. A 200-megapixel phone JPEG is about 80 MB.
+const LARGEST_FILE_BYTES: u64 = 128 << 20;
+
+/// Why one file gave no reading. Every message says what to do.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum LoadError {
+    #[error("this is a folder; name the photos in it, for example {0}/*.jpg")]
+    Folder(String),
+    #[error("the file does not exist; check the name and the folder")]
+    Missing,
+    #[error("the file may not be read; change its permissions or copy the photo")]
+    Forbidden,
+    #[error("the file could not be read ({0}); copy the photo again")]
+    Io(io::Error),
+    #[error("the file is larger than {} MB; give the photo as the camera wrote it", LARGEST_FILE_BYTES >> 20)]
+    TooLarge,
+    #[error(transparent)]
+    Photo(#[from] PhotoError),
+    #[error(transparent)]
+    Corners(#[from] CornersError),
+}
+
+/// What holds for all photos of one check.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Common<'a> {
+    pub(super) method: Method,
+    pub(super) tip: TipDirection,
+    /// None, or one per photo.
+    pub(super) corners: &'a [Quad],
+}
+
+/// Reads every photo; a file that fails keeps its place, with the reason.
+pub(super) fn read_all(files: &[impl AsRef<Path> + Sync], common: Common<'_>) -> Vec<PhotoReport> {
+    files
+        .par_iter()
+        .enumerate()
+        .map(|(index, file)| {
+            let file = file.as_ref();
+            let request = Request {
+                method: common.method,
+                tip: common.tip,
+                corners: common.corners.get(index).copied(),
+            };
+            PhotoReport {
+                file: file.to_string_lossy().into_owned(),
+                outcome: read_one(file, &request)
+                    .map(Box::new)
+                    .map_err(|e| e.to_string()),
+                same_as: None,
+                picture: None,
+            }
+        })
+        .collect()
+}
+
+fn read_one(file: &Path, request: &Request) -> Result<Inspection, LoadError> {
+    let photo = read_photo(&bytes_of(file)?)?;
+    if let Some(corners) = &request.corners {
+        corners::check(corners, photo.size_px)?;
+    }
+    Ok(inspect(photo, request))
+}
+
+/// At most [`LARGEST_FILE_BYTES`], whatever kind of file it is: a device never ends.
+fn bytes_of(file: &Path) -> Result<Vec<u8>, LoadError> {
+    if file.is_dir() {
+        return Err(LoadError::Folder(file.display().to_string()));
+    }
+    let mut bytes = Vec::new();
+    let read = File::open(file)
+        .and_then(|opened| opened.take(LARGEST_FILE_BYTES + 1).read_to_end(&mut bytes));
+    match read {
+        Ok(count) if count as u64 > LARGEST_FILE_BYTES => Err(LoadError::TooLarge),
+        Ok(_) => Ok(bytes),
+        Err(error) => Err(match error.kind() {
+            ErrorKind::NotFound | ErrorKind::NotADirectory => LoadError::Missing,
+            ErrorKind::PermissionDenied => LoadError::Forbidden,
+            _ => LoadError::Io(error),
+        }),
+    }
+}

@@ -1,0 +1,112 @@
+//! Lengths as the reports print them.
+
+use crate::units::{Length, OnDiameter, PerSide};
+
+/// A length in the units that outputs state, rounded to what means something: thousandths of an inch
+/// to 0.01, micrometres to 0.1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Amount {
+    pub(super) thou: f64,
+    pub(super) um: f64,
+}
+
+impl From<Length> for Amount {
+    fn from(length: Length) -> Self {
+        Self {
+            thou: round(length.as_thou(), 100.0),
+            um: round(length.as_um(), 10.0),
+        }
+    }
+}
+
+impl From<PerSide> for Amount {
+    fn from(taper: PerSide) -> Self {
+        taper.length().into()
+    }
+}
+
+impl From<OnDiameter> for Amount {
+    fn from(taper: OnDiameter) -> Self {
+        taper.length().into()
+    }
+}
+
+/// Never “-0”, which would read as a direction.
+fn round(value: f64, per_unit: f64) -> f64 {
+    (value * per_unit).round() / per_unit + 0.0
+}
+
+impl Amount {
+    /// Thousandths with one digit after the point, or two where they matter; signed unless zero.
+    pub(super) fn signed_thou(self) -> String {
+        let text = self.thou_text();
+        if self.thou > 0.0 {
+            format!("+{text}")
+        } else {
+            text
+        }
+    }
+
+    /// Thousandths without a plus sign.
+    pub(super) fn thou_text(self) -> String {
+        let tenths = self.thou * 10.0;
+        let digits = if (tenths - tenths.round()).abs() < 1e-6 {
+            1
+        } else {
+            2
+        };
+        format!("{:.digits$}", self.thou)
+    }
+
+    /// `-0.0010 in, -0.025 mm`; signed unless zero.
+    pub(super) fn signed_in_mm(self) -> String {
+        let plus = if self.thou > 0.0 { "+" } else { "" };
+        format!("{plus}{:.4} in, {plus}{:.3} mm", self.inches(), self.mm())
+    }
+
+    /// `0.0030 in (0.076 mm)`.
+    pub(super) fn in_mm(self) -> String {
+        format!("{:.4} in ({:.3} mm)", self.inches(), self.mm())
+    }
+
+    fn inches(self) -> f64 {
+        self.thou / 1000.0 + 0.0
+    }
+
+    fn mm(self) -> f64 {
+        round(self.um / 1000.0, 1000.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // 1 in = 25.4 mm exactly (international yard and pound agreement of 1959; NIST SP 811, appendix B.8).
+    #[test]
+    fn a_thousandth_of_an_inch_is_25_4_micrometres() {
+        let amount = Amount::from(Length::from_thou(-1.0));
+        assert_eq!(
+            amount,
+            Amount {
+                thou: -1.0,
+                um: -25.4
+            }
+        );
+        assert_eq!(amount.signed_thou(), "-1.0");
+        assert_eq!(amount.signed_in_mm(), "-0.0010 in, -0.025 mm");
+    }
+
+    #[test]
+    fn what_rounds_to_zero_has_no_sign() {
+        let amount = Amount::from(Length::from_thou(-0.001));
+        assert_eq!(amount.signed_thou(), "0.0");
+        assert_eq!(amount.signed_in_mm(), "0.0000 in, 0.000 mm");
+    }
+
+    #[test]
+    fn quarters_keep_their_second_digit() {
+        assert_eq!(Amount::from(Length::from_thou(0.25)).signed_thou(), "+0.25");
+        assert_eq!(Amount::from(Length::from_thou(0.5)).signed_thou(), "+0.5");
+    }
+}

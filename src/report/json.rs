@@ -1,0 +1,276 @@
+//! `read --json`: one object, schema 1. New keys may be added; none is ever renamed or left out.
+
+use serde::Serialize;
+
+use super::{CheckReport, PhotoReport, amount::Amount, words};
+use crate::advice::{Action, Advice, Grip, ProgramChange, TaperChange};
+use crate::compound::Method;
+use crate::face::{Face, FoundBy};
+use crate::inspect::Inspection;
+use crate::pattern::Pattern;
+use crate::profile::{Band, ContactProfile, STATIONS};
+use crate::reading::Refusal;
+use crate::units::PerSide;
+
+const SCHEMA: u32 = 1;
+
+#[derive(Serialize)]
+struct Root<'a> {
+    schema: u32,
+    version: &'static str,
+    photos: Vec<Photo<'a>>,
+    check: Option<CheckJson<'a>>,
+}
+
+#[derive(Serialize)]
+struct Photo<'a> {
+    file: &'a str,
+    sha256: Option<&'a str>,
+    taken: Option<&'a str>,
+    size_px: Option<[u32; 2]>,
+    face: Option<FaceJson>,
+    method: Method,
+    grip: Grip,
+    profile: Vec<Option<f64>>,
+    bands: Vec<Band>,
+    contact: Contact,
+    pattern: Pattern,
+    confidence: f64,
+    refusal: Option<RefusalJson<'a>>,
+    warnings: &'a [String],
+    evidence: &'a [String],
+    /// Only where the file is wrong: what happened and what to do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    error: Option<&'a str>,
+    /// Only for a photo given twice: index of the first one, which alone counts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    same_as: Option<usize>,
+    /// Only with `--picture`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    picture: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct FaceJson {
+    corners_px: [[f64; 2]; 4],
+    found_by: FoundBy,
+    confidence: f64,
+}
+
+#[derive(Serialize, Default)]
+struct Contact {
+    tip: Option<f64>,
+    middle: Option<f64>,
+    base: Option<f64>,
+}
+
+#[derive(Serialize)]
+#[serde(untagged)]
+enum RefusalJson<'a> {
+    Judged(&'a Refusal),
+    File {
+        reason: &'static str,
+        advice: &'a str,
+    },
+}
+
+#[derive(Serialize)]
+struct CheckJson<'a> {
+    pattern: Pattern,
+    action: Action,
+    taper_change: Option<Change>,
+    next_taper: Option<Both>,
+    program: Option<Program>,
+    odd_jaw: Option<usize>,
+    why: &'a str,
+    look_at_first: &'a [String],
+    cautions: &'a [String],
+}
+
+/// A taper both ways of stating it.
+#[derive(Serialize)]
+struct Both {
+    per_side_thou: f64,
+    on_diameter_thou: f64,
+    per_side_um: f64,
+    on_diameter_um: f64,
+}
+
+#[derive(Serialize)]
+struct Change {
+    #[serde(flatten)]
+    median: Both,
+    low_per_side_thou: f64,
+    high_per_side_thou: f64,
+}
+
+#[derive(Serialize)]
+struct Program {
+    programmed: Both,
+    diameter_change_thou: f64,
+    diameter_change_um: f64,
+    start_offset_on_diameter_thou: f64,
+    start_offset_on_diameter_um: f64,
+}
+
+/// The whole report as one JSON object, with a newline after it.
+///
+/// # Errors
+/// Never for values that the pipeline makes; `serde_json` cannot promise it.
+pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
+    let root = Root {
+        schema: SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
+        photos: report.photos.iter().map(|p| photo(p, report)).collect(),
+        check: report.advice.as_ref().map(|a| check(a, report)),
+    };
+    let mut bytes = serde_json::to_vec_pretty(&root)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+fn photo<'a>(photo: &'a PhotoReport, report: &CheckReport) -> Photo<'a> {
+    let shown = match &photo.outcome {
+        Ok(inspection) => read(inspection, report.grip()),
+        Err(error) => broken(error, report),
+    };
+    Photo {
+        file: &photo.file,
+        same_as: photo.same_as,
+        picture: photo.picture.as_deref(),
+        ..shown
+    }
+}
+
+fn read(inspection: &Inspection, grip: Grip) -> Photo<'_> {
+    let Inspection { photo, reading, .. } = inspection;
+    Photo {
+        file: "",
+        sha256: Some(&photo.sha256),
+        taken: photo.taken.as_deref(),
+        size_px: Some(photo.size_px),
+        face: reading.face.as_ref().map(face),
+        method: reading.method,
+        grip,
+        profile: profile(reading.profile.as_ref()),
+        bands: reading
+            .bands
+            .iter()
+            .map(|b| Band {
+                from: round4(b.from),
+                to: round4(b.to),
+            })
+            .collect(),
+        contact: reading
+            .profile
+            .as_ref()
+            .map_or_else(Contact::default, |p| contact(p, reading.method)),
+        pattern: reading.pattern,
+        confidence: round4(reading.confidence),
+        refusal: reading.refusal.as_ref().map(RefusalJson::Judged),
+        warnings: &reading.warnings,
+        evidence: &reading.evidence,
+        error: None,
+        same_as: None,
+        picture: None,
+    }
+}
+
+/// The same shape as for a photo, so that a program can read every entry alike.
+fn broken<'a>(error: &'a str, report: &CheckReport) -> Photo<'a> {
+    Photo {
+        file: "",
+        sha256: None,
+        taken: None,
+        size_px: None,
+        face: None,
+        method: report.method,
+        grip: report.grip(),
+        profile: profile(None),
+        bands: Vec::new(),
+        contact: Contact::default(),
+        pattern: Pattern::Unreadable,
+        confidence: 0.0,
+        refusal: Some(RefusalJson::File {
+            reason: "file",
+            advice: error,
+        }),
+        warnings: &[],
+        evidence: &[],
+        error: Some(error),
+        same_as: None,
+        picture: None,
+    }
+}
+
+fn face(face: &Face) -> FaceJson {
+    FaceJson {
+        corners_px: face.corners.0.map(|p| [round(p.x, 10.0), round(p.y, 10.0)]),
+        found_by: face.found_by,
+        confidence: round4(face.confidence),
+    }
+}
+
+fn profile(profile: Option<&ContactProfile>) -> Vec<Option<f64>> {
+    profile.map_or_else(
+        || vec![None; STATIONS],
+        |p| p.along.iter().map(|share| share.map(round4)).collect(),
+    )
+}
+
+fn contact(profile: &ContactProfile, method: Method) -> Contact {
+    let [tip, middle, base] = words::contact(profile, method).map(|s| Some(round4(s)));
+    Contact { tip, middle, base }
+}
+
+fn check<'a>(advice: &'a Advice, report: &CheckReport) -> CheckJson<'a> {
+    CheckJson {
+        pattern: advice.pattern,
+        action: advice.action,
+        taper_change: advice.taper_change.as_ref().map(change),
+        next_taper: advice.next_taper.map(both),
+        program: advice.program.as_ref().map(program),
+        odd_jaw: report.odd_photo(),
+        why: &advice.why,
+        look_at_first: &advice.look_at_first,
+        cautions: &advice.cautions,
+    }
+}
+
+fn both(taper: PerSide) -> Both {
+    let (per_side, on_diameter) = (Amount::from(taper), Amount::from(taper.on_diameter()));
+    Both {
+        per_side_thou: per_side.thou,
+        on_diameter_thou: on_diameter.thou,
+        per_side_um: per_side.um,
+        on_diameter_um: on_diameter.um,
+    }
+}
+
+fn change(change: &TaperChange) -> Change {
+    Change {
+        median: both(change.change),
+        low_per_side_thou: Amount::from(change.low).thou,
+        high_per_side_thou: Amount::from(change.high).thou,
+    }
+}
+
+fn program(program: &ProgramChange) -> Program {
+    let diameter = Amount::from(program.diameter_change);
+    let offset = Amount::from(program.start_offset);
+    Program {
+        programmed: both(program.programmed),
+        diameter_change_thou: diameter.thou,
+        diameter_change_um: diameter.um,
+        start_offset_on_diameter_thou: offset.thou,
+        start_offset_on_diameter_um: offset.um,
+    }
+}
+
+fn round4(value: f64) -> f64 {
+    round(value, 1e4)
+}
+
+fn round(value: f64, per_unit: f64) -> f64 {
+    (value * per_unit).round() / per_unit + 0.0
+}

@@ -1,0 +1,150 @@
+//! The marks on the photo itself: outline, tip and base, compound, what was not judged.
+
+use image::{Rgb, RgbImage};
+
+use super::spread::{FacePlaces, Spread};
+use super::{BLACK, Shown, WHITE, canvas};
+use crate::compound::CompoundMap;
+use crate::geometry::Point;
+use crate::inspect::Inspection;
+
+/// Points along each edge of the outline.
+const EDGE_POINTS: usize = 24;
+
+/// Marks the face, where there is one.
+pub(super) fn draw(shown: &mut Shown, inspection: &Inspection) {
+    let Some(face) = &inspection.reading.face.as_ref().and_then(FacePlaces::new) else {
+        return;
+    };
+    let pen = f64::from(shown.pixels.width().max(shown.pixels.height())) / 400.0;
+    if let Some(map) = &inspection.compound {
+        tint(shown, face, map, pen);
+    }
+    let outline = outline(face, shown.scale);
+    stroke(&mut shown.pixels, &outline, 1.6 * pen, BLACK);
+    stroke(&mut shown.pixels, &outline, 0.8 * pen, WHITE);
+    label(shown, face, "TIP", 0.0);
+    label(shown, face, "BASE", 1.0);
+}
+
+fn tint(shown: &mut Shown, face: &FacePlaces, map: &CompoundMap, pen: f64) {
+    let size = [shown.pixels.width(), shown.pixels.height()];
+    let spread = Spread::new(face, shown.scale, size);
+    let pitch = (pen * 5.0).round().max(6.0) as u32;
+    let mark_at = |x, y| {
+        spread
+            .get(x, y)
+            .map(|[across, along]| mark(map, across, along))
+    };
+    for (x, y, pixel) in shown.pixels.enumerate_pixels_mut() {
+        let Some(mark) = mark_at(x, y) else { continue };
+        let edge = mark == Mark::Compound && borders_on_clean(mark_at, x, y, pen.ceil() as u32);
+        *pixel = match mark {
+            _ if edge => BLACK,
+            Mark::Clean => *pixel,
+            Mark::Compound => canvas::compound_mark(*pixel, x, y, pitch),
+            Mark::Unjudged => canvas::unjudged_mark(*pixel, x, y, pitch),
+        };
+    }
+}
+
+/// Whether clean metal lies that near: the edge of the compound is drawn as a line, for grey print.
+fn borders_on_clean(
+    mark_at: impl Fn(u32, u32) -> Option<Mark>,
+    x: u32,
+    y: u32,
+    reach: u32,
+) -> bool {
+    let near = [
+        (x.saturating_sub(reach), y),
+        (x + reach, y),
+        (x, y.saturating_sub(reach)),
+        (x, y + reach),
+    ];
+    near.iter()
+        .any(|&(x, y)| mark_at(x, y) == Some(Mark::Clean))
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Mark {
+    Clean,
+    Compound,
+    Unjudged,
+}
+
+fn mark(map: &CompoundMap, across: f32, along: f32) -> Mark {
+    let (rows, columns) = map.cover.dim();
+    let cell = |share: f32, count: usize| ((share * count as f32) as usize).min(count - 1);
+    let at = [cell(along, rows), cell(across, columns)];
+    if !map.judged[at] {
+        Mark::Unjudged
+    } else if map.cover[at] > 0.5 {
+        Mark::Compound
+    } else {
+        Mark::Clean
+    }
+}
+
+/// Round the face: along the curved tip edge, down the right flank, back along the base.
+fn outline(face: &FacePlaces, scale: f64) -> Vec<Point> {
+    let step = |i: usize| i as f64 / EDGE_POINTS as f64;
+    let tip = (0..EDGE_POINTS).map(|i| face.at(step(i), 0.0));
+    let right = (0..EDGE_POINTS).map(|i| face.at(1.0, step(i)));
+    let base = (0..EDGE_POINTS).map(|i| face.at(1.0 - step(i), 1.0));
+    let left = (0..EDGE_POINTS).map(|i| face.at(0.0, 1.0 - step(i)));
+    let shown = |p: Point| Point {
+        x: p.x * scale,
+        y: p.y * scale,
+    };
+    tip.chain(right)
+        .chain(base)
+        .chain(left)
+        .map(shown)
+        .collect()
+}
+
+/// A closed line of round dots, `radius` px thick either side.
+fn stroke(picture: &mut RgbImage, points: &[Point], radius: f64, ink: Rgb<u8>) {
+    for (index, &from) in points.iter().enumerate() {
+        let to = points[(index + 1) % points.len()];
+        let length = (to.x - from.x).hypot(to.y - from.y);
+        let dots = (length / radius.max(1.0) * 2.0).ceil().clamp(1.0, 10_000.0) as usize;
+        for dot in 0..dots {
+            let t = dot as f64 / dots as f64;
+            let centre = (from.x + t * (to.x - from.x), from.y + t * (to.y - from.y));
+            imageproc::drawing::draw_filled_circle_mut(
+                picture,
+                (centre.0.round() as i32, centre.1.round() as i32),
+                radius.round().max(1.0) as i32,
+                ink,
+            );
+        }
+    }
+}
+
+/// White letters on a black plate, just outside the middle of an edge and never off the picture.
+fn label(shown: &mut Shown, face: &FacePlaces, text: &str, along: f64) {
+    let picture = &mut shown.pixels;
+    let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
+    let size = (width.max(height) / 32.0).max(20.0);
+    let plate = (canvas::text_width(text, size) + size * 0.6, size * 1.2);
+    let (edge, centre) = (face.at(0.5, along), face.at(0.5, 0.5));
+    let (dx, dy) = (edge.x - centre.x, edge.y - centre.y);
+    let norm = dx.hypot(dy).max(1e-9);
+    // Far enough out for the plate to clear the edge, whichever way the edge lies.
+    let out = (plate.0 * dx.abs() + plate.1 * dy.abs()) / norm / 2.0 + size * 0.4;
+    let place = |edge: f64, toward: f64, plate: f64, side: f64| {
+        (edge * shown.scale + toward / norm * out - plate / 2.0).clamp(0.0, (side - plate).max(0.0))
+    };
+    let left = place(edge.x, dx, plate.0, width);
+    let top = place(edge.y, dy, plate.1, height);
+    let plate_px = [left, top, left + plate.0, top + plate.1].map(|v| v.round() as u32);
+    canvas::fill(picture, plate_px, BLACK);
+    canvas::text(
+        picture,
+        text,
+        (left + size * 0.3, top + size * 0.1),
+        size,
+        WHITE,
+    );
+}

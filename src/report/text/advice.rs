@@ -1,0 +1,157 @@
+//! The check's part of the report: what to do, how much, why, what to look at first.
+
+use super::super::{CheckReport, amount::Amount, words};
+use super::digits;
+use super::pen::{Ink, Pen};
+use crate::advice::{Action, Advice, ProgramChange, TaperChange};
+use crate::units::PerSide;
+
+pub(super) fn write(pen: &mut Pen, report: &CheckReport) {
+    pen.rule();
+    let Some(advice) = &report.advice else {
+        pen.wrapped(
+            "NOTHING READ: no file was a photo, so there is no advice.",
+            Ink::Caution,
+        );
+        return;
+    };
+    pen.wrapped(words::headline(advice), ink(advice.action));
+    pen.blank();
+    if let Some(change) = &advice.taper_change {
+        taper_change(pen, change);
+    }
+    tapers(pen, report, advice);
+    explain(pen, report, advice);
+    cautions(pen, advice);
+}
+
+fn ink(action: Action) -> Ink {
+    match action {
+        Action::Leave => Ink::Good,
+        Action::Recut => Ink::Cut,
+        Action::FixFirst => Ink::Caution,
+        Action::Retake => Ink::Retake,
+    }
+}
+
+/// The number itself, large; then both ways of stating it, always labelled.
+fn taper_change(pen: &mut Pen, change: &TaperChange) {
+    let per_side = Amount::from(change.change);
+    let on_diameter = Amount::from(change.change.on_diameter());
+    large(pen, per_side, on_diameter);
+    both(pen, "Change per side:     ", per_side);
+    both(pen, "Change on diameter:  ", on_diameter);
+    let (low, high) = (Amount::from(change.low), Amount::from(change.high));
+    let interval = format!(
+        "Likely (9 in 10): {} to {} thou per side, {} to {} thou on the diameter",
+        low.signed_thou(),
+        high.signed_thou(),
+        Amount::from(change.low.on_diameter()).signed_thou(),
+        Amount::from(change.high.on_diameter()).signed_thou(),
+    );
+    pen.hanging("  ", &interval, Ink::Plain);
+    pen.blank();
+}
+
+fn both(pen: &mut Pen, label: &str, amount: Amount) {
+    let text = format!(
+        "{label}{} thou  ({})",
+        amount.signed_thou(),
+        amount.signed_in_mm()
+    );
+    pen.hanging("  ", &text, Ink::Strong);
+}
+
+/// Side by side where both fit.
+fn large(pen: &mut Pen, per_side: Amount, on_diameter: Amount) {
+    let left = digits::large(&per_side.signed_thou(), pen.unicode);
+    let right = digits::large(&on_diameter.signed_thou(), pen.unicode);
+    let columns = |lines: &[String; 5]| lines[0].chars().count();
+    let column = columns(&left).max("thou per side".len()) + 4;
+    if 2 + column + columns(&right).max("thou on the diameter".len()) > pen.width {
+        return;
+    }
+    for (left, right) in left.iter().zip(&right) {
+        pen.line(&format!("  {left:<column$}{right}"));
+    }
+    pen.line(&format!(
+        "  {:<column$}{}",
+        "thou per side", "thou on the diameter"
+    ));
+    pen.blank();
+}
+
+fn tapers(pen: &mut Pen, report: &CheckReport, advice: &Advice) {
+    if let Some(present) = report.setup.taper {
+        pen.hanging("  Taper now:   ", &taper(present), Ink::Plain);
+    }
+    if let Some(next) = advice.next_taper {
+        pen.hanging("  Next taper:  ", &taper(next), Ink::Strong);
+    }
+    if let Some(program) = &advice.program {
+        pen.hanging("  Program:     ", &programmed(program), Ink::Plain);
+    }
+    if report.setup.taper.is_some() || advice.next_taper.is_some() {
+        pen.blank();
+    }
+}
+
+fn taper(taper: PerSide) -> String {
+    let (per_side, on_diameter) = (Amount::from(taper), Amount::from(taper.on_diameter()));
+    format!(
+        "{} per side, {} on the diameter",
+        per_side.in_mm(),
+        on_diameter.in_mm()
+    )
+}
+
+/// Boring from the tip to the base.
+fn programmed(program: &ProgramChange) -> String {
+    let per_side = Amount::from(program.programmed).in_mm();
+    let diameter = Amount::from(program.diameter_change);
+    let way = if diameter.thou < 0.0 {
+        "shrinks"
+    } else {
+        "grows"
+    };
+    let (thou, rest) = (diameter.signed_thou(), diameter.signed_in_mm());
+    let cut = format!(
+        "from the tip to the base, {per_side} per side over the whole cut: the diameter {way} by \
+         {} thou ({rest})",
+        thou.trim_start_matches(['+', '-'])
+    );
+    cut + &start(Amount::from(program.start_offset)) + "."
+}
+
+/// What a start off the tip does to the diameter there.
+fn start(offset: Amount) -> String {
+    if offset.thou == 0.0 {
+        return String::new();
+    }
+    format!(
+        "; at the tip the diameter is off by {} thou ({}) unless the start diameter is moved too",
+        offset.signed_thou(),
+        offset.signed_in_mm()
+    )
+}
+
+fn explain(pen: &mut Pen, report: &CheckReport, advice: &Advice) {
+    let pattern = words::sentence(words::pattern(advice.pattern, report.grip()));
+    pen.hanging("  The check:   ", &pattern, Ink::Plain);
+    pen.hanging("  Why:         ", &advice.why, Ink::Plain);
+    for (index, look) in advice.look_at_first.iter().enumerate() {
+        let lead = if index == 0 {
+            "  Look first:  "
+        } else {
+            "               "
+        };
+        pen.hanging(&format!("{lead}{}. ", index + 1), look, Ink::Plain);
+    }
+    pen.blank();
+}
+
+fn cautions(pen: &mut Pen, advice: &Advice) {
+    for caution in &advice.cautions {
+        pen.hanging("  ! ", caution, Ink::Plain);
+    }
+}

@@ -1,0 +1,169 @@
+//! Plain words for patterns, reasons and confidence.
+
+use crate::advice::{Action, Advice, Grip};
+use crate::compound::Method;
+use crate::pattern::Pattern;
+use crate::profile::{Band, ContactProfile};
+use crate::reading::Reason;
+
+/// A pattern as it is said at the machine.
+pub(super) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
+    match (pattern, grip) {
+        (Pattern::FullLength, _) => "grips along its whole length",
+        (Pattern::TipOnly, _) => "open at the base: too much taper",
+        (Pattern::BaseOnly, _) => "open at the tip: too little taper",
+        (Pattern::EndsOnly, _) => "grips at both ends only, open between: the face is hollow",
+        (Pattern::MiddleOnly, _) => "grips in the middle of the length only: the face is bowed",
+        (Pattern::CentreOnly, Grip::Outside) => {
+            "grips along the middle of the width only: bored larger than the work"
+        }
+        (Pattern::CentreOnly, Grip::Inside) => {
+            "grips along the middle of the width only: turned smaller than the work's bore"
+        }
+        (Pattern::EdgesOnly, Grip::Outside) => {
+            "grips along both flanks only: bored smaller than the work"
+        }
+        (Pattern::EdgesOnly, Grip::Inside) => {
+            "grips along both flanks only: turned larger than the work's bore"
+        }
+        (Pattern::OneSide, _) => "one flank open along the length: the jaw sits cocked",
+        (Pattern::HeldOff, _) => "held off by a spot, a chip or a burr, with a gap around it",
+        (Pattern::Mixed, _) => "two faults at once",
+        (Pattern::Unreadable, _) => "cannot be judged",
+    }
+}
+
+/// The pattern's own name, as in JSON.
+pub(super) fn name(pattern: Pattern) -> &'static str {
+    match pattern {
+        Pattern::FullLength => "full-length",
+        Pattern::TipOnly => "tip-only",
+        Pattern::BaseOnly => "base-only",
+        Pattern::EndsOnly => "ends-only",
+        Pattern::MiddleOnly => "middle-only",
+        Pattern::CentreOnly => "centre-only",
+        Pattern::EdgesOnly => "edges-only",
+        Pattern::OneSide => "one-side",
+        Pattern::HeldOff => "held-off",
+        Pattern::Mixed => "mixed",
+        Pattern::Unreadable => "unreadable",
+    }
+}
+
+/// Why a photo was refused.
+pub(super) fn reason(reason: Reason) -> &'static str {
+    match reason {
+        Reason::Blurred => "the photo is blurred",
+        Reason::Dark => "the photo is too dark",
+        Reason::BurntOut => "the face is burnt out",
+        Reason::Glare => "glare covers too much of the face",
+        Reason::NoFace => "no gripping face was found",
+        Reason::Hidden => "something covers the face",
+        Reason::OutOfPicture => "the face runs out of the picture",
+        Reason::TooSmall => "the face is too small in the picture",
+        Reason::NoSeam => "no painted seam is to be seen",
+        Reason::Smeared => "the compound is smeared over the face",
+        Reason::Unclear => "the picture fits no pattern well enough",
+    }
+}
+
+/// A probability in words; the steps are the reports' own.
+pub(super) fn confidence(probability: f64) -> &'static str {
+    match probability {
+        p if p >= 0.95 => "sure",
+        p if p >= 0.85 => "fairly sure",
+        p if p >= 0.70 => "likely",
+        _ => "not sure",
+    }
+}
+
+/// The action as a headline, with the direction of a cut spelt out.
+pub(super) fn headline(advice: &Advice) -> &'static str {
+    match advice.action {
+        Action::Leave => "LEAVE THE TAPER AS IT IS",
+        Action::Recut => match advice.taper_change {
+            Some(change) if change.change.is_negative() => "CUT AGAIN WITH LESS TAPER",
+            _ => "CUT AGAIN WITH MORE TAPER",
+        },
+        Action::FixFirst => "FIX FIRST, NO TAPER CHANGE YET",
+        Action::Retake => "TAKE THE PHOTO AGAIN",
+    }
+}
+
+/// What compound stands for.
+pub(super) fn compound_means(method: Method) -> &'static str {
+    match method {
+        Method::Seep => "open (compound got in)",
+        Method::Transfer => "contact (compound printed)",
+    }
+}
+
+/// The stretches with compound, in per cent of the length.
+pub(super) fn bands(bands: &[Band]) -> String {
+    let stretch = |b: &Band| format!("{:.0} to {:.0} %", b.from * 100.0, b.to * 100.0);
+    match bands {
+        [] => "no band of compound".to_owned(),
+        bands => {
+            let stretches: Vec<_> = bands.iter().map(stretch).collect();
+            format!(
+                "compound from {} of the length",
+                stretches.join(" and from ")
+            )
+        }
+    }
+}
+
+/// Share in contact of the tip, middle and base third: what is clean in a seep-in check, what is
+/// printed in a transfer check.
+pub(super) fn contact(profile: &ContactProfile, method: Method) -> [f64; 3] {
+    profile.thirds.map(|clean| match method {
+        Method::Seep => clean,
+        Method::Transfer => 1.0 - clean,
+    })
+}
+
+/// A whole sentence: a capital at the start, a full stop at the end.
+pub(super) fn sentence(text: &str) -> String {
+    let stop = if text.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
+    capitalised(text) + stop
+}
+
+/// With a capital at the start.
+pub(super) fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_name_of_each_pattern_is_the_one_in_json() {
+        for pattern in [
+            Pattern::FullLength,
+            Pattern::HeldOff,
+            Pattern::CentreOnly,
+            Pattern::Mixed,
+        ] {
+            let json = serde_json::to_value(pattern).expect("a word");
+            assert_eq!(json, name(pattern));
+        }
+    }
+
+    #[test]
+    fn a_bore_too_large_shows_along_the_middle_of_the_width() {
+        // Common practice: bore larger than the work touches in the centre, smaller on the flanks; on
+        // an inside grip the jaw's turned radius takes the work's place.
+        assert!(pattern(Pattern::CentreOnly, Grip::Outside).contains("larger"));
+        assert!(pattern(Pattern::EdgesOnly, Grip::Outside).contains("smaller"));
+        assert!(pattern(Pattern::CentreOnly, Grip::Inside).contains("smaller"));
+        assert!(pattern(Pattern::EdgesOnly, Grip::Inside).contains("larger"));
+    }
+}

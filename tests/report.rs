@@ -1,0 +1,260 @@
+//! Reports over hand-made readings: what is printed, word by word and key by key.
+
+mod support;
+
+use seepline::report::{TextOptions, to_jpeg, to_json, to_text};
+use serde_json::{Value, json};
+
+const PLAIN: TextOptions = TextOptions {
+    colour: false,
+    unicode: false,
+    width: None,
+};
+
+fn parsed(report: &seepline::report::CheckReport) -> Value {
+    let bytes = to_json(report).expect("JSON");
+    serde_json::from_slice(&bytes).expect("one JSON object")
+}
+
+#[test]
+fn the_text_report_of_a_check() {
+    insta::assert_snapshot!(to_text(&support::check(), PLAIN));
+}
+
+#[test]
+fn the_strip_is_told_apart_without_colour() {
+    let text = to_text(
+        &support::check(),
+        TextOptions {
+            unicode: true,
+            ..PLAIN
+        },
+    );
+    let strip = text
+        .lines()
+        .find(|l| l.starts_with("TIP "))
+        .expect("a strip");
+    // 48 cells, the edge at 0.55 of the length: 26 clean cells, then the one that the edge cuts.
+    assert_eq!(strip.matches('·').count(), 26);
+    assert_eq!(strip.matches('█').count(), 21);
+}
+
+#[test]
+fn no_escape_codes_without_colour_and_the_same_words_with_it() {
+    let plain = to_text(&support::check(), PLAIN);
+    assert!(!plain.contains('\u{1b}'));
+    let coloured = to_text(
+        &support::check(),
+        TextOptions {
+            colour: true,
+            ..PLAIN
+        },
+    );
+    assert!(coloured.contains('\u{1b}'));
+    assert_eq!(anstream::adapter::strip_str(&coloured).to_string(), plain);
+}
+
+#[test]
+fn no_line_is_wider_than_the_screen() {
+    for width in [24, 40, 60, 80, 100] {
+        let text = to_text(
+            &support::check(),
+            TextOptions {
+                width: Some(width),
+                ..PLAIN
+            },
+        );
+        let widest = text
+            .lines()
+            .map(|l| l.chars().count())
+            .max()
+            .expect("lines");
+        assert!(widest <= width, "{widest} columns of {width}:\n{text}");
+    }
+}
+
+#[test]
+fn a_file_name_cannot_steer_the_terminal() {
+    let mut report = support::check();
+    report.photos[0].file = "jaw\u{1b}[2J1.jpg".to_owned();
+    assert!(!to_text(&report, PLAIN).contains('\u{1b}'));
+}
+
+#[test]
+fn json_states_both_ways_of_the_change_in_both_units() {
+    let check = &parsed(&support::check())["check"];
+    // A taper of t per side is 2t on the diameter; 1 in = 25.4 mm exactly (NIST SP 811, B.8).
+    assert_eq!(
+        check["taper_change"],
+        json!({"per_side_thou": -1.0, "on_diameter_thou": -2.0, "per_side_um": -25.4,
+               "on_diameter_um": -50.8, "low_per_side_thou": -1.5, "high_per_side_thou": -0.6})
+    );
+    assert_eq!(
+        check["next_taper"],
+        json!({"per_side_thou": 2.0, "on_diameter_thou": 4.0, "per_side_um": 50.8,
+               "on_diameter_um": 101.6})
+    );
+    assert_eq!(
+        (&check["pattern"], &check["action"]),
+        (&json!("tip-only"), &json!("recut"))
+    );
+}
+
+/// L = 2.000 in, c = 0.100 in, t = 0.0030 in per side: 2t(L + c)/L = 0.0063 in on the diameter, the
+/// tip off by 2tc/L = 0.0003 in (common practice: similar triangles over a longer cut).
+fn with_a_program(sign: f64) -> seepline::report::CheckReport {
+    let mut report = support::check();
+    let advice = report.advice.as_mut().expect("advice");
+    advice.next_taper = Some(support::thou(3.0));
+    advice.program = Some(seepline::ProgramChange {
+        programmed: support::thou(3.15),
+        diameter_change: support::thou(sign * 3.15).on_diameter(),
+        start_offset: support::thou(sign * 0.15).on_diameter(),
+    });
+    report
+}
+
+#[test]
+fn the_program_says_which_way_the_diameter_goes() {
+    let words = |report| {
+        to_text(&report, PLAIN)
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    let outside = words(with_a_program(1.0));
+    assert!(
+        outside.contains("the diameter grows by 6.3 thou (+0.0063 in, +0.160 mm)"),
+        "{outside}"
+    );
+    assert!(outside.contains("off by +0.3 thou"), "{outside}");
+    let inside = words(with_a_program(-1.0));
+    assert!(
+        inside.contains("the diameter shrinks by 6.3 thou (-0.0063 in, -0.160 mm)"),
+        "{inside}"
+    );
+    let program = &parsed(&with_a_program(-1.0))["check"]["program"];
+    assert_eq!(program["programmed"]["per_side_thou"], json!(3.15));
+    assert_eq!(program["diameter_change_thou"], json!(-6.3));
+    assert_eq!(program["start_offset_on_diameter_thou"], json!(-0.3));
+}
+
+#[test]
+fn the_odd_jaw_is_counted_over_all_photos_given() {
+    let mut report = support::check();
+    let mut twice = support::entry("again.jpg", Ok(support::open_at_the_base(0.55)));
+    twice.same_as = Some(0);
+    report.photos.insert(1, twice);
+    report.advice.as_mut().expect("advice").odd_jaw = Some(1);
+    // The second photo that counts is the third one given.
+    assert_eq!(parsed(&report)["check"]["odd_jaw"], json!(2));
+    let text = to_text(&report, PLAIN);
+    assert!(
+        text.contains("3. jaw2.jpg  (disagrees with the others)"),
+        "{text}"
+    );
+    assert!(text.contains("4 photos, 2 counted"), "{text}");
+}
+
+#[test]
+fn nothing_read_gives_no_advice() {
+    let mut report = support::check();
+    report.photos.drain(..2);
+    report.advice = None;
+    assert!(to_text(&report, PLAIN).contains("NOTHING READ"));
+    assert_eq!(parsed(&report)["check"], Value::Null);
+}
+
+#[test]
+fn json_of_a_judged_photo_has_every_key_of_the_contract() {
+    let photo = &parsed(&support::check())["photos"][0];
+    let keys = [
+        "file",
+        "sha256",
+        "taken",
+        "size_px",
+        "face",
+        "method",
+        "grip",
+        "profile",
+        "bands",
+        "contact",
+        "pattern",
+        "confidence",
+        "refusal",
+        "warnings",
+    ];
+    let found: Vec<&str> = photo
+        .as_object()
+        .expect("object")
+        .keys()
+        .map(String::as_str)
+        .collect();
+    assert!(keys.iter().all(|key| found.contains(key)), "{found:?}");
+    assert_eq!(photo["profile"].as_array().map(Vec::len), Some(64));
+    assert_eq!(photo["contact"]["tip"], json!(1.0));
+    assert_eq!(photo["contact"]["base"], json!(0.0));
+    assert_eq!(photo["face"]["corners_px"][2], json!([900.0, 1400.0]));
+    assert_eq!(photo["face"]["found_by"], "search");
+    assert_eq!(photo["refusal"], Value::Null);
+}
+
+#[test]
+fn json_of_a_refused_photo_and_of_a_broken_file_keep_the_shape() {
+    let report = parsed(&support::check());
+    let [judged, refused, broken] = [0, 1, 2].map(|i| &report["photos"][i]);
+    assert_eq!(refused["refusal"]["reason"], "no-face");
+    assert_eq!(broken["pattern"], "unreadable");
+    assert_eq!(broken["error"], "the file is empty; copy the photo again");
+    for key in judged.as_object().expect("object").keys() {
+        assert!(
+            refused.get(key).is_some() && broken.get(key).is_some(),
+            "{key}"
+        );
+    }
+}
+
+#[test]
+fn in_a_transfer_check_compound_is_contact() {
+    let mut report = support::check();
+    let mut inspection = support::open_at_the_base(0.55);
+    inspection.reading.method = seepline::Method::Transfer;
+    report.photos[0] = support::entry("jaw1.jpg", Ok(inspection));
+    let contact = &parsed(&report)["photos"][0]["contact"];
+    assert_eq!(
+        (&contact["tip"], &contact["base"]),
+        (&json!(0.0), &json!(1.0))
+    );
+}
+
+#[test]
+fn no_report_holds_a_location() {
+    let text = parsed(&support::check()).to_string().to_lowercase();
+    for word in ["gps", "latitude", "longitude", "location"] {
+        assert!(!text.contains(word), "{word}");
+    }
+}
+
+#[test]
+fn a_picture_marks_compound_by_brightness_too() {
+    let bytes = to_jpeg(&support::check(), 0).expect("a picture");
+    let picture = image::load_from_memory(&bytes).expect("a JPEG").to_luma8();
+    // The photo's lower left quarter starts below the lettering; rows there hold the face's compound.
+    let row = picture.height() - picture.height() / 4;
+    let stripes: Vec<u8> = (200..400).map(|x| picture.get_pixel(x, row).0[0]).collect();
+    let (low, high) = (stripes.iter().min(), stripes.iter().max());
+    // The bare grey is 150; the stripes blend 0.8 of yellow, luminance about 210, into it.
+    assert!(
+        low.is_some_and(|&l| l < 175) && high.is_some_and(|&h| h > 190),
+        "{low:?} {high:?}"
+    );
+}
+
+#[test]
+fn a_picture_is_drawn_for_every_kind_of_entry() {
+    for index in 0..3 {
+        let bytes = to_jpeg(&support::check(), index).expect("a picture");
+        assert!(image::load_from_memory(&bytes).is_ok());
+        assert!(!bytes.windows(6).any(|w| w == b"Exif\0\0"));
+    }
+}
