@@ -9,7 +9,7 @@ use crate::advice::Grip;
 use crate::compound::Method;
 use crate::face::TipDirection;
 use crate::geometry::{Point, Quad};
-use crate::units::{Length, LengthError};
+use crate::units::{Length, PerSide};
 
 /// Reads photos of bored soft jaws after a contact check with marking compound: where each jaw grips
 /// along its length, and what to change about the taper.
@@ -67,15 +67,15 @@ pub struct ReadArgs {
     pub corners: Vec<Quad>,
 
     /// Taper cut now, per side, with a unit: how much more material was left at the tip than at the base
-    #[arg(long, value_name = "LENGTH", value_parser = parse_length, allow_hyphen_values = true)]
-    pub taper: Option<Length>,
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
+    pub taper: Option<PerSide>,
 
     /// Length of the gripping face from tip to base, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = parse_length, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub length: Option<Length>,
 
     /// How far off the tip the cut starts, with a unit; 0: at the tip itself
-    #[arg(long, value_name = "LENGTH", value_parser = parse_length, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub clearance: Option<Length>,
 
     /// Print one JSON object instead of the text report
@@ -97,11 +97,6 @@ pub struct CompletionsArgs {
     /// The shell to complete in
     #[arg(value_enum)]
     pub shell: Shell,
-}
-
-/// A length with its unit; a bare zero needs none.
-fn parse_length(text: &str) -> Result<Length, LengthError> {
-    text.parse()
 }
 
 /// Four `x,y` pairs. Only the spelling is judged here: whether they outline a face is said per photo.

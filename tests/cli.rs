@@ -58,10 +58,7 @@ fn a_taper_without_a_unit_is_refused_with_examples() {
 
 #[test]
 fn a_negative_taper_is_refused_by_its_meaning() {
-    refused_command(
-        &["--taper", "-0.003in"],
-        "more material was left at the tip",
-    );
+    refused_command(&["--taper", "-0.003in"], "more material is left at the tip");
 }
 
 #[test]
@@ -72,9 +69,11 @@ fn a_taper_with_the_wrong_unit_is_refused() {
 
 #[test]
 fn lengths_that_no_face_has_are_refused() {
-    refused_command(&["--length", "0"], "--length must be");
-    refused_command(&["--length", "-1in"], "--length must be");
-    refused_command(&["--clearance", "-1mm"], "--clearance is");
+    refused_command(&["--length", "0"], "is zero; give the length as measured");
+    refused_command(&["--length", "-1in"], "is below zero");
+    refused_command(&["--length", "1mm"], "2 mm to 500 mm");
+    refused_command(&["--clearance", "-1mm"], "is below zero");
+    refused_command(&["--clearance", "1000mm"], "up to 500 mm");
     refused_command(&["--length", "1.25"], "no unit");
 }
 

@@ -1,6 +1,6 @@
 //! Raw arguments → checked settings.
 
-use anyhow::{Context, bail, ensure};
+use anyhow::{Context, ensure};
 use std::fs;
 use std::path::Path;
 
@@ -9,12 +9,12 @@ use crate::cli::ReadArgs;
 use crate::rules::Rules;
 use crate::units::{Length, PerSide};
 
-/// Tapers beyond this are a slip of the unit: jaws are bored with thousandths of an inch, and 50 of
-/// them are 1.27 mm over one grip length (assumption).
-const LARGEST_TAPER_UM: f64 = 1270.0;
-/// No face is shorter than this or longer than [`LONGEST_FACE_UM`] (assumption; 2 mm and 0.5 m).
-const SHORTEST_FACE_UM: f64 = 2_000.0;
-const LONGEST_FACE_UM: f64 = 500_000.0;
+/// Tapers beyond 50 thousandths of an inch are a slip of the unit: jaws are bored with a few of them
+/// over one grip length (assumption).
+const LARGEST_TAPER: PerSide = PerSide::of(Length::from_tenths(500));
+/// No face is shorter than 2 mm or longer than 500 mm (assumption).
+const SHORTEST_FACE: Length = Length::from_micrometres(2_000);
+const LONGEST_FACE: Length = Length::from_micrometres(500_000);
 
 /// The check as the user describes it, or what is wrong with the description.
 pub(super) fn setup(args: &ReadArgs) -> anyhow::Result<Setup> {
@@ -32,24 +32,18 @@ pub(super) fn setup(args: &ReadArgs) -> anyhow::Result<Setup> {
     })
 }
 
-fn taper(taper: Length) -> anyhow::Result<PerSide> {
-    if taper < Length::ZERO {
-        bail!(
-            "--taper is negative; it states how much more material was left at the tip than at the \
-             base, so give zero or more, per side"
-        );
-    }
+fn taper(taper: PerSide) -> anyhow::Result<PerSide> {
     ensure!(
-        taper.as_um() <= LARGEST_TAPER_UM,
+        taper <= LARGEST_TAPER,
         "--taper is more than 0.05 in per side, more than any jaw is cut to; check the unit \
          (in, thou, mm, um)"
     );
-    Ok(PerSide::new(taper))
+    Ok(taper)
 }
 
 fn length(length: Length) -> anyhow::Result<Length> {
     ensure!(
-        (SHORTEST_FACE_UM..=LONGEST_FACE_UM).contains(&length.as_um()),
+        (SHORTEST_FACE..=LONGEST_FACE).contains(&length),
         "--length must be the face's length from tip to base, 2 mm to 500 mm; check the unit \
          (in, thou, mm, um)"
     );
@@ -58,9 +52,9 @@ fn length(length: Length) -> anyhow::Result<Length> {
 
 fn clearance(clearance: Length) -> anyhow::Result<Length> {
     ensure!(
-        (0.0..=LONGEST_FACE_UM).contains(&clearance.as_um()),
-        "--clearance is how far off the tip the cut starts: zero or more, up to 500 mm; check the \
-         sign and the unit (in, thou, mm, um)"
+        clearance <= LONGEST_FACE,
+        "--clearance is how far off the tip the cut starts, up to 500 mm; check the unit \
+         (in, thou, mm, um)"
     );
     Ok(clearance)
 }

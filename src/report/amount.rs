@@ -13,8 +13,8 @@ pub(super) struct Amount {
 impl From<Length> for Amount {
     fn from(length: Length) -> Self {
         Self {
-            thou: round(length.as_thou(), 100.0),
-            um: round(length.as_um(), 10.0),
+            thou: round(length.thou(), 100.0),
+            um: round(length.micrometres(), 10.0),
         }
     }
 }
@@ -82,10 +82,14 @@ impl Amount {
 mod tests {
     use super::*;
 
+    fn thou(text: &str) -> Amount {
+        text.parse::<Length>().expect("a length").into()
+    }
+
     // 1 in = 25.4 mm exactly (international yard and pound agreement of 1959; NIST SP 811, appendix B.8).
     #[test]
     fn a_thousandth_of_an_inch_is_25_4_micrometres() {
-        let amount = Amount::from(Length::from_thou(-1.0));
+        let amount = Amount::from(Length::from_tenths(-10));
         assert_eq!(
             amount,
             Amount {
@@ -99,14 +103,14 @@ mod tests {
 
     #[test]
     fn what_rounds_to_zero_has_no_sign() {
-        let amount = Amount::from(Length::from_thou(-0.001));
+        let amount = thou("-0.001thou");
         assert_eq!(amount.signed_thou(), "0.0");
         assert_eq!(amount.signed_in_mm(), "0.0000 in, 0.000 mm");
     }
 
     #[test]
     fn quarters_keep_their_second_digit() {
-        assert_eq!(Amount::from(Length::from_thou(0.25)).signed_thou(), "+0.25");
-        assert_eq!(Amount::from(Length::from_thou(0.5)).signed_thou(), "+0.5");
+        assert_eq!(thou("0.25thou").signed_thou(), "+0.25");
+        assert_eq!(thou("0.5thou").signed_thou(), "+0.5");
     }
 }

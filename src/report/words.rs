@@ -5,6 +5,7 @@ use crate::compound::Method;
 use crate::pattern::Pattern;
 use crate::profile::{Band, ContactProfile};
 use crate::reading::Reason;
+use crate::units::PerSide;
 
 /// A pattern as it is said at the machine.
 pub(super) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
@@ -82,7 +83,7 @@ pub(super) fn headline(advice: &Advice) -> &'static str {
     match advice.action {
         Action::Leave => "LEAVE THE TAPER AS IT IS",
         Action::Recut => match advice.taper_change {
-            Some(change) if change.change.is_negative() => "CUT AGAIN WITH LESS TAPER",
+            Some(change) if change.change < PerSide::ZERO => "CUT AGAIN WITH LESS TAPER",
             _ => "CUT AGAIN WITH MORE TAPER",
         },
         Action::FixFirst => "FIX FIRST, NO TAPER CHANGE YET",

@@ -114,12 +114,16 @@ fn compound(edge: f64) -> CompoundMap {
     CompoundMap {
         cover: Array2::from_shape_fn(GRID, |(row, _)| if covered(row) { 1.0 } else { 0.0 }),
         density: Array2::from_shape_fn(GRID, |(row, _)| if covered(row) { 0.4 } else { 0.0 }),
+        separation: Some(3.0),
+        burnt: 0.0,
+        black: 0.0,
+        hidden: 0.0,
         judged: Array2::from_shape_fn(GRID, |(row, column)| row > 12 || column > 20),
     }
 }
 
 pub(crate) fn thou(thou: f64) -> PerSide {
-    PerSide::new(Length::from_thou(thou))
+    PerSide::of(Length::from_computed_micrometres(thou * 25.4).expect("a length"))
 }
 
 /// Take one thousandth per side off a taper of three.

@@ -2,7 +2,7 @@
 
 use image::{Rgb, RgbImage};
 
-use super::spread::{FacePlaces, Spread};
+use super::spread::{ShownFace, Spread};
 use super::{BLACK, Shown, WHITE, canvas};
 use crate::compound::CompoundMap;
 use crate::geometry::Point;
@@ -13,23 +13,24 @@ const EDGE_POINTS: usize = 24;
 
 /// Marks the face, where there is one.
 pub(super) fn draw(shown: &mut Shown, inspection: &Inspection) {
-    let Some(face) = &inspection.reading.face.as_ref().and_then(FacePlaces::new) else {
+    let face = inspection.reading.face.as_ref();
+    let Some(face) = &face.and_then(|face| ShownFace::new(face, shown.scale)) else {
         return;
     };
     let pen = f64::from(shown.pixels.width().max(shown.pixels.height())) / 400.0;
     if let Some(map) = &inspection.compound {
         tint(shown, face, map, pen);
     }
-    let outline = outline(face, shown.scale);
+    let outline = outline(face);
     stroke(&mut shown.pixels, &outline, 1.6 * pen, BLACK);
     stroke(&mut shown.pixels, &outline, 0.8 * pen, WHITE);
-    label(shown, face, "TIP", 0.0);
-    label(shown, face, "BASE", 1.0);
+    label(&mut shown.pixels, face, "TIP", 0.0);
+    label(&mut shown.pixels, face, "BASE", 1.0);
 }
 
-fn tint(shown: &mut Shown, face: &FacePlaces, map: &CompoundMap, pen: f64) {
+fn tint(shown: &mut Shown, face: &ShownFace, map: &CompoundMap, pen: f64) {
     let size = [shown.pixels.width(), shown.pixels.height()];
-    let spread = Spread::new(face, shown.scale, size);
+    let spread = Spread::new(face, size);
     let pitch = (pen * 5.0).round().max(6.0) as u32;
     let mark_at = |x, y| {
         spread
@@ -86,45 +87,43 @@ fn mark(map: &CompoundMap, across: f32, along: f32) -> Mark {
 }
 
 /// Round the face: along the curved tip edge, down the right flank, back along the base.
-fn outline(face: &FacePlaces, scale: f64) -> Vec<Point> {
+fn outline(face: &ShownFace) -> Vec<Point> {
     let step = |i: usize| i as f64 / EDGE_POINTS as f64;
     let tip = (0..EDGE_POINTS).map(|i| face.at(step(i), 0.0));
     let right = (0..EDGE_POINTS).map(|i| face.at(1.0, step(i)));
     let base = (0..EDGE_POINTS).map(|i| face.at(1.0 - step(i), 1.0));
     let left = (0..EDGE_POINTS).map(|i| face.at(0.0, 1.0 - step(i)));
-    let shown = |p: Point| Point {
-        x: p.x * scale,
-        y: p.y * scale,
-    };
-    tip.chain(right)
-        .chain(base)
-        .chain(left)
-        .map(shown)
-        .collect()
+    tip.chain(right).chain(base).chain(left).collect()
 }
 
 /// A closed line of round dots, `radius` px thick either side.
 fn stroke(picture: &mut RgbImage, points: &[Point], radius: f64, ink: Rgb<u8>) {
     for (index, &from) in points.iter().enumerate() {
         let to = points[(index + 1) % points.len()];
-        let length = (to.x - from.x).hypot(to.y - from.y);
-        let dots = (length / radius.max(1.0) * 2.0).ceil().clamp(1.0, 10_000.0) as usize;
-        for dot in 0..dots {
-            let t = dot as f64 / dots as f64;
-            let centre = (from.x + t * (to.x - from.x), from.y + t * (to.y - from.y));
-            imageproc::drawing::draw_filled_circle_mut(
-                picture,
-                (centre.0.round() as i32, centre.1.round() as i32),
-                radius.round().max(1.0) as i32,
-                ink,
-            );
+        let dots = (from.distance(to) / radius.max(1.0) * 2.0)
+            .ceil()
+            .clamp(1.0, 10_000.0);
+        for dot in 0..dots as usize {
+            self::dot(picture, from.towards(to, dot as f64 / dots), radius, ink);
         }
     }
 }
 
+/// Dots off the picture are left out: a corner may lie far outside it.
+fn dot(picture: &mut RgbImage, at: Point, radius: f64, ink: Rgb<u8>) {
+    let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
+    let seen = |v: f64, side: f64| v > -radius && v < side + radius;
+    if seen(at.x, width) && seen(at.y, height) {
+        let (centre, radius) = (
+            (at.x.round() as i32, at.y.round() as i32),
+            radius.round().max(1.0),
+        );
+        imageproc::drawing::draw_filled_circle_mut(picture, centre, radius as i32, ink);
+    }
+}
+
 /// White letters on a black plate, just outside the middle of an edge and never off the picture.
-fn label(shown: &mut Shown, face: &FacePlaces, text: &str, along: f64) {
-    let picture = &mut shown.pixels;
+fn label(picture: &mut RgbImage, face: &ShownFace, text: &str, along: f64) {
     let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
     let size = (width.max(height) / 32.0).max(20.0);
     let plate = (canvas::text_width(text, size) + size * 0.6, size * 1.2);
@@ -134,7 +133,7 @@ fn label(shown: &mut Shown, face: &FacePlaces, text: &str, along: f64) {
     // Far enough out for the plate to clear the edge, whichever way the edge lies.
     let out = (plate.0 * dx.abs() + plate.1 * dy.abs()) / norm / 2.0 + size * 0.4;
     let place = |edge: f64, toward: f64, plate: f64, side: f64| {
-        (edge * shown.scale + toward / norm * out - plate / 2.0).clamp(0.0, (side - plate).max(0.0))
+        (edge + toward / norm * out - plate / 2.0).clamp(0.0, (side - plate).max(0.0))
     };
     let left = place(edge.x, dx, plate.0, width);
     let top = place(edge.y, dy, plate.1, height);
