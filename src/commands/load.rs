@@ -2,14 +2,17 @@
 
 use std::fs::File;
 use std::io::{self, ErrorKind, Read};
-use std::path::Path;
-
-use rayon::prelude::*;
+use std::iter;
+use std::num::NonZero;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread::{self, ScopedJoinHandle};
 
 use super::corners::{self, CornersError};
 use crate::face::TipDirection;
 use crate::geometry::Quad;
 use crate::inspect::{Request, inspect};
+use crate::network;
 use crate::photo::{PhotoError, read_photo};
 use crate::report::PhotoReport;
 use crate::{Inspection, Method};
@@ -46,27 +49,58 @@ pub(super) struct Common<'a> {
 }
 
 /// Reads every photo; a file that fails keeps its place, with the reason.
-pub(super) fn read_all(files: &[impl AsRef<Path> + Sync], common: Common<'_>) -> Vec<PhotoReport> {
-    files
-        .par_iter()
-        .enumerate()
-        .map(|(index, file)| {
-            let file = file.as_ref();
-            let request = Request {
-                method: common.method,
-                tip: common.tip,
-                corners: common.corners.get(index).copied(),
-            };
-            PhotoReport {
-                file: file.to_string_lossy().into_owned(),
-                outcome: read_one(file, &request)
-                    .map(Box::new)
-                    .map_err(|e| e.to_string()),
-                same_as: None,
-                picture: None,
-            }
-        })
-        .collect()
+///
+/// Plain threads, not a work-stealing pool: while one photo waits for the networks to load, a pool would
+/// start another on the same thread, which would wait for the first.
+pub(super) fn read_all(files: &[PathBuf], common: Common<'_>) -> Vec<PhotoReport> {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let take = || Some(next.fetch_add(1, Ordering::Relaxed)).filter(|&i| i < files.len());
+        iter::from_fn(take)
+            .map(|i| (i, report_on(&files[i], i, common)))
+            .collect::<Vec<_>>()
+    };
+    let mut photos: Vec<_> = thread::scope(|scope| {
+        scope.spawn(network::warm_up);
+        let workers: Vec<_> = (1..workers(files.len()))
+            .map(|_| scope.spawn(work))
+            .collect();
+        let own = work();
+        own.into_iter()
+            .chain(workers.into_iter().flat_map(joined))
+            .collect()
+    });
+    photos.sort_by_key(|&(index, _)| index);
+    photos.into_iter().map(|(_, photo)| photo).collect()
+}
+
+fn workers(files: usize) -> usize {
+    thread::available_parallelism()
+        .map_or(1, NonZero::get)
+        .min(files)
+}
+
+/// A worker's panic goes on in the thread that waits for it.
+fn joined<T>(worker: ScopedJoinHandle<'_, T>) -> T {
+    worker
+        .join()
+        .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+}
+
+fn report_on(file: &Path, index: usize, common: Common<'_>) -> PhotoReport {
+    let request = Request {
+        method: common.method,
+        tip: common.tip,
+        corners: common.corners.get(index).copied(),
+    };
+    PhotoReport {
+        file: file.to_string_lossy().into_owned(),
+        outcome: read_one(file, &request)
+            .map(Box::new)
+            .map_err(|e| e.to_string()),
+        same_as: None,
+        picture: None,
+    }
 }
 
 fn read_one(file: &Path, request: &Request) -> Result<Inspection, LoadError> {

@@ -46,24 +46,21 @@ fn judge(
     rules: &Rules,
 ) -> CheckReport {
     mark_doubles(&mut photos);
-    let readings: Vec<_> = photos
-        .iter()
-        .filter(|p| p.counts())
+    for inspection in photos.iter_mut().filter_map(|p| p.outcome.as_mut().ok()) {
+        rules.fill_refusal(&mut inspection.reading);
+    }
+    let counted = photos.iter().filter(|p| p.counts());
+    let readings = counted
         .filter_map(|p| p.inspection().map(|i| &i.reading))
         .collect();
-    let advice = (!readings.is_empty()).then(|| {
-        advise(
-            &Check {
-                readings,
-                setup: setup.clone(),
-            },
-            rules,
-        )
-    });
+    let check = Check { readings, setup };
+    let advice = advise(&check, rules);
+    let (setup, rules) = (check.setup, rules.version().to_owned());
     CheckReport {
         photos,
         method: args.method,
         setup,
+        rules,
         advice,
     }
 }

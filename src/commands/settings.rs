@@ -68,5 +68,5 @@ pub(super) fn rules(file: Option<&Path>) -> anyhow::Result<Rules> {
     let text = fs::read_to_string(file).with_context(|| {
         format!("the rules file {name} could not be read; check its name, or leave --rules out")
     })?;
-    Rules::from_toml(&text).with_context(|| format!("the rules file {name} is broken"))
+    Ok(Rules::parse(&text, &name.to_string())?)
 }

@@ -19,7 +19,7 @@ struct Root<'a> {
     schema: u32,
     version: &'static str,
     photos: Vec<Photo<'a>>,
-    check: Option<CheckJson<'a>>,
+    check: CheckJson<'a>,
 }
 
 #[derive(Serialize)]
@@ -81,10 +81,13 @@ struct CheckJson<'a> {
     taper_change: Option<Change>,
     next_taper: Option<Both>,
     program: Option<Program>,
+    /// Index in `photos`.
     odd_jaw: Option<usize>,
+    what_to_do: &'a str,
     why: &'a str,
     look_at_first: &'a [String],
     cautions: &'a [String],
+    rules: &'a str,
 }
 
 /// A taper both ways of stating it.
@@ -122,7 +125,7 @@ pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
         schema: SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
         photos: report.photos.iter().map(|p| photo(p, report)).collect(),
-        check: report.advice.as_ref().map(|a| check(a, report)),
+        check: check(&report.advice, report),
     };
     let mut bytes = serde_json::to_vec_pretty(&root)?;
     bytes.push(b'\n');
@@ -223,7 +226,7 @@ fn contact(profile: &ContactProfile, method: Method) -> Contact {
     Contact { tip, middle, base }
 }
 
-fn check<'a>(advice: &'a Advice, report: &CheckReport) -> CheckJson<'a> {
+fn check<'a>(advice: &'a Advice, report: &'a CheckReport) -> CheckJson<'a> {
     CheckJson {
         pattern: advice.pattern,
         action: advice.action,
@@ -231,9 +234,11 @@ fn check<'a>(advice: &'a Advice, report: &CheckReport) -> CheckJson<'a> {
         next_taper: advice.next_taper.map(both),
         program: advice.program.as_ref().map(program),
         odd_jaw: report.odd_photo(),
+        what_to_do: &advice.what_to_do,
         why: &advice.why,
         look_at_first: &advice.look_at_first,
         cautions: &advice.cautions,
+        rules: &report.rules,
     }
 }
 

@@ -54,8 +54,10 @@ pub struct CheckReport {
     pub method: Method,
     /// What the user said about the check.
     pub setup: Setup,
-    /// What to do; `None` where not one file was a photo.
-    pub advice: Option<Advice>,
+    /// Version of the rules behind the advice.
+    pub rules: String,
+    /// What to do.
+    pub advice: Advice,
 }
 
 impl CheckReport {
@@ -68,7 +70,7 @@ impl CheckReport {
     ///
     /// [`Advice::odd_jaw`] counts only the photos that count in the check.
     pub fn odd_photo(&self) -> Option<usize> {
-        let odd = self.advice.as_ref()?.odd_jaw?;
+        let odd = self.advice.odd_jaw?;
         self.photos
             .iter()
             .enumerate()

@@ -138,6 +138,7 @@ pub(crate) fn less_taper() -> Advice {
         }),
         next_taper: Some(thou(2.0)),
         program: None,
+        what_to_do: "Cut again with less taper.".to_owned(),
         why: "All jaws are open at the base.".to_owned(),
         look_at_first: vec!["Chips under the jaws.".to_owned()],
         cautions: vec!["Stop the spindle and lock it out.".to_owned()],
@@ -169,6 +170,7 @@ pub(crate) fn check() -> CheckReport {
             taper: Some(thou(3.0)),
             ..Setup::default()
         },
-        advice: Some(less_taper()),
+        rules: "1 (0a1b2c3d)".to_owned(),
+        advice: less_taper(),
     }
 }

@@ -55,14 +55,12 @@ fn paragraphs(report: &CheckReport, index: usize) -> Vec<Paragraph> {
             text: format!("! {w}"),
         }));
     }
-    if let Some(advice) = &report.advice {
-        let headline = format!("All jaws: {}", words::headline(advice));
-        paragraphs.push(Paragraph {
-            size: 0.030,
-            text: headline,
-        });
-        paragraphs.extend(change(advice).map(|text| Paragraph { size: 0.036, text }));
-    }
+    let headline = format!("All jaws: {}", words::headline(&report.advice));
+    paragraphs.push(Paragraph {
+        size: 0.030,
+        text: headline,
+    });
+    paragraphs.extend(change(&report.advice).map(|text| Paragraph { size: 0.036, text }));
     paragraphs
 }
 

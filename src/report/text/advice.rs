@@ -8,14 +8,9 @@ use crate::units::PerSide;
 
 pub(super) fn write(pen: &mut Pen, report: &CheckReport) {
     pen.rule();
-    let Some(advice) = &report.advice else {
-        pen.wrapped(
-            "NOTHING READ: no file was a photo, so there is no advice.",
-            Ink::Caution,
-        );
-        return;
-    };
+    let advice = &report.advice;
     pen.wrapped(words::headline(advice), ink(advice.action));
+    pen.wrapped(&advice.what_to_do, Ink::Plain);
     pen.blank();
     if let Some(change) = &advice.taper_change {
         taper_change(pen, change);
