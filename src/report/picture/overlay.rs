@@ -14,7 +14,8 @@ const EDGE_POINTS: usize = 24;
 /// Marks the face, where there is one.
 pub(super) fn draw(shown: &mut Shown, inspection: &Inspection) {
     let face = inspection.reading.face.as_ref();
-    let Some(face) = &face.and_then(|face| ShownFace::new(face, shown.scale)) else {
+    let Some(face) = &face.and_then(|face| ShownFace::new(face, &inspection.photo, shown.scale))
+    else {
         return;
     };
     let pen = f64::from(shown.pixels.width().max(shown.pixels.height())) / 400.0;

@@ -1,7 +1,9 @@
 //! Where the face lies in the shown photo, and where each of its pixels lies on the face.
 
+use crate::camera::Camera;
 use crate::face::Face;
 use crate::geometry::{Point, Quad};
+use crate::photo::UprightPhoto;
 use crate::rectify::FaceGrid;
 
 /// The face in pixels of the shown photo.
@@ -13,8 +15,8 @@ pub(super) struct ShownFace {
 
 impl ShownFace {
     /// `scale`: shown pixels per full-size pixel. `None` for corners that outline nothing.
-    pub(super) fn new(face: &Face, scale: f64) -> Option<Self> {
-        let grid = FaceGrid::new(face)?;
+    pub(super) fn new(face: &Face, photo: &UprightPhoto, scale: f64) -> Option<Self> {
+        let grid = FaceGrid::new(face, &Camera::of(photo.size_px, photo.focal_35mm))?;
         Some(Self {
             grid,
             corners: face.corners.scaled(scale),
