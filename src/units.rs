@@ -176,11 +176,11 @@ mod tests {
     #[test]
     fn rounds_halves_away_from_zero() {
         let step = Length::from_tenths(5);
-        let rounded = |text: &str| text.parse::<Length>().unwrap().rounded_to(step).thou();
-        assert_eq!(rounded("0.75thou"), 1.0);
-        assert_eq!(rounded("-0.75thou"), -1.0);
-        assert_eq!(rounded("0.74thou"), 0.5);
-        assert_eq!(rounded("-0.2thou"), 0.0);
+        let rounded = |text: &str| text.parse::<Length>().unwrap().rounded_to(step);
+        assert_eq!(rounded("0.75thou"), Length::from_tenths(10));
+        assert_eq!(rounded("-0.75thou"), Length::from_tenths(-10));
+        assert_eq!(rounded("0.74thou"), Length::from_tenths(5));
+        assert_eq!(rounded("-0.2thou"), Length::ZERO);
     }
 
     #[test]

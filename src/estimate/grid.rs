@@ -24,11 +24,25 @@ pub struct Posterior {
 impl Posterior {
     pub(super) fn over(observations: &[Observation], prior: &Prior) -> Option<Self> {
         let mut grid = Self::axes(observations, prior)?;
-        let needed: Vec<f64> = (0..grid.rows()).map(|i| grid.needed_um(i)).collect();
+        let believed = grid
+            .thresholds_um
+            .iter()
+            .map(|h| log_prior_of_threshold(*h, prior));
+        let believed: Vec<f64> = believed.collect();
+        let evidence: Vec<Evidence> = observations
+            .iter()
+            .map(|o| Evidence::of(o, prior))
+            .collect();
+        let first = observations.first()?.taper_um();
         let mut logs = Vec::with_capacity(grid.weights.len());
-        for needed_um in needed {
-            for &h_um in &grid.thresholds_um {
-                logs.push(log_density(observations, prior, needed_um, h_um));
+        for needed_um in (0..grid.rows()).map(|i| grid.needed_um(i)) {
+            let guess = -(needed_um - first).abs() / prior.error_scale.micrometres();
+            for (h_um, log) in grid.thresholds_um.iter().zip(&believed) {
+                let seen: f64 = evidence
+                    .iter()
+                    .map(|e| e.log_likelihood(needed_um, *h_um))
+                    .sum();
+                logs.push(guess + log + seen);
             }
         }
         grid.weights = normalised(&logs)?;
@@ -113,39 +127,54 @@ fn normalised(logs: &[f64]) -> Option<Vec<f64>> {
     Some(weights.into_iter().map(|w| w / sum).collect())
 }
 
-/// Prior and likelihood. The axis of `h` is even in its logarithm, so the log-normal needs no `1/h`.
-fn log_density(observations: &[Observation], prior: &Prior, needed_um: f64, h_um: f64) -> f64 {
+/// The axis of `h` is even in its logarithm, so the log-normal needs no `1/h`.
+fn log_prior_of_threshold(h_um: f64, prior: &Prior) -> f64 {
     let z = (h_um / prior.threshold_median.micrometres()).ln() / prior.threshold_log_sd;
-    let first = observations.first().map_or(0.0, Observation::taper_um);
-    let guess = (needed_um - first).abs() / prior.error_scale.micrometres();
-    let log_likelihood = |o: &Observation| log_likelihood(o, o.taper_um() - needed_um, h_um, prior);
-    -0.5 * z * z - guess + observations.iter().map(log_likelihood).sum::<f64>()
+    -0.5 * z * z
 }
 
-/// Of one reading, given the set's taper error and the threshold.
-fn log_likelihood(o: &Observation, error_um: f64, h_um: f64, prior: &Prior) -> f64 {
-    let size = error_um.abs();
-    let seen = 1.0 - o.open_fraction();
-    match o.open_end() {
-        OpenEnd::Neither => below(size, h_um / seen, prior.jaw_spread.micrometres()).ln(),
-        OpenEnd::Base if error_um <= 0.0 => f64::NEG_INFINITY,
-        OpenEnd::Tip if error_um >= 0.0 => f64::NEG_INFINITY,
-        OpenEnd::Base | OpenEnd::Tip => {
-            let z = (seen - (h_um / size).min(1.0)) / edge_sd(o, prior);
-            -0.5 * z * z
+/// One reading, made ready for the grid.
+struct Evidence {
+    open_end: OpenEnd,
+    taper_um: f64,
+    /// Share of the length that touches.
+    touching: f64,
+    edge_sd: f64,
+    spread_um: f64,
+}
+
+impl Evidence {
+    /// The edge of contact is uncertain by the reading's own deviation, and by a jaw's own taper about
+    /// the set's, which moves the edge `s = h/|e|` by `s·spread/|e|`. The latter is taken at the prior's
+    /// median of `h` for every cell of the grid: were it to change from cell to cell, jaws that happen to
+    /// read alike would pass for proof of a large error, which stakes more on `spread` than it can bear.
+    fn of(o: &Observation, prior: &Prior) -> Self {
+        let touching = 1.0 - o.open_fraction();
+        let size_um = prior.threshold_median.micrometres() / touching;
+        let spread_um = prior.jaw_spread.micrometres();
+        Self {
+            open_end: o.open_end(),
+            taper_um: o.taper_um(),
+            touching,
+            edge_sd: o.sd().hypot(touching * spread_um / size_um),
+            spread_um,
         }
     }
-}
 
-/// Standard deviation of the edge of contact: the reading's own, and a jaw's own taper about the set's,
-/// which moves the edge `s = h/|e|` by `s·spread/|e|`. The latter is taken at the prior's median of `h`
-/// for every cell of the grid: were it to change from cell to cell, jaws that happen to read alike would
-/// pass for proof of a large error, which stakes more on `spread` than it can bear.
-fn edge_sd(o: &Observation, prior: &Prior) -> f64 {
-    let seen = 1.0 - o.open_fraction();
-    let size_um = prior.threshold_median.micrometres() / seen;
-    o.sd()
-        .hypot(seen * prior.jaw_spread.micrometres() / size_um)
+    /// Given the set's needed taper and the threshold.
+    fn log_likelihood(&self, needed_um: f64, h_um: f64) -> f64 {
+        let error_um = self.taper_um - needed_um;
+        let size = error_um.abs();
+        match self.open_end {
+            OpenEnd::Neither => below(size, h_um / self.touching, self.spread_um).ln(),
+            OpenEnd::Base if error_um <= 0.0 => f64::NEG_INFINITY,
+            OpenEnd::Tip if error_um >= 0.0 => f64::NEG_INFINITY,
+            OpenEnd::Base | OpenEnd::Tip => {
+                let z = (self.touching - (h_um / size).min(1.0)) / self.edge_sd;
+                -0.5 * z * z
+            }
+        }
+    }
 }
 
 /// Probability that `size`, uncertain by `sd`, is below `bound`: the logistic curve that follows the

@@ -42,17 +42,33 @@ fn every_pattern_and_reason_is_listed() {
     // No wildcard: a new variant does not compile here until it is added to the list and counted.
     for pattern in PATTERNS {
         match pattern {
-            Pattern::FullLength | Pattern::TipOnly | Pattern::BaseOnly | Pattern::EndsOnly => {}
-            Pattern::MiddleOnly | Pattern::CentreOnly | Pattern::EdgesOnly | Pattern::OneSide => {}
-            Pattern::HeldOff | Pattern::Mixed | Pattern::Unreadable => {}
+            Pattern::FullLength
+            | Pattern::TipOnly
+            | Pattern::BaseOnly
+            | Pattern::EndsOnly
+            | Pattern::MiddleOnly
+            | Pattern::CentreOnly
+            | Pattern::EdgesOnly
+            | Pattern::OneSide
+            | Pattern::HeldOff
+            | Pattern::Mixed
+            | Pattern::Unreadable => {}
         }
         assert_eq!(PATTERNS.iter().filter(|p| **p == pattern).count(), 1);
     }
     for reason in REASONS {
         match reason {
-            Reason::Blurred | Reason::Dark | Reason::BurntOut | Reason::Glare | Reason::NoFace => {}
-            Reason::Hidden | Reason::OutOfPicture | Reason::TooSmall | Reason::NoSeam => {}
-            Reason::Smeared | Reason::Unclear => {}
+            Reason::Blurred
+            | Reason::Dark
+            | Reason::BurntOut
+            | Reason::Glare
+            | Reason::NoFace
+            | Reason::Hidden
+            | Reason::OutOfPicture
+            | Reason::TooSmall
+            | Reason::NoSeam
+            | Reason::Smeared
+            | Reason::Unclear => {}
         }
         assert!(!Rules::built_in().refusal(reason).is_empty());
         assert_eq!(REASONS.iter().filter(|r| **r == reason).count(), 1);

@@ -1,0 +1,8 @@
+//! From readings to advice, through the public interface.
+
+mod check;
+mod properties;
+mod readings;
+mod simulation;
+#[path = "../reference/trade.rs"]
+mod trade;
