@@ -24,6 +24,7 @@ impl Point {
     }
 
     /// The point a share `t` of the way to `other`.
+    #[must_use]
     pub fn towards(self, other: Self, t: f64) -> Self {
         Self::new(
             self.x + (other.x - self.x) * t,
@@ -32,6 +33,7 @@ impl Point {
     }
 
     /// Both coordinates times `k`: from full size to working size and back.
+    #[must_use]
     pub fn scaled(self, k: f64) -> Self {
         Self::new(self.x * k, self.y * k)
     }
@@ -270,7 +272,7 @@ fn eliminate(a: &mut [[f64; 9]; 8]) -> Option<[f64; 8]> {
         a.swap(col, best);
         let pivot = a[col];
         // Coordinates are normalised to about 1, so a pivot this small means three points in line.
-        if !(pivot[col].abs() > 1e-10) {
+        if pivot[col].is_nan() || pivot[col].abs() <= 1e-10 {
             return None;
         }
         for row in (0..8).filter(|&r| r != col) {

@@ -42,7 +42,7 @@ pub use geometry::{Homography, Point, Quad};
 pub use inspect::{Inspection, Request, inspect};
 pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};
-pub use profile::{Band, ContactProfile, STATIONS};
+pub use profile::{Band, COLUMNS, ContactProfile, STATIONS};
 pub use reading::{Reading, Reason, Refusal};
 pub use rectify::{FaceGrid, RectifiedFace, rectify, resample};
 pub use rules::{BUILT_IN_RULES, EstimateRules, PatternRule, Rules, RulesError, Situation, Words};

@@ -36,7 +36,7 @@ pub struct Band {
 
 /// The painted hairline stays on the edges whatever the gap: this share of the width and of the length
 /// is left out at each end when the other direction is profiled.
-pub const EDGE: f64 = 0.1;
+pub(crate) const EDGE: f64 = 0.1;
 /// Least share of a station's width that must be judged.
 const LEAST_JUDGED: f64 = 0.25;
 /// A single noisy station is no band.
@@ -131,7 +131,7 @@ fn thirds(along: &[Option<f64>; STATIONS]) -> [f64; 3] {
 
 /// The stretches where compound covers more than half of the judged width. A station that was not
 /// judged continues what was before it. The edges lie where the profile crosses one half.
-pub fn bands(profile: &ContactProfile) -> Vec<Band> {
+pub(crate) fn bands(profile: &ContactProfile) -> Vec<Band> {
     let filled = filled(&profile.along);
     let mut bands = Vec::new();
     let mut start = None;

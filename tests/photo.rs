@@ -310,6 +310,7 @@ fn a_few_lost_bytes_at_the_end_do_not_matter() {
 
 /// Any folder of pictures, named in `SEEPLINE_OUTSIDE_PHOTOS`: each is read or refused with a remedy.
 #[test]
+#[expect(clippy::print_stdout, reason = "a count for --nocapture")]
 fn a_folder_of_outside_photos_is_read_or_refused() {
     let Some(outside) = std::env::var_os("SEEPLINE_OUTSIDE_PHOTOS") else {
         return;

@@ -80,6 +80,10 @@ fn straight_on(half_angle: f64, away: f64) -> (Quad, [Point; 2], Camera) {
 /// on from afar, that is how much faster than on average the picture is crossed in the middle of the
 /// arc. Printed to four digits; nearness adds 1 / 1e5, and steps of ±1e-3 of the arc θ² · 1e-6 / 6.
 #[test]
+#[expect(
+    clippy::approx_constant,
+    reason = "the printed ratio at 30° happens to be π/3"
+)]
 fn the_arc_is_longer_than_its_chord_by_the_handbook_ratio() {
     for (degrees, ratio) in [(10.0_f64, 1.0051), (30.0, 1.0472), (45.0, 1.1107)] {
         let (corners, [tip, base], camera) = straight_on(degrees.to_radians(), 1e5);
