@@ -11,7 +11,8 @@ use crate::rules::EstimateRules;
 pub(super) enum Standing {
     /// Certain enough to act on.
     Firm,
-    /// Likelier than not, but not certain enough: it can hold up a change, never make one.
+    /// Likelier than not, but not certain enough: it can support a firm one or hold up its change, never
+    /// make one.
     Weak,
     /// Not judged.
     Unjudged,
@@ -111,14 +112,15 @@ impl Allowed {
         (self.low - other.high).max(other.low - self.high).max(0.0)
     }
 
-    /// Beyond what jaws bored together differ by, and beyond three standard deviations.
+    /// Beyond three standard deviations; between two jaws with an open end, whose sizes hang on the
+    /// threshold, also beyond what jaws bored together differ by.
     fn disagrees(&self, other: &Self, rules: &EstimateRules) -> bool {
-        let opposite = matches!(
-            (self.open_end, other.open_end),
-            (OpenEnd::Base, OpenEnd::Tip) | (OpenEnd::Tip, OpenEnd::Base)
-        );
         let noise = 3.0 * self.sd.hypot(other.sd);
-        opposite || self.gap_to(other) > rules.jaws_differ.micrometres().max(noise)
+        match (self.open_end, other.open_end) {
+            (OpenEnd::Base, OpenEnd::Tip) | (OpenEnd::Tip, OpenEnd::Base) => true,
+            (OpenEnd::Neither, _) | (_, OpenEnd::Neither) => self.gap_to(other) > noise,
+            _ => self.gap_to(other) > noise.max(rules.jaws_differ.micrometres()),
+        }
     }
 }
 

@@ -44,15 +44,17 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, rules: &Rules) -> Verdict {
     if firm.iter().any(|j| !jaws::is_taper(j.pattern())) {
         return seat_first(&firm);
     }
-    let seen = firm.iter().chain(&weak).copied();
-    if firm.len() * 2 < jaws.len() || firm.is_empty() {
-        return too_few(jaws.len(), &seen.collect::<Vec<_>>(), !weak.is_empty());
+    let seen: Vec<&Jaw<'_>> = firm.iter().chain(&weak).copied().collect();
+    if firm.is_empty() || seen.len() * 2 < jaws.len() {
+        return too_few(jaws.len(), &seen, !weak.is_empty());
     }
     match jaws::agreement(&firm, rules.estimate()) {
         Agreement::Disagree(odd_jaw) => disagree(&firm, odd_jaw),
-        Agreement::Agree if !holds_with(&firm, &weak, rules) => {
-            retake(Situation::LowConfidence, jaws::common_pattern(seen))
-        }
+        // A weak reading that says otherwise may be right.
+        Agreement::Agree if jaws::agreement(&seen, rules.estimate()) != Agreement::Agree => retake(
+            Situation::LowConfidence,
+            jaws::common_pattern(seen.into_iter()),
+        ),
         Agreement::Agree => taper(&firm, setup, rules),
     }
 }
@@ -98,12 +100,6 @@ fn too_few(photos: usize, seen: &[&Jaw<'_>], some_weak: bool) -> Verdict {
         (_, true) => retake(Situation::LowConfidence, pattern),
         (_, false) => retake(Situation::TooFewJaws, pattern),
     }
-}
-
-/// Whether the weak readings of a taper allow what the firm ones say.
-fn holds_with(firm: &[&Jaw<'_>], weak: &[&Jaw<'_>], rules: &Rules) -> bool {
-    let all: Vec<&Jaw<'_>> = firm.iter().chain(weak).copied().collect();
-    jaws::agreement(&all, rules.estimate()) == Agreement::Agree
 }
 
 /// The jaws agree; those with an open end must outnumber those without to ask for a cut.

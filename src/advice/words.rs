@@ -162,22 +162,33 @@ fn held_words(amount: &super::change::Amount) -> String {
 
 /// What the answer does not cover.
 fn uncovered(jaws: &[Jaw<'_>]) -> String {
-    let missing: Vec<String> = jaws
-        .iter()
-        .filter(|j| j.standing != Standing::Firm)
-        .map(|j| (j.index + 1).to_string())
-        .collect();
-    match (jaws.len(), missing.len()) {
-        (1, 0) => "This is one jaw only: photograph all jaws before cutting.".to_owned(),
-        (n, 1) if n > 1 => format!("Jaw {} was not judged: take its photo again.", missing[0]),
-        (n, m) if n > 1 && m > 1 => {
-            format!(
-                "Jaws {} were not judged: take their photos again.",
-                missing.join(", ")
-            )
-        }
-        _ => String::new(),
+    if let [only] = jaws {
+        let one = "This is one jaw only: photograph all jaws before cutting.";
+        return if only.is_firm() {
+            one.to_owned()
+        } else {
+            String::new()
+        };
     }
+    let of = |standing, what: &str| {
+        let these: Vec<String> = jaws
+            .iter()
+            .filter(|j| j.standing == standing)
+            .map(|j| (j.index + 1).to_string())
+            .collect();
+        match &these[..] {
+            [] => String::new(),
+            [one] => format!("Jaw {one} was {what}: take its photo again."),
+            more => format!(
+                "Jaws {} were {what}: take their photos again.",
+                more.join(", ")
+            ),
+        }
+    };
+    sentences([
+        of(Standing::Unjudged, "not judged"),
+        of(Standing::Weak, "read with little certainty"),
+    ])
 }
 
 fn warnings(jaws: &[Jaw<'_>]) -> Vec<String> {

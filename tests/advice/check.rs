@@ -139,6 +139,9 @@ fn small_differences_between_jaws_are_no_disagreement() {
     assert_eq!((a.pattern, a.action), (Pattern::TipOnly, Action::Recut));
     let a = plain(&[full(), open_base(0.80), full()]);
     assert_eq!((a.pattern, a.action), (Pattern::FullLength, Action::Leave));
+    // Half of the length open on one jaw alone is no small difference.
+    let a = plain(&[full(), open_base(0.5), full()]);
+    assert_eq!((a.action, a.odd_jaw), (Action::FixFirst, Some(1)));
 }
 
 #[test]
@@ -169,13 +172,24 @@ fn an_uncertain_reading_of_the_taper_is_taken_again() {
 }
 
 #[test]
-fn an_uncertain_jaw_does_not_count_but_may_contradict() {
+fn an_uncertain_jaw_supports_or_contradicts_but_never_asks_for_a_change() {
     let sure = open_base(0.5);
-    let a = plain(&[sure.clone(), unsure(open_base(0.5), 0.6), sure.clone()]);
+    let doubtful = unsure(open_base(0.5), 0.6);
+    let a = plain(&[sure.clone(), doubtful.clone(), doubtful.clone()]);
+    assert_eq!(a.action, Action::Recut);
+    assert!(
+        a.why.contains("Jaws 2, 3 were read with little certainty"),
+        "{}",
+        a.why
+    );
+    let a = plain(&[doubtful.clone(), doubtful.clone(), doubtful]);
+    assert_eq!((a.action, a.taper_change), (Action::Retake, None));
+    let a = plain(&[sure.clone(), unsure(open_tip(0.5), 0.6), sure.clone()]);
+    assert_eq!((a.action, a.taper_change), (Action::Retake, None));
+    // Below one half it is not judged at all.
+    let a = plain(&[sure.clone(), unsure(open_tip(0.5), 0.4), sure]);
     assert_eq!(a.action, Action::Recut);
     assert!(a.why.contains("Jaw 2 was not judged"), "{}", a.why);
-    let a = plain(&[sure.clone(), unsure(open_tip(0.5), 0.6), sure]);
-    assert_eq!((a.action, a.taper_change), (Action::Retake, None));
 }
 
 #[test]
