@@ -1,5 +1,6 @@
 //! A verdict in the rules' words.
 
+use super::change::Amount;
 use super::jaws::{Jaw, Standing};
 use super::program::program;
 use super::verdict::Verdict;
@@ -7,7 +8,7 @@ use super::{Action, Advice, Setup};
 use crate::compound::Method;
 use crate::estimate::OpenEnd;
 use crate::pattern::Pattern;
-use crate::rules::{self, Rules};
+use crate::rules::{self, Rules, Words};
 use crate::units::Length;
 
 pub(super) fn put(verdict: &Verdict, jaws: &[Jaw<'_>], setup: &Setup, rules: &Rules) -> Advice {
@@ -19,46 +20,57 @@ pub(super) fn put(verdict: &Verdict, jaws: &[Jaw<'_>], setup: &Setup, rules: &Ru
             action,
             odd_jaw,
         } => {
-            let words = rules.situation(*situation);
-            let mut advice = of_pattern(*pattern, *action, jaws, rules);
-            advice.what_to_do.clone_from(&words.advice);
-            advice.why = sentences([each_jaw(jaws), odd_words(*odd_jaw), words.why.clone()]);
-            advice.look_at_first = odd_first(*odd_jaw, jaws, rules);
-            advice
-                .look_at_first
-                .extend(words.look_at_first.iter().cloned());
-            advice.odd_jaw = *odd_jaw;
-            advice
+            let advice = of_pattern(*pattern, *action, jaws, rules);
+            of_situation(advice, rules.situation(*situation), *odd_jaw, jaws, rules)
         }
         Verdict::Taper { pattern, amount } => {
-            let action = if *pattern == Pattern::FullLength {
-                Action::Leave
-            } else {
-                Action::Recut
-            };
-            let mut advice = of_pattern(*pattern, action, jaws, rules);
-            advice.why = sentences([advice.why, open_words(jaws), held_words(amount)]);
-            advice.taper_change = Some(amount.change);
-            advice.next_taper = amount.next_taper;
-            advice.program = amount
-                .next_taper
-                .zip(setup.length)
-                .and_then(|(taper, length)| {
-                    program(
-                        taper,
-                        length,
-                        setup.clearance.unwrap_or(Length::ZERO),
-                        setup.grip,
-                    )
-                });
-            advice.posterior = Some(amount.posterior.clone());
-            advice
+            let leave = *pattern == Pattern::FullLength;
+            let action = if leave { Action::Leave } else { Action::Recut };
+            of_taper(
+                of_pattern(*pattern, action, jaws, rules),
+                amount,
+                jaws,
+                setup,
+            )
         }
     };
     advice.why = sentences([advice.why, uncovered(jaws)]);
     advice.look_at_first.splice(0..0, warnings(jaws));
     dedup(&mut advice.look_at_first);
     advice
+}
+
+fn of_situation(
+    advice: Advice,
+    words: &Words,
+    odd_jaw: Option<usize>,
+    jaws: &[Jaw<'_>],
+    rules: &Rules,
+) -> Advice {
+    let mut look_at_first = odd_first(odd_jaw, jaws, rules);
+    look_at_first.extend(words.look_at_first.iter().cloned());
+    Advice {
+        what_to_do: words.advice.clone(),
+        why: sentences([each_jaw(jaws), odd_words(odd_jaw), words.why.clone()]),
+        look_at_first,
+        odd_jaw,
+        ..advice
+    }
+}
+
+fn of_taper(advice: Advice, amount: &Amount, jaws: &[Jaw<'_>], setup: &Setup) -> Advice {
+    let alike = jaws.iter().all(|j| j.pattern() == advice.pattern);
+    let each = if alike { String::new() } else { each_jaw(jaws) };
+    let clearance = setup.clearance.unwrap_or(Length::ZERO);
+    let planned = amount.next_taper.zip(setup.length);
+    Advice {
+        why: sentences([advice.why, each, open_words(jaws), held_words(amount)]),
+        taper_change: Some(amount.change),
+        next_taper: amount.next_taper,
+        program: planned.and_then(|(t, length)| program(t, length, clearance, setup.grip)),
+        posterior: Some(amount.posterior.clone()),
+        ..advice
+    }
 }
 
 fn of_pattern(pattern: Pattern, action: Action, jaws: &[Jaw<'_>], rules: &Rules) -> Advice {
@@ -128,7 +140,7 @@ fn open_words(jaws: &[Jaw<'_>]) -> String {
         .iter()
         .filter(|j| j.is_firm())
         .filter_map(|j| j.observation);
-    let open: Vec<_> = firm.filter(|o| o.open_end() != OpenEnd::Neither).collect();
+    let (open, full): (Vec<_>, Vec<_>) = firm.partition(|o| o.open_end() != OpenEnd::Neither);
     let Some(first) = open.first() else {
         return String::new();
     };
@@ -147,10 +159,15 @@ fn open_words(jaws: &[Jaw<'_>]) -> String {
     } else {
         "tip"
     };
-    format!("Open over {range} % of the length from the {end}.")
+    let on = if full.is_empty() {
+        ""
+    } else {
+        " where it is open at all"
+    };
+    format!("Open over {range} % of the length from the {end}{on}.")
 }
 
-fn held_words(amount: &super::change::Amount) -> String {
+fn held_words(amount: &Amount) -> String {
     if !amount.held_to_step {
         return String::new();
     }

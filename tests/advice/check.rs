@@ -139,6 +139,17 @@ fn small_differences_between_jaws_are_no_disagreement() {
     assert_eq!((a.pattern, a.action), (Pattern::TipOnly, Action::Recut));
     let a = plain(&[full(), open_base(0.80), full()]);
     assert_eq!((a.pattern, a.action), (Pattern::FullLength, Action::Leave));
+    assert!(
+        a.why.contains("Jaw 1: full-length; jaw 2: tip-only"),
+        "{}",
+        a.why
+    );
+    assert!(
+        a.why
+            .contains("20 % of the length from the base where it is open"),
+        "{}",
+        a.why
+    );
     // Half of the length open on one jaw alone is no small difference.
     let a = plain(&[full(), open_base(0.5), full()]);
     assert_eq!((a.action, a.odd_jaw), (Action::FixFirst, Some(1)));

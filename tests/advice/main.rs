@@ -3,6 +3,7 @@
 mod check;
 mod properties;
 mod readings;
+mod rules_text;
 mod simulation;
 #[path = "../reference/trade.rs"]
 mod trade;
