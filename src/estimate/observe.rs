@@ -33,6 +33,9 @@ const LEAST_TOUCHING: f64 = 1.0 / STATIONS as f64;
 const LEAST_SD: f64 = 0.02;
 /// Where no clear edge is seen, only the mean tells how much is open.
 const SD_WITHOUT_EDGE: f64 = 0.1;
+/// Least difference of contact between the half of the length that touches and the half that is open. An
+/// edge of contact at an open fraction `f` makes it `2f`: this is a third of a station, which is none.
+const LEAST_LEAN: f64 = 0.01;
 /// Stations at either end that carry the painted hairline.
 const OUTER_STATIONS: usize = 3;
 /// Compound seeps in from the flanks, so just past the edge of contact only they are covered: the edge
@@ -60,7 +63,7 @@ impl Observation {
     }
 
     /// What a reading says of the taper; `None` unless its pattern is full-length, tip-only or
-    /// base-only and it has a profile.
+    /// base-only and its profile, judged over at least half of the length, bears that pattern out.
     pub fn of(reading: &Reading, taper: Option<PerSide>) -> Option<Self> {
         let open_end = match reading.pattern {
             Pattern::FullLength => OpenEnd::Neither,
@@ -69,7 +72,11 @@ impl Observation {
             _ => return None,
         };
         let profile = reading.profile.as_ref()?;
-        let (open, sd) = open_fraction(profile, reading.method, open_end);
+        let contact = contact(profile, reading.method, open_end == OpenEnd::Tip)?;
+        if !bears_out(&contact, open_end) {
+            return None;
+        }
+        let (open, sd) = open_fraction(profile, &contact, reading.method, open_end);
         Self::new(open_end, open, sd, taper)
     }
 
@@ -98,9 +105,25 @@ impl Observation {
     }
 }
 
-/// Open fraction and its standard deviation.
-fn open_fraction(profile: &ContactProfile, method: Method, open_end: OpenEnd) -> (f64, f64) {
-    let contact = contact(profile, method, open_end == OpenEnd::Tip);
+/// Whether the profile shows what the pattern says, so that no change is ever built on a pattern that its
+/// own profile contradicts: most of the length in contact, or plainly more contact in the half that is
+/// said to touch.
+fn bears_out(contact: &[f64; STATIONS], open_end: OpenEnd) -> bool {
+    let (touching, open) = contact.split_at(STATIONS / 2);
+    let mean = |half: &[f64]| half.iter().sum::<f64>() / half.len() as f64;
+    match open_end {
+        OpenEnd::Neither => f64::midpoint(mean(touching), mean(open)) > 0.5,
+        OpenEnd::Tip | OpenEnd::Base => mean(touching) - mean(open) > LEAST_LEAN,
+    }
+}
+
+/// Open fraction and its standard deviation; `contact` as [`contact`] gives it.
+fn open_fraction(
+    profile: &ContactProfile,
+    contact: &[f64; STATIONS],
+    method: Method,
+    open_end: OpenEnd,
+) -> (f64, f64) {
     let mean_open = 1.0 - contact.iter().sum::<f64>() / STATIONS as f64;
     if open_end == OpenEnd::Neither {
         return (mean_open.clamp(0.0, 0.5), LEAST_SD);
@@ -110,15 +133,16 @@ fn open_fraction(profile: &ContactProfile, method: Method, open_end: OpenEnd) ->
     } else {
         EDGE_TRANSFER
     };
-    match edge(&contact, level) {
-        Some(touching) => (1.0 - touching, edge_sd(profile, &contact, level)),
+    match edge(contact, level) {
+        Some(touching) => (1.0 - touching, edge_sd(profile, contact, level)),
         None => (mean_open.clamp(0.0, 1.0), SD_WITHOUT_EDGE),
     }
 }
 
 /// Share of the width in contact, from the end that touches to the open end. Stations that were not
-/// judged, and the hairline's, take the value of the nearest one further in.
-fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> [f64; STATIONS] {
+/// judged, and the hairline's, take the value of the nearest one further in. `None` where fewer than half
+/// were judged.
+fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> Option<[f64; STATIONS]> {
     let mut seen = profile.along.map(|clean| {
         let clean = clean.filter(|c| c.is_finite())?.clamp(0.0, 1.0);
         Some(if method == Method::Seep {
@@ -129,7 +153,10 @@ fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> [f64; S
     });
     seen[..OUTER_STATIONS].fill(None);
     seen[STATIONS - OUTER_STATIONS..].fill(None);
-    let mut last = seen.iter().flatten().next().copied().unwrap_or(0.5);
+    if seen.iter().flatten().count() * 2 < STATIONS {
+        return None;
+    }
+    let mut last = *seen.iter().flatten().next()?;
     let mut filled = seen.map(|value| {
         last = value.unwrap_or(last);
         last
@@ -137,7 +164,7 @@ fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> [f64; S
     if from_base {
         filled.reverse();
     }
-    filled
+    Some(filled)
 }
 
 /// Where contact ends, as a fraction of the length from the end that touches: the place that leaves the
@@ -167,5 +194,68 @@ fn edge_sd(profile: &ContactProfile, contact: &[f64; STATIONS], level: f64) -> f
     match (moved(-mean_sd), moved(mean_sd)) {
         (Some(a), Some(b)) => ((a - b).abs() / 2.0).max(LEAST_SD),
         _ => SD_WITHOUT_EDGE,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A certain seep-in reading, `clean` over the stations.
+    fn reading(pattern: Pattern, clean: impl Fn(usize) -> Option<f64>) -> Reading {
+        let profile = ContactProfile {
+            along: std::array::from_fn(clean),
+            along_sd: [0.02; STATIONS],
+            across: [None; crate::profile::COLUMNS],
+            thirds: [0.5; 3],
+            judged: 1.0,
+        };
+        Reading {
+            face: None,
+            method: Method::Seep,
+            profile: Some(profile),
+            bands: Vec::new(),
+            pattern,
+            confidence: 0.97,
+            refusal: None,
+            warnings: Vec::new(),
+            tip_contradicted: false,
+            evidence: Vec::new(),
+        }
+    }
+
+    fn observed(pattern: Pattern, clean: impl Fn(usize) -> Option<f64>) -> Option<Observation> {
+        Observation::of(&reading(pattern, clean), None)
+    }
+
+    /// Clean from the tip to half of the length.
+    fn open_base(station: usize) -> f64 {
+        if station < STATIONS / 2 { 1.0 } else { 0.0 }
+    }
+
+    #[test]
+    fn a_profile_that_shows_the_pattern_is_an_observation() {
+        let o = observed(Pattern::TipOnly, |s| Some(open_base(s))).unwrap();
+        assert_eq!(o.open_end(), OpenEnd::Base);
+        assert!((o.open_fraction() - 0.5).abs() < 0.5 / STATIONS as f64);
+        assert!(observed(Pattern::FullLength, |_| Some(0.95)).is_some());
+    }
+
+    #[test]
+    fn a_profile_that_contradicts_the_pattern_is_none() {
+        assert_eq!(observed(Pattern::BaseOnly, |s| Some(open_base(s))), None);
+        assert_eq!(observed(Pattern::TipOnly, |_| Some(1.0)), None);
+        assert_eq!(observed(Pattern::TipOnly, |_| Some(0.0)), None);
+        assert_eq!(observed(Pattern::FullLength, |_| Some(0.1)), None);
+    }
+
+    #[test]
+    fn a_profile_that_was_hardly_judged_is_none() {
+        assert_eq!(observed(Pattern::TipOnly, |_| None), None);
+        assert_eq!(observed(Pattern::TipOnly, |_| Some(f64::NAN)), None);
+        let third = |s| (s % 3 == 0).then(|| open_base(s));
+        assert_eq!(observed(Pattern::TipOnly, third), None);
+        let most = |s| (s % 3 != 0).then(|| open_base(s));
+        assert!(observed(Pattern::TipOnly, most).is_some());
     }
 }

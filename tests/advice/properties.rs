@@ -148,8 +148,9 @@ proptest! {
         prop_assert!(ends.iter().all(|sum| sum.abs() < 1e-3), "{:?}", ends);
     }
 
+    // A band narrower than the painted hairline, 3 of 64 stations, can't be told from it.
     #[test]
-    fn more_open_never_asks_for_a_smaller_change(a in 0.05..0.9_f64, more in 0.0..0.08_f64) {
+    fn more_open_never_asks_for_a_smaller_change(a in 0.05..0.87_f64, more in 0.0..0.08_f64) {
         let change = |touching| judged(&[open_tip(touching)], &Setup::default())
             .taper_change.expect("a change").change;
         prop_assert!(change(a) >= change(a + more));
