@@ -61,6 +61,12 @@ const BLACK: f32 = 0.003;
 /// Least probability of visible face for a cell to be judged.
 const VISIBLE: f32 = 0.35;
 
+/// A cell counts as covered in full from 0.7 on and not at all below 0.3, so that a haze of small
+/// probabilities over a clean face adds up to nothing.
+pub(crate) fn decided(cover: f32) -> f32 {
+    ((cover - 0.3) / 0.4).clamp(0.0, 1.0)
+}
+
 /// Maps the compound on a face.
 pub(crate) fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
     let (visible, cover) = sample_look(&rectified.grid, look);

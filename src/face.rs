@@ -3,6 +3,7 @@
 
 mod outline;
 mod second_look;
+mod sharpness;
 
 use crate::geometry::{Point, Quad};
 use crate::photo::UprightPhoto;
@@ -91,7 +92,11 @@ pub(crate) fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, L
     }
     let corners = look.corners().unwrap_or(quad);
     check_place(photo, &corners)?;
-    Ok((assemble(corners, &look, FoundBy::Search), look))
+    let face = assemble(corners, &look, FoundBy::Search);
+    if face.confidence < LEAST_OUTLINE {
+        return Err(Reason::NoFace);
+    }
+    Ok((face, look))
 }
 
 /// Takes the corners as given and looks only for the curved edges and the cues.
@@ -145,10 +150,17 @@ const SMALLEST_SIDE_PX: f64 = 60.0;
 /// Least share of the face inside the picture: the tip or base may be cut by no more than the margin
 /// in which a band is not judged anyway.
 const LEAST_INSIDE: f64 = 0.93;
+/// Where a face runs out of the picture, its outline is drawn along the picture's border: a side whose
+/// corners are both nearer to one border than this share of the face's size is taken for cut off. Of
+/// 236 whole faces in rendered photos none came nearer than 0.084.
+const NEAR_BORDER: f64 = 0.08;
+/// Least confidence in an outline. Of the outlines below it, two in three overlapped the true face by
+/// less than 0.8; of those above, one in fifty.
+const LEAST_OUTLINE: f64 = 0.5;
 
 fn check_place(photo: &UprightPhoto, corners: &Quad) -> Result<(), Reason> {
     let [w, h] = photo.size_px.map(f64::from);
-    if corners.share_inside(w, h) < LEAST_INSIDE {
+    if corners.share_inside(w, h) < LEAST_INSIDE || runs_out(corners, w, h) {
         return Err(Reason::OutOfPicture);
     }
     let side = (corners.length_px() * corners.width_px()).sqrt() * photo.scale();
@@ -157,4 +169,14 @@ fn check_place(photo: &UprightPhoto, corners: &Quad) -> Result<(), Reason> {
     } else {
         Ok(())
     }
+}
+
+/// Whether a side lies along the picture's border.
+fn runs_out(corners: &Quad, width: f64, height: f64) -> bool {
+    let near = NEAR_BORDER * corners.signed_area().abs().sqrt();
+    let distances = |p: Point| [p.x, p.y, width - p.x, height - p.y];
+    (0..4).any(|i| {
+        let (a, b) = (distances(corners.0[i]), distances(corners.0[(i + 1) % 4]));
+        a.iter().zip(b).any(|(a, b)| a.max(b) < near)
+    })
 }

@@ -87,7 +87,7 @@ fn refused(face: Option<Face>, request: &Request, reason: Reason) -> Reading {
 }
 
 /// The picture must give the user's tip at least this probability, or the two contradict each other.
-const LEAST_TIP_SUPPORT: f64 = 0.15;
+const LEAST_TIP_SUPPORT: f64 = 0.5;
 
 fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Reading {
     let profile = profile::profile(map);
@@ -124,6 +124,9 @@ const LEAST_JUDGED: f64 = 0.6;
 /// The reader's opinion that a seam was painted, and that the face can be read, must reach these.
 const LEAST_SEAM: f64 = 0.5;
 const LEAST_GOOD: f64 = 0.35;
+/// Edges must be this strong in every direction. Of 240 rendered photos the readable ones had 0.17 or
+/// more and the shaken ones 0.14 or less; the limit lies between.
+const LEAST_SHARPNESS: f64 = 0.145;
 
 fn reason_to_refuse(
     look: &Look,
@@ -133,6 +136,9 @@ fn reason_to_refuse(
 ) -> Option<Reason> {
     if look.quality[0] < LEAST_GOOD {
         return worst_quality(look);
+    }
+    if look.sharpness < LEAST_SHARPNESS {
+        return Some(Reason::Blurred);
     }
     if map.burnt > 0.5 {
         return Some(Reason::Glare);

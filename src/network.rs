@@ -24,6 +24,9 @@ static FINDER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/f
 /// Crop of a face → maps at half its size and twelve values, see [`ReaderOutput`].
 static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/reader.onnx")));
 
+/// Coarse compound map → logits of ten patterns.
+static JUDGE: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/judge.onnx")));
+
 /// Loads on a thread of its own: loading runs on rayon, and a rayon worker that waits for it would pick
 /// up another photo's reading, which waits for the same network, for ever.
 fn load(weights: &'static [u8]) -> Model {
@@ -37,6 +40,7 @@ fn load(weights: &'static [u8]) -> Model {
 pub(crate) fn warm_up() {
     LazyLock::force(&FINDER);
     LazyLock::force(&READER);
+    LazyLock::force(&JUDGE);
 }
 
 /// What the finder says; maps are `rows × columns`, one cell per [`FINDER_STRIDE`] pixels.
@@ -100,6 +104,21 @@ pub(crate) fn read(crop: ArrayView4<'_, f32>) -> ReaderOutput {
         seam: v[4],
         quality: std::array::from_fn(|i| v[5 + i]),
     }
+}
+
+/// Rows and columns of the judge's map.
+pub(crate) const JUDGE_ROWS: usize = 32;
+/// See [`JUDGE_ROWS`].
+pub(crate) const JUDGE_COLS: usize = 24;
+/// Patterns that the judge tells apart.
+pub(crate) const JUDGED_PATTERNS: usize = 10;
+
+/// Runs the judge on `1 × 3 × JUDGE_ROWS × JUDGE_COLS`: share covered, share judged, 1 for a transfer
+/// check. Returns logits in the order of `pattern::NAMED`.
+pub(crate) fn judge(map: ArrayView4<'_, f32>) -> [f32; JUDGED_PATTERNS] {
+    let [values] = run(&JUDGE, map);
+    let v = one_d(values);
+    std::array::from_fn(|i| v[i])
 }
 
 /// One pass; the models' shapes are fixed when they are built in, so a failure is a defect, not input.

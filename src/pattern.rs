@@ -2,7 +2,11 @@
 
 mod evidence;
 
-use crate::compound::{CompoundMap, Method};
+use ndarray::{Array4, Axis};
+
+use crate::compound::{CompoundMap, Method, decided};
+use crate::network::{self, JUDGE_COLS, JUDGE_ROWS, JUDGED_PATTERNS, softmax};
+use crate::rectify::{COLS, ROWS};
 
 pub(crate) use evidence::Evidence;
 
@@ -45,85 +49,102 @@ pub struct PatternReading {
     pub evidence: Vec<String>,
 }
 
-/// How far contact at one place must exceed contact at another to make a pattern: half of the width
-/// or length of the face touching here and not there.
-const PLAIN_DIFFERENCE: f64 = 0.45;
-/// The same between the thirds of the length, where a band covers its third only in part.
-const THIRDS_DIFFERENCE: f64 = 0.3;
-/// Least contact of every third of a face that grips along its whole length.
-const FULL_THIRD: f64 = 0.8;
+/// The judge's order.
+const NAMED: [Pattern; JUDGED_PATTERNS] = [
+    Pattern::FullLength,
+    Pattern::TipOnly,
+    Pattern::BaseOnly,
+    Pattern::EndsOnly,
+    Pattern::MiddleOnly,
+    Pattern::CentreOnly,
+    Pattern::EdgesOnly,
+    Pattern::OneSide,
+    Pattern::HeldOff,
+    Pattern::Mixed,
+];
 
-/// Names the pattern. Seat and shape come before taper, since a jaw that is cocked or hollow says
-/// nothing about the taper.
+/// Divides the judge's logits: what it learned on simulated maps is surer than it is on photos.
+/// Least cross-entropy over the photos held out from training, see `DEVELOPERS.md`.
+const TEMPERATURE: f32 = 1.0;
+/// Highest confidence of a pattern that the plain shares of contact contradict.
+const CONTRADICTED: f64 = 0.3;
+
+/// Names the pattern: the judge network's opinion of the coarse map, held against the plain shares of
+/// contact, which must say the same wherever a taper change could follow.
 pub(crate) fn judge(map: &CompoundMap, method: Method) -> PatternReading {
-    let e = Evidence::of(map, method);
-    let ranked = [
-        (Pattern::HeldOff, e.island - 0.5, 0.25),
-        (
-            Pattern::OneSide,
-            e.side_difference() - PLAIN_DIFFERENCE,
-            0.12,
-        ),
-        (
-            Pattern::CentreOnly,
-            e.centre_over_edges() - PLAIN_DIFFERENCE,
-            0.12,
-        ),
-        (
-            Pattern::EdgesOnly,
-            -e.centre_over_edges() - PLAIN_DIFFERENCE,
-            0.12,
-        ),
-        (
-            Pattern::EndsOnly,
-            e.ends_over_middle() - PLAIN_DIFFERENCE,
-            0.12,
-        ),
-        (
-            Pattern::MiddleOnly,
-            e.middle_over_ends() - PLAIN_DIFFERENCE,
-            0.12,
-        ),
-    ];
-    let mut left = 1.0;
-    let mut chances: Vec<(Pattern, f64)> = Vec::new();
-    for (pattern, excess, scale) in ranked {
-        let p = left * logistic(excess / (scale * 0.5));
-        chances.push((pattern, p));
-        left -= p;
-    }
-    for (pattern, p) in along_the_length(&e) {
-        chances.push((pattern, left * p));
-    }
-    let (pattern, confidence) = chances
+    let evidence = Evidence::of(map, method);
+    let logits = network::judge(coarse(map, method).view());
+    let chances = softmax(&logits.map(|v| v / TEMPERATURE));
+    let (pattern, chance) = NAMED
         .into_iter()
+        .zip(chances)
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .unwrap_or((Pattern::Mixed, 0.0));
+    let mut words = evidence.in_words(method);
+    let mut confidence = f64::from(chance);
+    if let Some(contradiction) = contradiction(pattern, &evidence, map) {
+        confidence = confidence.min(CONTRADICTED);
+        words.push(contradiction.to_owned());
+    }
     PatternReading {
         pattern,
         confidence,
-        evidence: e.in_words(method),
+        evidence: words,
     }
 }
 
-/// Full-length, tip-only, base-only or none of them, given that nothing else is the matter.
-fn along_the_length(e: &Evidence) -> [(Pattern, f64); 4] {
-    let least = e.thirds.iter().copied().fold(f64::INFINITY, f64::min);
-    let full = logistic((least - FULL_THIRD) / 0.05);
-    let slope = e.thirds[0] - e.thirds[2];
-    let tip = (1.0 - full) * logistic((slope - THIRDS_DIFFERENCE) / 0.06);
-    let base = (1.0 - full) * logistic((-slope - THIRDS_DIFFERENCE) / 0.06);
-    let mixed = (1.0 - full - tip - base).max(0.0);
-    let mean = e.thirds.iter().sum::<f64>() / 3.0;
-    let nearly = logistic((mean - FULL_THIRD) / 0.05);
-    [
-        (Pattern::FullLength, full + mixed * nearly),
-        (Pattern::TipOnly, tip),
-        (Pattern::BaseOnly, base),
-        (Pattern::Mixed, mixed * (1.0 - nearly)),
-    ]
+/// The map as the judge was trained on it: means over blocks of cells.
+fn coarse(map: &CompoundMap, method: Method) -> Array4<f32> {
+    let (down, across) = (ROWS / JUDGE_ROWS, COLS / JUDGE_COLS);
+    let share = 1.0 / (down * across) as f32;
+    let mut out = Array4::zeros((1, 3, JUDGE_ROWS, JUDGE_COLS));
+    out.index_axis_mut(Axis(1), 2)
+        .fill(f32::from(method == Method::Transfer));
+    for ((r, c), &judged) in map.judged.indexed_iter() {
+        if judged {
+            out[[0, 0, r / down, c / across]] += decided(map.cover[[r, c]]) * share;
+            out[[0, 1, r / down, c / across]] += share;
+        }
+    }
+    out
 }
 
-fn logistic(x: f64) -> f64 {
-    1.0 / (1.0 + (-x).exp())
+/// Least and most contact that a place must show to be called touching or open.
+const TOUCHING: f64 = 0.4;
+/// See [`TOUCHING`].
+const OPEN: f64 = 0.7;
+/// Least contact of every third, and of the whole, of a jaw that grips along its whole length.
+const FULL_THIRD: f64 = 0.6;
+/// See [`FULL_THIRD`].
+const FULL: f64 = 0.75;
+/// Least distance between covered and clean metal, in standard deviations of their density: below
+/// it, what the reader calls compound does not look different from bare metal.
+const LEAST_SEPARATION: f32 = 0.7;
+
+/// Why the plain shares contradict a pattern that may change the taper; `None` where they agree.
+fn contradiction(pattern: Pattern, e: &Evidence, map: &CompoundMap) -> Option<&'static str> {
+    let touching = |third: usize| e.blocks[third].iter().all(|v| *v > TOUCHING);
+    let open = |third: usize| e.blocks[third].iter().all(|v| *v < OPEN);
+    let agrees = match pattern {
+        Pattern::FullLength => e.thirds.iter().all(|v| *v > FULL_THIRD) && e.overall > FULL,
+        Pattern::TipOnly => open(2) && e.thirds[0] > e.thirds[2] && !open_at_its_end(e, 0),
+        Pattern::BaseOnly => open(0) && e.thirds[2] > e.thirds[0] && !open_at_its_end(e, 2),
+        _ => true,
+    };
+    let visible = map.separation.is_none_or(|d| d > LEAST_SEPARATION);
+    let taper = matches!(pattern, Pattern::TipOnly | Pattern::BaseOnly);
+    if !agrees || (taper && !(touching(0) || touching(2) || e.overall < TOUCHING)) {
+        Some(
+            "the shares of contact do not bear the pattern out: it is not uniform across the width",
+        )
+    } else if taper && !visible {
+        Some("what looks like compound is hardly different from the bare metal around it")
+    } else {
+        None
+    }
+}
+
+/// Whether the end that should touch is open.
+fn open_at_its_end(e: &Evidence, third: usize) -> bool {
+    e.ends[third] < TOUCHING
 }

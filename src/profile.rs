@@ -2,7 +2,7 @@
 
 use ndarray::{ArrayView1, Axis};
 
-use crate::compound::CompoundMap;
+use crate::compound::{CompoundMap, decided};
 use crate::rectify::{COLS, ROWS};
 
 /// Stations along the length, tip to base.
@@ -90,7 +90,7 @@ impl Station {
             if judged[i] {
                 let p = f64::from(cover[i]);
                 self.judged += 1.0;
-                self.covered += decided(p);
+                self.covered += f64::from(decided(cover[i]));
                 self.doubt += p * (1.0 - p);
             }
         }
@@ -109,12 +109,6 @@ impl Station {
             1.0
         }
     }
-}
-
-/// A cell counts as covered in full from 0.7 on and not at all below 0.3, so that a haze of small
-/// probabilities over a clean face adds up to nothing.
-fn decided(p: f64) -> f64 {
-    ((p - 0.3) / 0.4).clamp(0.0, 1.0)
 }
 
 fn thirds(along: &[Option<f64>; STATIONS]) -> [f64; 3] {
