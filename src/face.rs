@@ -73,12 +73,39 @@ const SURE_OF_TIP: f64 = 0.8;
 /// Looks after the first: each starts from the outline that the last one settled on.
 const LOOKS: usize = 2;
 
+/// Sizes at which the whole picture is searched, one after the other until an outline is certain: long
+/// side in pixels. At the first a face of 8 % of the picture is 60 px long, enough to be found; a
+/// larger one shows a small face better, a smaller one a large and busy face.
+const SEARCH_SIZES: [f64; 3] = [240.0, 320.0, 176.0];
+/// An outline this certain ends the search.
+const CERTAIN: f64 = 0.9;
+
 /// Searches for the face. The tip lies where the user says, as near as the roll allows.
 ///
 /// # Errors
 /// The reason, where no whole face large enough is in the picture.
 pub(crate) fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, Look), Reason> {
-    let coarse = outline::search(photo).ok_or(Reason::NoFace)?;
+    let mut best: Option<(Face, Look)> = None;
+    for size in SEARCH_SIZES {
+        let found = search_at(photo, tip, size);
+        let certainty = |f: &Option<(Face, Look)>| f.as_ref().map_or(0.0, |f| f.0.confidence);
+        if certainty(&found) > certainty(&best) {
+            best = found;
+        }
+        if certainty(&best) > CERTAIN {
+            break;
+        }
+    }
+    let (face, look) = best.ok_or(Reason::NoFace)?;
+    check_place(photo, &face.corners)?;
+    if face.confidence < LEAST_OUTLINE {
+        return Err(Reason::NoFace);
+    }
+    Ok((face, look))
+}
+
+fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face, Look)> {
+    let coarse = outline::search(photo, size)?;
     let mut quad = orient(&coarse.quad, tip, coarse.tipward);
     let mut look = second_look::look(photo, &quad);
     if let Some(other) = better_tip(&quad, &look, tip) {
@@ -91,12 +118,7 @@ pub(crate) fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, L
         look = second_look::look(photo, &quad);
     }
     let corners = look.corners().unwrap_or(quad);
-    check_place(photo, &corners)?;
-    let face = assemble(corners, &look, FoundBy::Search);
-    if face.confidence < LEAST_OUTLINE {
-        return Err(Reason::NoFace);
-    }
-    Ok((face, look))
+    Some((assemble(corners, &look, FoundBy::Search), look))
 }
 
 /// Takes the corners as given and looks only for the curved edges and the cues.

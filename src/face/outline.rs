@@ -8,9 +8,6 @@ use crate::geometry::{Point, Quad};
 use crate::network::{self, FINDER_STRIDE, sigmoid};
 use crate::photo::UprightPhoto;
 
-/// Long side of the picture as the finder sees it, pixels. A face of 8 % of the picture is 60 px long
-/// in it, enough to be found; the second look settles the rest.
-const LONG_SIDE: f64 = 240.0;
 /// The network halves its input five times.
 const MULTIPLE: usize = 32;
 /// Least margin around the picture, so that a corner just outside it can still be seen.
@@ -19,8 +16,9 @@ const MARGIN: usize = 8;
 const CANDIDATES: usize = 7;
 /// Weakest corner candidate, as a probability.
 const WEAKEST_CORNER: f32 = 0.06;
-/// Smallest blob of face, in cells: a face of 4 % of the picture, half of what the search is made for.
-const SMALLEST_BLOB: usize = 70;
+/// Smallest blob of face, as a share of the canvas: a face of 3 % of the picture, well below the 8 %
+/// that the search is made for.
+const SMALLEST_BLOB: f64 = 0.023;
 /// An outline must overlap the blob by this much, or it is no face.
 const LEAST_OVERLAP: f64 = 0.55;
 
@@ -40,8 +38,9 @@ struct Canvas {
     scale: f64,
 }
 
-pub(super) fn search(photo: &UprightPhoto) -> Option<Coarse> {
-    let canvas = draw(photo)?;
+/// Searches the picture shrunk to a long side of `size` pixels.
+pub(super) fn search(photo: &UprightPhoto, size: f64) -> Option<Coarse> {
+    let canvas = draw(photo, size)?;
     let out = network::find(canvas.data.view());
     let face = out.maps.index_axis(Axis(0), 0).mapv(sigmoid);
     let blob = Blob::largest(face.view())?;
@@ -62,9 +61,9 @@ pub(super) fn search(photo: &UprightPhoto) -> Option<Coarse> {
 }
 
 /// Shrinks the photo and centres it on grey.
-fn draw(photo: &UprightPhoto) -> Option<Canvas> {
+fn draw(photo: &UprightPhoto, long_side: f64) -> Option<Canvas> {
     let (w, h) = photo.pixels.dimensions();
-    let k = LONG_SIDE / f64::from(w.max(h));
+    let k = long_side / f64::from(w.max(h));
     let size = |v: u32| ((f64::from(v) * k).round() as u32).max(1);
     let small = shrink(&photo.pixels, size(w), size(h))?;
     let canvas = |v: u32| (v as usize + 2 * MARGIN).next_multiple_of(MULTIPLE);
@@ -126,7 +125,7 @@ impl Blob {
             sums[p.0[0] as usize] += usize::from(p.0[0] > 0);
         }
         let (label, &size) = sums.iter().enumerate().max_by_key(|(_, s)| **s)?;
-        if size < SMALLEST_BLOB {
+        if (size as f64) < SMALLEST_BLOB * (rows * cols) as f64 {
             return None;
         }
         let inside =

@@ -1,0 +1,73 @@
+"""Two small convolutional networks: the finder (whole picture) and the reader (the face, roughly rectified)."""
+
+import torch, torch.nn as nn, torch.nn.functional as F
+
+
+def cbr(i, o, s=1, k=3):
+    return nn.Sequential(nn.Conv2d(i, o, k, s, k // 2, bias=False), nn.BatchNorm2d(o), nn.ReLU(True))
+
+
+class Res(nn.Module):
+    def __init__(s, c):
+        super().__init__()
+        s.a = cbr(c, c)
+        s.b = nn.Sequential(nn.Conv2d(c, c, 3, 1, 1, bias=False), nn.BatchNorm2d(c))
+
+    def forward(s, x):
+        return torch.relu(x + s.b(s.a(x)))
+
+
+class UNet(nn.Module):
+    """Encoder-decoder; skips are added. Output stride 2**len(keep)."""
+
+    def __init__(s, chans, out_level, outs):
+        super().__init__()
+        s.out_level = out_level
+        s.stem = cbr(3, chans[0], 2)
+        s.down = nn.ModuleList()
+        s.lat = nn.ModuleList()
+        s.dec = nn.ModuleList()
+        for a, b in zip(chans[:-1], chans[1:]):
+            s.down.append(nn.Sequential(cbr(a, b, 2), Res(b)))
+        for i in range(len(chans) - 1, out_level, -1):
+            s.lat.append(nn.Conv2d(chans[i], chans[i - 1], 1))
+            s.dec.append(cbr(chans[i - 1], chans[i - 1]))
+        s.head = nn.Sequential(cbr(chans[out_level], chans[out_level]), nn.Conv2d(chans[out_level], outs, 1))
+        s.ctx = nn.Linear(chans[-1], chans[-1])
+
+    def forward(s, x):
+        f = [s.stem(x)]
+        for d in s.down:
+            f.append(d(f[-1]))
+        g = f[-1].mean((2, 3))
+        y = torch.relu(f[-1] + s.ctx(g)[..., None, None])
+        for i, (l, d) in enumerate(zip(s.lat, s.dec)):
+            y = d(F.interpolate(l(y), scale_factor=2.0, mode="nearest") + f[-2 - i])
+        return s.head(y), g
+
+
+class Finder(nn.Module):
+    """3 x H x W (multiples of 32) -> 4 maps at stride 4: face, corner, tip direction x, y."""
+
+    def __init__(s, ch=(16, 24, 40, 64, 96)):
+        super().__init__()
+        s.u = UNet(ch, 1, 4)
+
+    def forward(s, x):
+        return s.u(x)[0]
+
+
+class Reader(nn.Module):
+    """3 x 192 x 192 -> 10 maps at stride 2: face, compound, 8 points (corners, middles of tip, right, base, left edge); 4 + 1 + 7 values: side of the tip, painted seam, quality."""
+
+    def __init__(s, ch=(16, 24, 40, 64, 96)):
+        super().__init__()
+        s.u = UNet(ch, 0, 10)
+        s.fc = nn.Sequential(nn.Linear(ch[-1], 64), nn.ReLU(), nn.Linear(64, 12))
+
+    def forward(s, x):
+        m, g = s.u(x)
+        return m, s.fc(g)
+
+
+QUALITY = ["ok", "blurred", "dark", "burnt", "glare", "hidden", "smeared"]
