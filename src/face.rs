@@ -104,6 +104,10 @@ pub(crate) fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, L
     Ok((face, look))
 }
 
+/// Least overlap between the finder's outline and the one that the reader settles on: below it they
+/// speak of different things, and the certainty is halved.
+const LEAST_AGREEMENT: f64 = 0.6;
+
 fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face, Look)> {
     let coarse = outline::search(photo, size)?;
     let mut quad = orient(&coarse.quad, tip, coarse.tipward);
@@ -118,7 +122,11 @@ fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face
         look = second_look::look(photo, &quad);
     }
     let corners = look.corners().unwrap_or(quad);
-    Some((assemble(corners, &look, FoundBy::Search), look))
+    let mut face = assemble(corners, &look, FoundBy::Search);
+    if coarse.quad.overlap(&corners) < LEAST_AGREEMENT {
+        face.confidence *= 0.5;
+    }
+    Some((face, look))
 }
 
 /// Takes the corners as given and looks only for the curved edges and the cues.

@@ -96,7 +96,8 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
     let mut reading = Reading {
         bands: profile::bands(&profile),
         pattern: judged.pattern,
-        confidence: judged.confidence,
+        // Right only where the outline is right too.
+        confidence: judged.confidence * face.confidence,
         evidence: judged.evidence,
         tip_contradicted,
         ..refused(Some(face), request, Reason::Unclear)
