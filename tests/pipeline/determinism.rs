@@ -1,0 +1,34 @@
+//! The same photos give the same bytes, however often and on however many threads.
+
+use std::process::Command;
+
+use crate::samples::sample;
+
+/// What `read --json` prints about a whole check and a single photo.
+fn json(threads: &str) -> Vec<u8> {
+    let output = Command::new(env!("CARGO_BIN_EXE_seepline"))
+        .args(["read", "--json"])
+        .args(["heron", "one-side", "transfer-tip-only"].map(|part| &sample(part).path))
+        // The networks' own threads; those that read photos side by side follow the machine.
+        .env("RTEN_NUM_THREADS", threads)
+        .output()
+        .expect("the program ran");
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    output.stdout
+}
+
+#[test]
+fn two_runs_print_the_same_bytes() {
+    let first = json("2");
+    assert!(first.len() > 1000);
+    assert!(first == json("2"), "two runs differ");
+}
+
+#[test]
+fn one_thread_and_two_print_the_same_bytes() {
+    assert!(json("1") == json("2"), "the number of threads shows");
+}
