@@ -2,7 +2,7 @@
 //! cut − taper needed, per side; compound where the gap exceeds the marking threshold), which is outside
 //! of this program; it is exact for these pictures and says nothing about real ones.
 
-use seepline::{Action, Pattern, Reading, Request, STATIONS, inspect};
+use seepline::{Action, Method, Pattern, Reading, Request, STATIONS, TipDirection, inspect};
 
 use crate::compare::{advice, along, change, opposite, profile_difference};
 use crate::samples::{SAMPLES, Sample, checks, readable};
@@ -146,5 +146,47 @@ fn whole_checks_ask_for_the_change_that_was_rendered() {
                 "{name}: {thou} for {needed_thou:.2}"
             );
         }
+    }
+}
+
+/// A slip of the user must not turn the cut round: told that the tip is where the base is, the reading
+/// either sees through it or asks for no cut. Only where a seam was painted: a transfer check leaves
+/// nothing on the jaw by which its ends could always be told apart.
+#[test]
+fn told_the_wrong_end_no_seep_in_photo_asks_for_a_cut_the_wrong_way() {
+    for sample in readable().filter(|s| s.truth.method == Method::Seep) {
+        let error = sample.truth.taper_error_um.expect("an error");
+        for reading in told_the_wrong_end(sample) {
+            if let Some(thou) = change(vec![&reading; 3]) {
+                assert!(
+                    thou * error <= 0.0,
+                    "{}: {thou} thou at {error} µm",
+                    sample.name()
+                );
+            }
+        }
+    }
+}
+
+/// With the face searched for, and with its corners given from the base on.
+fn told_the_wrong_end(sample: &Sample) -> [Reading; 2] {
+    let tip = opposite_end(sample.request().tip);
+    let outlined = sample.truth.corners().map(|c| c.with_tip_side(2));
+    [None, outlined].map(|corners| {
+        let request = Request {
+            corners,
+            tip,
+            ..sample.request()
+        };
+        inspect(sample.inspection.photo.clone(), &request).reading
+    })
+}
+
+fn opposite_end(tip: TipDirection) -> TipDirection {
+    match tip {
+        TipDirection::Up => TipDirection::Down,
+        TipDirection::Down => TipDirection::Up,
+        TipDirection::Left => TipDirection::Right,
+        TipDirection::Right => TipDirection::Left,
     }
 }
