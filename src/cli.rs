@@ -51,9 +51,10 @@ pub struct ReadArgs {
     #[arg(long, value_enum, default_value_t)]
     pub grip: Grip,
 
-    /// Where the jaw's tip (its free end) points in the upright photo
-    #[arg(long, value_enum, default_value_t)]
-    pub tip: TipDirection,
+    /// Where the jaw's tip (its free end) points in the upright photo; taken to be up where not given, and
+    /// then no change is advised unless the picture plainly shows it there
+    #[arg(long, value_enum)]
+    pub tip: Option<TipDirection>,
 
     /// The face's corners in the upright photo, in pixels: tip-left, tip-right, base-right, base-left,
     /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for

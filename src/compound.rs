@@ -68,7 +68,7 @@ pub(crate) fn decided(cover: f32) -> f32 {
 }
 
 /// Maps the compound on a face.
-pub(crate) fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
+pub fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
     let (visible, cover) = sample_look(&rectified.grid, look);
     let judged = Array2::from_shape_fn((ROWS, COLS), |rc| {
         let rgb = rgb(&rectified.linear_rgb, rc);

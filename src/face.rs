@@ -9,7 +9,7 @@ use crate::geometry::{Point, Quad};
 use crate::photo::UprightPhoto;
 use crate::reading::Reason;
 
-pub(crate) use second_look::Look;
+pub use second_look::Look;
 
 /// Where the corners come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -84,7 +84,7 @@ const CERTAIN: f64 = 0.9;
 ///
 /// # Errors
 /// The reason, where no whole face large enough is in the picture.
-pub(crate) fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, Look), Reason> {
+pub fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, Look), Reason> {
     let mut best: Option<(Face, Look)> = None;
     for size in SEARCH_SIZES {
         let found = search_at(photo, tip, size);
@@ -122,7 +122,7 @@ fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face
         look = second_look::look(photo, &quad);
     }
     let corners = look.corners().unwrap_or(quad);
-    let mut face = assemble(corners, &look, FoundBy::Search);
+    let mut face = assemble(photo, corners, &look, FoundBy::Search);
     if coarse.quad.overlap(&corners) < LEAST_AGREEMENT {
         face.confidence *= 0.5;
     }
@@ -130,12 +130,12 @@ fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face
 }
 
 /// Takes the corners as given and looks only for the curved edges and the cues.
-pub(crate) fn given(photo: &UprightPhoto, corners: Quad) -> (Face, Look) {
+pub fn given(photo: &UprightPhoto, corners: Quad) -> (Face, Look) {
     let look = second_look::look(photo, &corners);
-    (assemble(corners, &look, FoundBy::Given), look)
+    (assemble(photo, corners, &look, FoundBy::Given), look)
 }
 
-fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
+fn assemble(photo: &UprightPhoto, corners: Quad, look: &Look, found_by: FoundBy) -> Face {
     let [tip_middle, base_middle] = look.middles(&corners);
     let confidence = match found_by {
         FoundBy::Given => 1.0,
@@ -147,8 +147,15 @@ fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
         base_middle,
         found_by,
         confidence,
-        tip_support: look.tip_side[0],
+        tip_support: tip_support(photo, &corners, look),
     }
+}
+
+/// The lower of two opinions on the tip: of the face as it lies, and of the face turned end for end,
+/// which must say the opposite. An opinion that holds only one way up is none.
+fn tip_support(photo: &UprightPhoto, corners: &Quad, look: &Look) -> f64 {
+    let turned = second_look::look(photo, &corners.with_tip_side(2));
+    look.tip_side[0].min(turned.tip_side[2])
 }
 
 /// Relabels the outline so that its tip edge points where the user said. Near a diagonal the

@@ -15,8 +15,8 @@ use crate::rectify::{self, RectifiedFace};
 pub struct Request {
     /// Seep-in or transfer.
     pub method: Method,
-    /// Where the tip points.
-    pub tip: TipDirection,
+    /// Where the tip points; taken to be up where the user did not say.
+    pub tip: Option<TipDirection>,
     /// Corners, full-size upright pixels, in the order of [`Quad`]; searched for when `None`.
     pub corners: Option<Quad>,
 }
@@ -38,7 +38,7 @@ pub struct Inspection {
 pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
     let found = match request.corners {
         Some(corners) => Ok(face::given(&photo, corners)),
-        None => face::search(&photo, request.tip),
+        None => face::search(&photo, request.tip.unwrap_or_default()),
     };
     let (face, look) = match found {
         Ok(found) => found,
@@ -86,28 +86,44 @@ fn refused(face: Option<Face>, request: &Request, reason: Reason) -> Reading {
     }
 }
 
-/// The picture must give the user's tip at least this probability, or the two contradict each other.
+/// The picture must give the tip that the user named at least this probability, or the two contradict
+/// each other.
 const LEAST_TIP_SUPPORT: f64 = 0.5;
+/// The same for a tip that nobody named: a film print, or a jaw without a shoulder in sight, looks much
+/// the same either way up, and the wrong way up asks for the wrong change.
+const LEAST_ASSUMED_TIP_SUPPORT: f64 = 0.97;
+
+/// Why the tip may lie elsewhere. A film print has no painted seam to tell the tip by, so there the
+/// picture alone never settles it.
+fn doubt_about_tip(face: &Face, request: &Request) -> Option<&'static str> {
+    let named = request.tip.is_some() || request.corners.is_some();
+    if face.tip_support < LEAST_TIP_SUPPORT {
+        Some("the picture contradicts the direction of the tip: say where it points with --tip")
+    } else if !named
+        && (request.method == Method::Transfer || face.tip_support < LEAST_ASSUMED_TIP_SUPPORT)
+    {
+        Some(
+            "the tip was taken to point up and the picture does not settle it: say where it points with --tip",
+        )
+    } else {
+        None
+    }
+}
 
 fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Reading {
     let profile = profile::profile(map);
     let judged = pattern::judge(map, request.method);
-    let tip_contradicted = face.tip_support < LEAST_TIP_SUPPORT;
+    let doubt = doubt_about_tip(&face, request);
     let mut reading = Reading {
         bands: profile::bands(&profile),
         pattern: judged.pattern,
         // Right only where the outline is right too.
         confidence: judged.confidence * face.confidence,
         evidence: judged.evidence,
-        tip_contradicted,
+        tip_contradicted: doubt.is_some(),
         ..refused(Some(face), request, Reason::Unclear)
     };
-    if tip_contradicted {
-        reading.warnings.push(
-            "the picture contradicts the direction of the tip: say where it points with --tip"
-                .to_owned(),
-        );
-    }
+    reading.warnings.extend(doubt.map(str::to_owned));
     reading.refusal = reason_to_refuse(look, map, &profile, request.method).map(|reason| Refusal {
         reason,
         advice: String::new(),

@@ -32,6 +32,15 @@ pub mod cli;
 pub mod commands;
 pub mod report;
 
+/// The stages of [`inspect`] that are not useful by themselves, so that `benches/` can measure each.
+#[doc(hidden)]
+pub mod stages {
+    pub use crate::compound::map_compound;
+    pub use crate::face::{Look, given, search};
+    pub use crate::pattern::judge;
+    pub use crate::profile::profile;
+}
+
 pub use advice::{Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise};
 pub use camera::{Camera, focal_px};
 pub use colour::{linear_to_srgb, srgb_to_linear, unmix};

@@ -71,7 +71,7 @@ const CONTRADICTED: f64 = 0.3;
 
 /// Names the pattern: the judge network's opinion of the coarse map, held against the plain shares of
 /// contact, which must say the same wherever a taper change could follow.
-pub(crate) fn judge(map: &CompoundMap, method: Method) -> PatternReading {
+pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
     let evidence = Evidence::of(map, method);
     let logits = network::judge(coarse(map, method).view());
     let chances = softmax(&logits.map(|v| v / TEMPERATURE));

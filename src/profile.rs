@@ -43,7 +43,7 @@ const LEAST_JUDGED: f64 = 0.25;
 const SHORTEST_BAND: usize = 2;
 
 /// Profiles the face along and across.
-pub(crate) fn profile(map: &CompoundMap) -> ContactProfile {
+pub fn profile(map: &CompoundMap) -> ContactProfile {
     let station = |i: usize| Station::of(map, Axis(0), i * ROWS / STATIONS, ROWS / STATIONS);
     let stations: [Station; STATIONS] = std::array::from_fn(station);
     let column = |i: usize| Station::of(map, Axis(1), i * COLS / COLUMNS, COLS / COLUMNS).clean();

@@ -43,7 +43,7 @@ pub(super) enum LoadError {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Common<'a> {
     pub(super) method: Method,
-    pub(super) tip: TipDirection,
+    pub(super) tip: Option<TipDirection>,
     /// None, or one per photo.
     pub(super) corners: &'a [Quad],
 }

@@ -12,7 +12,7 @@ use crate::rectify::{resample, subsamples};
 
 /// What the reader saw; maps are in the crop's own coordinates.
 #[derive(Debug, Clone)]
-pub(crate) struct Look {
+pub struct Look {
     /// Probability of visible face per cell.
     pub face: Array2<f32>,
     /// Probability of compound per cell, meaningful where there is face.

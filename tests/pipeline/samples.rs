@@ -67,7 +67,7 @@ impl Truth {
     fn request(&self) -> Request {
         Request {
             method: self.method,
-            tip: self.tip(),
+            tip: Some(self.tip()),
             corners: None,
         }
     }

@@ -18,9 +18,9 @@ pub(crate) fn with_pixels(photo: &UprightPhoto, pixels: RgbImage) -> UprightPhot
 /// Turned clockwise by so many quarters, and where its tip points then.
 pub(crate) fn turned(
     photo: &UprightPhoto,
-    tip: TipDirection,
+    tip: Option<TipDirection>,
     quarters: usize,
-) -> (UprightPhoto, TipDirection) {
+) -> (UprightPhoto, Option<TipDirection>) {
     let clockwise = [
         TipDirection::Up,
         TipDirection::Right,
@@ -29,21 +29,27 @@ pub(crate) fn turned(
     ];
     let at = clockwise
         .iter()
-        .position(|d| *d == tip)
+        .position(|d| Some(*d) == tip)
         .expect("one of four");
     let pixels = match quarters {
         1 => imageops::rotate90(&photo.pixels),
         2 => imageops::rotate180(&photo.pixels),
         _ => imageops::rotate270(&photo.pixels),
     };
-    (with_pixels(photo, pixels), clockwise[(at + quarters) % 4])
+    (
+        with_pixels(photo, pixels),
+        Some(clockwise[(at + quarters) % 4]),
+    )
 }
 
 /// Left and right swapped, and where the tip points then.
-pub(crate) fn mirrored(photo: &UprightPhoto, tip: TipDirection) -> (UprightPhoto, TipDirection) {
+pub(crate) fn mirrored(
+    photo: &UprightPhoto,
+    tip: Option<TipDirection>,
+) -> (UprightPhoto, Option<TipDirection>) {
     let tip = match tip {
-        TipDirection::Left => TipDirection::Right,
-        TipDirection::Right => TipDirection::Left,
+        Some(TipDirection::Left) => Some(TipDirection::Right),
+        Some(TipDirection::Right) => Some(TipDirection::Left),
         upright => upright,
     };
     (

@@ -170,7 +170,7 @@ fn told_the_wrong_end_no_seep_in_photo_asks_for_a_cut_the_wrong_way() {
 
 /// With the face searched for, and with its corners given from the base on.
 fn told_the_wrong_end(sample: &Sample) -> [Reading; 2] {
-    let tip = opposite_end(sample.request().tip);
+    let tip = sample.request().tip.map(opposite_end);
     let outlined = sample.truth.corners().map(|c| c.with_tip_side(2));
     [None, outlined].map(|corners| {
         let request = Request {
