@@ -151,11 +151,11 @@ fn assemble(photo: &UprightPhoto, corners: Quad, look: &Look, found_by: FoundBy)
     }
 }
 
-/// The lower of two opinions on the tip: of the face as it lies, and of the face turned end for end,
-/// which must say the opposite. An opinion that holds only one way up is none.
+/// The mean of two opinions on the tip: of the face as it lies, and of the face turned end for end,
+/// which should say the opposite. An opinion that holds only one way up counts half.
 fn tip_support(photo: &UprightPhoto, corners: &Quad, look: &Look) -> f64 {
     let turned = second_look::look(photo, &corners.with_tip_side(2));
-    look.tip_side[0].min(turned.tip_side[2])
+    f64::midpoint(look.tip_side[0], turned.tip_side[2])
 }
 
 /// Relabels the outline so that its tip edge points where the user said. Near a diagonal the
