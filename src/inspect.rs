@@ -141,6 +141,8 @@ const LEAST_JUDGED: f64 = 0.6;
 /// The reader's opinion that a seam was painted, and that the face can be read, must reach these.
 const LEAST_SEAM: f64 = 0.5;
 const LEAST_GOOD: f64 = 0.35;
+/// Corners given by hand must enclose something whose outline the reader can make out as a face's.
+const LEAST_OUTLINE_SEEN: f64 = 0.1;
 /// Edges must be this strong in every direction. Of 240 rendered photos the readable ones had 0.17 or
 /// more and the shaken ones 0.14 or less; the limit lies between.
 const LEAST_SHARPNESS: f64 = 0.145;
@@ -153,6 +155,9 @@ fn reason_to_refuse(
 ) -> Option<Reason> {
     if look.quality[0] < LEAST_GOOD {
         return worst_quality(look);
+    }
+    if look.outline_confidence() < LEAST_OUTLINE_SEEN {
+        return Some(Reason::NoFace);
     }
     if look.sharpness < LEAST_SHARPNESS {
         return Some(Reason::Blurred);

@@ -150,7 +150,7 @@ impl Look {
     /// Probability that the outline overlaps the true face by 0.8 or more, from the spread of the
     /// least certain corner: a logistic curve through the shares found on held-out rendered photos
     /// (half of the outlines right at a spread of 0.092 of the crop's side, nearly all at 0.07).
-    pub(super) fn outline_confidence(&self) -> f64 {
+    pub(crate) fn outline_confidence(&self) -> f64 {
         let widest = self.points[..4]
             .iter()
             .map(|s| s.spread)
