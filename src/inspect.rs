@@ -138,8 +138,10 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
 
 /// Most of the face must be judged.
 const LEAST_JUDGED: f64 = 0.6;
-/// The reader's opinion that a seam was painted, and that the face can be read, must reach these.
-const LEAST_SEAM: f64 = 0.5;
+/// Least probability, by the reader, that a seam was painted. High, since a clean face that was never
+/// painted looks like one that grips along its whole length.
+const LEAST_SEAM: f64 = 0.85;
+/// Least probability, by the reader, that nothing spoils the face.
 const LEAST_GOOD: f64 = 0.35;
 /// Corners given by hand must enclose something whose outline the reader can make out as a face's.
 const LEAST_OUTLINE_SEEN: f64 = 0.1;
