@@ -21,10 +21,10 @@ pub struct Look {
     pub tip_side: [f64; 4],
     /// Probability that a seam was painted.
     pub seam: f64,
-    /// Probabilities in the order of [`network::Quality`].
+    /// Probabilities in the order of `network::Quality`.
     pub quality: [f64; 7],
     /// Strength of edges in the direction where they are weakest, over the contrast, see
-    /// [`super::sharpness`].
+    /// the module `sharpness`.
     pub sharpness: f64,
     points: [Spot; 8],
     to_crop: Homography,
