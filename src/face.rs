@@ -122,7 +122,7 @@ fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face
         look = second_look::look(photo, &quad);
     }
     let corners = look.corners().unwrap_or(quad);
-    let mut face = assemble(photo, corners, &look, FoundBy::Search);
+    let mut face = assemble(corners, &look, FoundBy::Search);
     if coarse.quad.overlap(&corners) < LEAST_AGREEMENT {
         face.confidence *= 0.5;
     }
@@ -132,10 +132,10 @@ fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face
 /// Takes the corners as given and looks only for the curved edges and the cues.
 pub fn given(photo: &UprightPhoto, corners: Quad) -> (Face, Look) {
     let look = second_look::look(photo, &corners);
-    (assemble(photo, corners, &look, FoundBy::Given), look)
+    (assemble(corners, &look, FoundBy::Given), look)
 }
 
-fn assemble(photo: &UprightPhoto, corners: Quad, look: &Look, found_by: FoundBy) -> Face {
+fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
     let [tip_middle, base_middle] = look.middles(&corners);
     let confidence = match found_by {
         FoundBy::Given => 1.0,
@@ -147,15 +147,14 @@ fn assemble(photo: &UprightPhoto, corners: Quad, look: &Look, found_by: FoundBy)
         base_middle,
         found_by,
         confidence,
-        tip_support: tip_support(photo, &corners, look),
+        tip_support: tip_support(look),
     }
 }
 
 /// The mean of two opinions on the tip: of the face as it lies, and of the face turned end for end,
 /// which should say the opposite. An opinion that holds only one way up counts half.
-fn tip_support(photo: &UprightPhoto, corners: &Quad, look: &Look) -> f64 {
-    let turned = second_look::look(photo, &corners.with_tip_side(2));
-    f64::midpoint(look.tip_side[0], turned.tip_side[2])
+fn tip_support(look: &Look) -> f64 {
+    f64::midpoint(look.tip_side[0], look.tip_when_turned())
 }
 
 /// Relabels the outline so that its tip edge points where the user said. Near a diagonal the

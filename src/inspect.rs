@@ -161,7 +161,7 @@ fn reason_to_refuse(
     if look.outline_confidence() < LEAST_OUTLINE_SEEN {
         return Some(Reason::NoFace);
     }
-    if look.sharpness < LEAST_SHARPNESS {
+    if look.sharpness() < LEAST_SHARPNESS {
         return Some(Reason::Blurred);
     }
     if map.burnt > 0.5 {

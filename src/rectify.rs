@@ -53,10 +53,11 @@ pub fn rectify(photo: &UprightPhoto, face: &Face) -> Option<RectifiedFace> {
     })
 }
 
-/// Samples along each axis of a cell that covers `per_cell` pixels: enough to meet every pixel once,
-/// four at most, since more changes no mean by a visible amount.
+/// Samples along each axis of a cell that covers `per_cell` pixels: a bilinear sample reaches over two
+/// pixels, so one for every two meets every pixel; four at most, since more change no mean by a visible
+/// amount.
 pub(crate) fn subsamples(per_cell: f64) -> usize {
-    (per_cell.round() as usize).clamp(1, 4)
+    ((per_cell / 2.0).ceil() as usize).clamp(1, 4)
 }
 
 /// Averages the picture over the cells of a grid, each stored value taken through `decode` first.

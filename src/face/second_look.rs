@@ -1,6 +1,6 @@
 //! The reader: a crop of the face, tip edge on top → corners, curved edges, compound and cues.
 
-use ndarray::{Array2, Array3, Array4, ArrayView2, Axis};
+use ndarray::{Array2, Array3, Array4, ArrayView2, Axis, Slice};
 
 use super::sharpness::sharpness;
 
@@ -23,12 +23,12 @@ pub struct Look {
     pub seam: f64,
     /// Probabilities in the order of `network::Quality`.
     pub quality: [f64; 7],
-    /// Strength of edges in the direction where they are weakest, over the contrast, see
-    /// the module `sharpness`.
-    pub sharpness: f64,
     points: [Spot; 8],
     to_crop: Homography,
     to_picture: Homography,
+    /// The network's input, and which of its cells lie in the picture.
+    crop: Array4<f32>,
+    inside: Array2<bool>,
 }
 
 /// A point in the crop (0 to 1) and how far its score is spread, as a share of the crop's side.
@@ -58,7 +58,8 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
     ]));
     let to_crop = to_picture.inverse().unwrap_or(to_picture);
     let (rgb, inside) = cut(photo, quad, &to_picture);
-    let out = network::read(on_grey(&rgb, &inside).view());
+    let crop = on_grey(&rgb, &inside);
+    let out = network::read(crop.view());
     let map = |k: usize| out.maps.index_axis(Axis(0), k);
     Look {
         face: map(0).mapv(sigmoid),
@@ -66,10 +67,11 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
         tip_side: softmax(&out.tip_side).map(f64::from),
         seam: f64::from(sigmoid(out.seam)),
         quality: softmax(&out.quality).map(f64::from),
-        sharpness: sharpness(&rgb, &inside),
         points: std::array::from_fn(|i| spot(map(2 + i))),
         to_crop,
         to_picture,
+        crop,
+        inside,
     }
 }
 
@@ -121,6 +123,21 @@ fn spot(scores: ArrayView2<'_, f32>) -> Spot {
 }
 
 impl Look {
+    /// Strength of edges in the direction where they are weakest, over the contrast: see the module
+    /// `sharpness`.
+    pub(crate) fn sharpness(&self) -> f64 {
+        sharpness(self.crop.index_axis(Axis(0), 0), &self.inside)
+    }
+
+    /// Probability that the tip is the crop's top, asked of the crop turned end for end.
+    pub(super) fn tip_when_turned(&self) -> f64 {
+        let turned = self.crop.slice_each_axis(|axis| match axis.axis {
+            Axis(2 | 3) => Slice::new(0, None, -1),
+            _ => Slice::from(..),
+        });
+        f64::from(softmax(&network::read(turned).tip_side)[2])
+    }
+
     /// The corners as this look saw them, full-size pixels; `None` where one was only guessed.
     pub(super) fn corners(&self) -> Option<Quad> {
         let seen = self.points[..4].iter().all(|s| s.spread < WIDEST_SPREAD);

@@ -4,7 +4,7 @@
 //! direction with the weakest edges. The outline of a face has edges in at least two directions, so a
 //! steady photo has strong ones in every direction.
 
-use ndarray::{Array2, Array3, ArrayView2};
+use ndarray::{Array2, ArrayView2, ArrayView3};
 
 /// Directions over half a turn.
 const DIRECTIONS: usize = 12;
@@ -15,8 +15,8 @@ const STEP: f64 = 4.0;
 const STRONGEST: f64 = 0.98;
 
 /// The strongest steps in the weakest direction over the contrast of the crop, 0 (no edge left) to
-/// about 0.5 (pin-sharp). `rgb` is the crop, `inside` its cells that lie in the picture.
-pub(super) fn sharpness(rgb: &Array3<f32>, inside: &Array2<bool>) -> f64 {
+/// about 0.5 (pin-sharp). `rgb` is the crop, 3 × rows × columns, `inside` its cells that lie in the picture.
+pub(super) fn sharpness(rgb: ArrayView3<'_, f32>, inside: &Array2<bool>) -> f64 {
     let grey = smoothed(&grey(rgb, inside));
     let mut all: Vec<f32> = grey.iter().copied().filter(|v| v.is_finite()).collect();
     let contrast = quantile(&mut all, 0.97) - quantile(&mut all, 0.03);
@@ -30,11 +30,11 @@ pub(super) fn sharpness(rgb: &Array3<f32>, inside: &Array2<bool>) -> f64 {
     weakest / f64::from(contrast)
 }
 
-fn grey(rgb: &Array3<f32>, inside: &Array2<bool>) -> Array2<f32> {
+fn grey(rgb: ArrayView3<'_, f32>, inside: &Array2<bool>) -> Array2<f32> {
     Array2::from_shape_fn(inside.dim(), |(r, c)| {
         if inside[[r, c]] {
             // Luma weights of ITU-R BT.601, as JPEG has them.
-            0.299 * rgb[[r, c, 0]] + 0.587 * rgb[[r, c, 1]] + 0.114 * rgb[[r, c, 2]]
+            0.299 * rgb[[0, r, c]] + 0.587 * rgb[[1, r, c]] + 0.114 * rgb[[2, r, c]]
         } else {
             f32::NAN
         }
@@ -85,11 +85,13 @@ fn quantile(values: &mut [f32], q: f64) -> f32 {
 
 #[cfg(test)]
 mod tests {
+    use ndarray::Array3;
+
     use super::*;
 
     fn crop(value: impl Fn(f64, f64) -> f32) -> f64 {
-        let rgb = Array3::from_shape_fn((96, 96, 3), |(r, c, _)| value(r as f64, c as f64));
-        sharpness(&rgb, &Array2::from_elem((96, 96), true))
+        let rgb = Array3::from_shape_fn((3, 96, 96), |(_, r, c)| value(r as f64, c as f64));
+        sharpness(rgb.view(), &Array2::from_elem((96, 96), true))
     }
 
     #[test]
