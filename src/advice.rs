@@ -13,7 +13,17 @@ use crate::rules::Rules;
 use crate::units::{Length, OnDiameter, PerSide};
 
 /// Which way the jaws grip.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, clap::ValueEnum)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Default,
+    serde::Serialize,
+    serde::Deserialize,
+    clap::ValueEnum,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Grip {
     /// The jaws close on the workpiece's outer diameter.
@@ -24,7 +34,7 @@ pub enum Grip {
 }
 
 /// What to do. Kebab-case names in JSON.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Action {
     /// Leave the taper as it is.

@@ -24,6 +24,7 @@ mod pattern;
 mod photo;
 mod profile;
 mod reading;
+mod records;
 mod rectify;
 mod rules;
 mod units;
@@ -53,6 +54,10 @@ pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};
 pub use profile::{Band, COLUMNS, ContactProfile, STATIONS};
 pub use reading::{Reading, Reason, Refusal};
+pub use records::{
+    Cut, CutTimeline, Difference, FiledAdvice, FiledCheck, FiledReading, Id, IdError, JawSet,
+    Mounting, Seen, Timeline,
+};
 pub use rectify::{FaceGrid, RectifiedFace, rectify, resample};
 pub use rules::{BUILT_IN_RULES, EstimateRules, PatternRule, Rules, RulesError, Situation, Words};
-pub use units::{Length, LengthError, OnDiameter, PerSide};
+pub use units::{Length, LengthError, OnDiameter, PerSide, Pressure, PressureError};

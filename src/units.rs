@@ -1,12 +1,15 @@
-//! Lengths, and the two ways of stating a taper, kept apart by type.
+//! Lengths, the two ways of stating a taper, kept apart by type, and pressures.
 //!
 //! There is no arithmetic between [`PerSide`] and [`OnDiameter`] and no conversion from a bare number;
 //! the only crossings are [`PerSide::on_diameter`] and [`OnDiameter::per_side`].
 
 mod parse;
+mod pressure;
 mod taper;
+mod text;
 
 pub use parse::LengthError;
+pub use pressure::{Pressure, PressureError};
 pub use taper::{OnDiameter, PerSide};
 
 /// Picometres in one inch; exact (1 in = 25.4 mm, the international inch of 1959).

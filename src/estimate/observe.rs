@@ -7,7 +7,8 @@ use crate::reading::Reading;
 use crate::units::PerSide;
 
 /// Which end of the face stands open.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum OpenEnd {
     /// The tip is open: too little taper.
     Tip,

@@ -1,0 +1,138 @@
+//! The chuck's hydraulic or air pressure.
+
+use std::str::FromStr;
+
+/// Millipascals in one pound-force per square inch: 6894.757 293 168 Pa (NIST SP 811, appendix B.8),
+/// rounded; the rounding is 0.03 mPa.
+const PSI_MPA: i64 = 6_894_757;
+/// Millipascals in a bar.
+const BAR_MPA: i64 = 100_000_000;
+/// Millipascals in a kilopascal.
+const KPA_MPA: i64 = 1_000_000;
+/// Millipascals in a megapascal.
+const MEGA_MPA: i64 = 1_000_000_000;
+/// 1000 bar, beyond any chuck's cylinder (assumption).
+const LARGEST_MPA: i64 = 1000 * BAR_MPA;
+
+/// A gauge pressure, zero to 1000 bar; whole millipascals inside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Pressure {
+    millipascals: i64,
+}
+
+/// Why a text is no pressure.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PressureError {
+    /// A bare number.
+    #[error("“{0}” has no unit; write for example 300psi, 20bar or 2MPa")]
+    NoUnit(String),
+    /// A unit that is not one of the four.
+    #[error("“{0}” has no unit of pressure known here; use psi, bar, kPa or MPa, as in 300psi")]
+    UnknownUnit(String),
+    /// Not a plain decimal number.
+    #[error("“{0}” is no pressure; write plain digits with a unit, as in 300psi or 20bar")]
+    NotANumber(String),
+    /// Below zero or beyond 1000 bar.
+    #[error("“{0}” is no chuck's pressure; give 0 to 1000 bar, and check the unit")]
+    OutOfRange(String),
+}
+
+impl Pressure {
+    /// In pascals.
+    pub fn pascals(self) -> f64 {
+        self.millipascals as f64 / 1e3
+    }
+
+    /// In pounds-force per square inch.
+    pub fn psi(self) -> f64 {
+        self.millipascals as f64 / PSI_MPA as f64
+    }
+
+    /// In bar.
+    pub fn bar(self) -> f64 {
+        self.millipascals as f64 / BAR_MPA as f64
+    }
+
+    /// The exact value with its unit, for files: [`FromStr`] gives the same pressure back.
+    pub fn exact(self) -> String {
+        let (whole, part) = (self.millipascals / KPA_MPA, self.millipascals % KPA_MPA);
+        let text = format!("{whole}.{part:06}");
+        format!("{}kPa", text.trim_end_matches('0').trim_end_matches('.'))
+    }
+}
+
+/// `300 psi (20.7 bar)`.
+impl std::fmt::Display for Pressure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{:.0} psi ({:.1} bar)", self.psi(), self.bar())
+    }
+}
+
+/// `300psi`, `20 bar`, `2MPa`, `2000kPa`.
+impl FromStr for Pressure {
+    type Err = PressureError;
+
+    fn from_str(text: &str) -> Result<Self, PressureError> {
+        let trimmed = text.trim();
+        let of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
+        let end = trimmed.find(|c| !of_number(c)).unwrap_or(trimmed.len());
+        let (number, unit) = (&trimmed[..end], trimmed[end..].trim_start());
+        let shown = || text.chars().take(40).collect::<String>();
+        let value: f64 = number
+            .parse()
+            .map_err(|_| PressureError::NotANumber(shown()))?;
+        let unit_mpa = match unit.to_lowercase().as_str() {
+            "" => return Err(PressureError::NoUnit(shown())),
+            "psi" => PSI_MPA,
+            "bar" => BAR_MPA,
+            "kpa" => KPA_MPA,
+            "mpa" => MEGA_MPA,
+            _ => return Err(PressureError::UnknownUnit(shown())),
+        };
+        let millipascals = (value * unit_mpa as f64).round();
+        if (0.0..=LARGEST_MPA as f64).contains(&millipascals) {
+            Ok(Self {
+                millipascals: millipascals as i64,
+            })
+        } else {
+            Err(PressureError::OutOfRange(shown()))
+        }
+    }
+}
+
+impl serde::Serialize for Pressure {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.exact())
+    }
+}
+
+impl<'de> serde::Deserialize<'de> for Pressure {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        text.parse().map_err(serde::de::Error::custom)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pressures_keep_their_unit_exactly() {
+        let p: Pressure = "300 psi".parse().unwrap();
+        assert_eq!(p.exact().parse(), Ok(p));
+        assert_eq!(p.to_string(), "300 psi (20.7 bar)");
+        assert_eq!("2MPa".parse::<Pressure>(), "20bar".parse());
+    }
+
+    #[test]
+    fn what_is_no_pressure_is_refused_with_the_remedy() {
+        let error = |text: &str| text.parse::<Pressure>().unwrap_err().to_string();
+        assert!(error("300").contains("no unit"));
+        assert!(error("300 torr").contains("use psi"));
+        assert!(error("-1bar").contains("0 to 1000 bar"));
+        assert!(error("1e9bar").contains("no unit of pressure"));
+        assert!(error("").contains("no pressure"));
+        assert!(error("NaNpsi").contains("no pressure"));
+    }
+}
