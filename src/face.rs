@@ -4,6 +4,7 @@
 mod outline;
 mod second_look;
 mod sharpness;
+mod shrink;
 
 use crate::geometry::{Point, Quad};
 use crate::photo::UprightPhoto;
@@ -61,8 +62,16 @@ pub struct Face {
     pub found_by: FoundBy,
     /// Probability that the outline overlaps the true face by 0.8 or more.
     pub confidence: f64,
-    /// Probability, from the picture alone, that the tip is where `corners` say.
+    /// Probability, from the picture alone, that the tip is where `corners` say: the reader's opinion at
+    /// first, then the mean of two, see [`Face::weigh_tip`].
     pub tip_support: f64,
+}
+
+impl Face {
+    /// Takes in the opinion on the tip of the face turned end for end.
+    pub(crate) fn weigh_tip(&mut self, turned: f64) {
+        self.tip_support = f64::midpoint(self.tip_support, turned);
+    }
 }
 
 /// Cosine of 60°: a side this far off the direction that the user gave can still be the tip, since the
@@ -147,14 +156,8 @@ fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
         base_middle,
         found_by,
         confidence,
-        tip_support: tip_support(look),
+        tip_support: look.tip_side[0],
     }
-}
-
-/// The mean of two opinions on the tip: of the face as it lies, and of the face turned end for end,
-/// which should say the opposite. An opinion that holds only one way up counts half.
-fn tip_support(look: &Look) -> f64 {
-    f64::midpoint(look.tip_side[0], look.tip_when_turned())
 }
 
 /// Relabels the outline so that its tip edge points where the user said. Near a diagonal the

@@ -1,5 +1,7 @@
 //! The whole reading of one photo; keeps every intermediate for reports, pictures and tests.
 
+use std::thread;
+
 use crate::compound::{self, CompoundMap, Method};
 use crate::face::{self, Face, Look, TipDirection};
 use crate::geometry::Quad;
@@ -40,12 +42,19 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         Some(corners) => Ok(face::given(&photo, corners)),
         None => face::search(&photo, request.tip.unwrap_or_default()),
     };
-    let (face, look) = match found {
+    let (mut face, look) = match found {
         Ok(found) => found,
         Err(reason) => return without_face(photo, request, reason),
     };
-    let rectified = rectify::rectify(&photo, &face);
-    let compound = rectified.as_ref().map(|r| compound::map_compound(r, &look));
+    let (rectified, compound, turned) = thread::scope(|scope| {
+        // A pass of the network takes as long as the two stages here, and none needs the other.
+        let turned = scope.spawn(|| look.tip_when_turned());
+        let rectified = rectify::rectify(&photo, &face);
+        let compound = rectified.as_ref().map(|r| compound::map_compound(r, &look));
+        (rectified, compound, turned.join())
+    });
+    // A network that gives no second opinion leaves the tip in doubt.
+    face.weigh_tip(turned.unwrap_or(0.0));
     let reading = match &compound {
         Some(map) => read(face, &look, map, request),
         None => refused(None, request, Reason::NoFace),

@@ -101,17 +101,15 @@ fn add_sample(picture: &RgbImage, p: Point, decode: &[f32; 256], sum: &mut [f32;
     let (x0, y0) = (x as usize, y as usize);
     let (x1, y1) = ((x0 + 1).min(w as usize - 1), (y0 + 1).min(h as usize - 1));
     let (fx, fy) = (x - x0 as f32, y - y0 as f32);
-    let corners = [
-        (x0, y0, (1.0 - fx) * (1.0 - fy)),
-        (x1, y0, fx * (1.0 - fy)),
-        (x0, y1, (1.0 - fx) * fy),
-        (x1, y1, fx * fy),
-    ];
-    for (px, py, weight) in corners {
-        let first = 3 * (py * w as usize + px);
-        for (s, v) in sum.iter_mut().zip(&picture.as_raw()[first..first + 3]) {
-            *s += weight * decode[usize::from(*v)];
-        }
+    let (raw, row) = (picture.as_raw().as_slice(), 3 * w as usize);
+    let pixel = |px: usize, py: usize| &raw[py * row + 3 * px..][..3];
+    let (a, b) = (pixel(x0, y0), pixel(x1, y0));
+    let (c, d) = (pixel(x0, y1), pixel(x1, y1));
+    let light = |v: u8| decode[usize::from(v)];
+    for k in 0..3 {
+        let top = light(a[k]) + fx * (light(b[k]) - light(a[k]));
+        let bottom = light(c[k]) + fx * (light(d[k]) - light(c[k]));
+        sum[k] += top + fy * (bottom - top);
     }
     true
 }

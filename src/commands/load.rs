@@ -117,8 +117,11 @@ fn bytes_of(file: &Path) -> Result<Vec<u8>, LoadError> {
         return Err(LoadError::Folder(file.display().to_string()));
     }
     let mut bytes = Vec::new();
-    let read = File::open(file)
-        .and_then(|opened| opened.take(LARGEST_FILE_BYTES + 1).read_to_end(&mut bytes));
+    let read = File::open(file).and_then(|opened| {
+        let size = opened.metadata()?.len().min(LARGEST_FILE_BYTES);
+        bytes.reserve_exact(size as usize + 1);
+        opened.take(LARGEST_FILE_BYTES + 1).read_to_end(&mut bytes)
+    });
     match read {
         Ok(count) if count as u64 > LARGEST_FILE_BYTES => Err(LoadError::TooLarge),
         Ok(_) => Ok(bytes),

@@ -1,9 +1,8 @@
 //! The finder: whole picture → a coarse four-cornered outline.
 
-use fast_image_resize as fir;
-use image::RgbImage;
 use ndarray::{Array4, ArrayView2, Axis, Slice};
 
+use super::shrink::shrink;
 use crate::geometry::{Point, Quad};
 use crate::network::{self, FINDER_STRIDE, sigmoid};
 use crate::photo::UprightPhoto;
@@ -85,21 +84,6 @@ fn draw(photo: &UprightPhoto, long_side: f64) -> Option<Canvas> {
         top: top as f64,
         scale,
     })
-}
-
-fn shrink(picture: &RgbImage, w: u32, h: u32) -> Option<RgbImage> {
-    let src = fir::images::ImageRef::new(
-        picture.width(),
-        picture.height(),
-        picture.as_raw(),
-        fir::PixelType::U8x3,
-    )
-    .ok()?;
-    let mut dst = fir::images::Image::new(w, h, fir::PixelType::U8x3);
-    let options =
-        fir::ResizeOptions::new().resize_alg(fir::ResizeAlg::Convolution(fir::FilterType::Box));
-    fir::Resizer::new().resize(&src, &mut dst, &options).ok()?;
-    RgbImage::from_raw(w, h, dst.into_vec())
 }
 
 /// The largest connected region that looks like a face.

@@ -1,8 +1,10 @@
 //! The reader: a crop of the face, tip edge on top → corners, curved edges, compound and cues.
 
+use image::RgbImage;
 use ndarray::{Array2, Array3, Array4, ArrayView2, Axis, Slice};
 
 use super::sharpness::sharpness;
+use super::shrink::shrink;
 
 use crate::colour::AS_STORED;
 use crate::geometry::{Homography, Point, Quad};
@@ -75,19 +77,24 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
     }
 }
 
+/// The face at the crop's size. A picture much finer than the crop is shrunk first, so that four samples
+/// per cell reach over every pixel, where sampling the full picture would take up to sixteen.
 fn cut(photo: &UprightPhoto, quad: &Quad, to_picture: &Homography) -> (Array3<f32>, Array2<bool>) {
-    let k = photo.scale();
     let face_side = CROP as f64 * (1.0 - 2.0 * CROP_MARGIN);
-    let per_cell = (quad.length_px() * quad.width_px()).sqrt() * k / face_side;
+    let per_cell = (quad.length_px() * quad.width_px()).sqrt() * photo.scale() / face_side;
     let side = CROP as f64;
-    let place = |r: f64, c: f64| to_picture.map(Point::new(c / side, r / side)).scaled(k);
-    resample(
-        &photo.pixels,
-        (CROP, CROP),
-        subsamples(per_cell),
-        &AS_STORED,
-        place,
-    )
+    let at = |picture: &RgbImage, n: usize| {
+        let k = f64::from(picture.width()) / f64::from(photo.size_px[0]);
+        let place = |r: f64, c: f64| to_picture.map(Point::new(c / side, r / side)).scaled(k);
+        resample(picture, (CROP, CROP), n, &AS_STORED, place)
+    };
+    let n = subsamples(per_cell);
+    let (w, h) = photo.pixels.dimensions();
+    let half = (n > 2).then(|| shrink(&photo.pixels, w / 2, h / 2));
+    match half.flatten() {
+        Some(half) => at(&half, 2),
+        None => at(&photo.pixels, n),
+    }
 }
 
 /// The network's input: what lies outside the picture is the grey that it was trained with.
@@ -129,8 +136,9 @@ impl Look {
         sharpness(self.crop.index_axis(Axis(0), 0), &self.inside)
     }
 
-    /// Probability that the tip is the crop's top, asked of the crop turned end for end.
-    pub(super) fn tip_when_turned(&self) -> f64 {
+    /// Probability that the tip is the crop's top, asked of the crop turned end for end: a second opinion,
+    /// which should be the same. One that holds only one way up counts half.
+    pub(crate) fn tip_when_turned(&self) -> f64 {
         let turned = self.crop.slice_each_axis(|axis| match axis.axis {
             Axis(2 | 3) => Slice::new(0, None, -1),
             _ => Slice::from(..),
