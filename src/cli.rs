@@ -1,15 +1,21 @@
 //! Argument definitions only: what may be typed, not what it does.
 
+mod archive;
+mod jaws;
+mod read;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
-use crate::advice::Grip;
-use crate::compound::Method;
-use crate::face::TipDirection;
-use crate::geometry::{Point, Quad};
-use crate::units::{Length, PerSide};
+pub use archive::{
+    BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhotosArgs, ImportSetsArgs, ImportVerb, MergeArgs, RecordArgs,
+};
+pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
+pub use read::ReadArgs;
+
+use read::READ_EXAMPLES;
 
 /// Reads photos of bored soft jaws after a contact check with marking compound: where each jaw grips
 /// along its length, and what to change about the taper.
@@ -27,6 +33,30 @@ pub enum Verb {
     /// Read the photos of one check, one per jaw, and say what to change about the taper
     #[command(after_help = READ_EXAMPLES, after_long_help = READ_EXAMPLES)]
     Read(Box<ReadArgs>),
+    /// Keep jaw sets in the archive: add, change, show, list and find them
+    #[command(subcommand, after_help = jaws::EXAMPLES)]
+    Jaws(Box<JawsVerb>),
+    /// Keep the cuts of a jaw set
+    #[command(subcommand, after_help = jaws::CUT_EXAMPLES)]
+    Cut(Box<CutVerb>),
+    /// Show a filed check, and note what was done about it
+    #[command(subcommand, after_help = archive::CHECK_EXAMPLES)]
+    Check(CheckVerb),
+    /// Show a jaw set's cuts and checks, and how the taper that it needs became known
+    #[command(after_help = archive::HISTORY_EXAMPLES)]
+    History(HistoryArgs),
+    /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
+    #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
+    Import(ImportVerb),
+    /// Write the whole archive as JSON and CSV into a folder
+    #[command(after_help = "Example:\n  seepline export for-the-spreadsheet")]
+    Export(ExportArgs),
+    /// Copy the whole archive, also while it is in use
+    #[command(after_help = "Example:\n  seepline backup /media/stick/jaws-in-november")]
+    Backup(BackupArgs),
+    /// Take another archive into this one; the same one again changes nothing
+    #[command(after_help = "Example:\n  seepline merge /media/stick/jaws-of-the-south-lathe")]
+    Merge(MergeArgs),
     /// Print a completion script for a shell
     #[command(after_help = COMPLETIONS_EXAMPLES)]
     Completions(CompletionsArgs),
@@ -35,61 +65,12 @@ pub enum Verb {
     Manual,
 }
 
-/// What `read` takes.
-#[derive(Debug, Args)]
-pub struct ReadArgs {
-    /// Photos of one check, one per jaw: JPEG, PNG, WebP or HEIC
-    #[arg(value_name = "PHOTO", required = true)]
-    pub photos: Vec<PathBuf>,
-
-    /// How the check was made: `seep`, compound painted on the clamped seam (compound = gap), or
-    /// `transfer`, a thin film on the workpiece (compound = contact)
-    #[arg(long, value_enum, default_value_t)]
-    pub method: Method,
-
-    /// Whether the jaws close on the work's outer diameter or open against its inner diameter
-    #[arg(long, value_enum, default_value_t)]
-    pub grip: Grip,
-
-    /// Where the jaw's tip (its free end) points in the upright photo; taken to be up where not given, and
-    /// then no change is advised unless the picture plainly shows it there
-    #[arg(long, value_enum)]
-    pub tip: Option<TipDirection>,
-
-    /// The face's corners in the upright photo, in pixels: tip-left, tip-right, base-right, base-left,
-    /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for
-    #[arg(
-        long,
-        value_name = "X,Y X,Y X,Y X,Y",
-        value_parser = parse_corners,
-        num_args = 1,
-        allow_hyphen_values = true
-    )]
-    pub corners: Vec<Quad>,
-
-    /// Taper cut now, per side, with a unit: how much more material was left at the tip than at the base
-    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
-    pub taper: Option<PerSide>,
-
-    /// Length of the gripping face from tip to base, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
-    pub length: Option<Length>,
-
-    /// How far off the tip the cut starts, with a unit; 0: at the tip itself
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
-    pub clearance: Option<Length>,
-
-    /// Print one JSON object instead of the text report
-    #[arg(long)]
-    pub json: bool,
-
-    /// Also write a picture of each reading into this folder (made where it is missing)
-    #[arg(long, value_name = "DIR")]
-    pub picture: Option<PathBuf>,
-
-    /// Advise by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+/// Where the archive lies.
+#[derive(Debug, Clone, Default, Args)]
+pub struct ArchiveFolder {
+    /// The archive's folder; where not given, the platform's folder for a program's data
+    #[arg(long = "archive", value_name = "DIR", env = "SEEPLINE_ARCHIVE")]
+    pub folder: Option<PathBuf>,
 }
 
 /// What `completions` takes.
@@ -100,26 +81,19 @@ pub struct CompletionsArgs {
     pub shell: Shell,
 }
 
-/// Four `x,y` pairs. Only the spelling is judged here: whether they outline a face is said per photo.
-fn parse_corners(text: &str) -> Result<Quad, String> {
-    let points: Vec<Point> = text
-        .split_whitespace()
-        .map(parse_point)
-        .collect::<Result<_, _>>()?;
-    let count = points.len();
-    <[Point; 4]>::try_from(points).map(Quad).map_err(|_| {
-        format!("{count} corners where four are needed; write \"x,y x,y x,y x,y\" in pixels")
-    })
-}
+/// Longest free text.
+const LONGEST_TEXT: usize = 2000;
 
-fn parse_point(text: &str) -> Result<Point, String> {
-    let remedy = || format!("“{text}” is no corner; write x,y in pixels, for example 812.5,1440");
-    let (x, y) = text.split_once(',').ok_or_else(remedy)?;
-    let number = |t: &str| t.parse::<f64>().map_err(|_| remedy());
-    Ok(Point {
-        x: number(x)?,
-        y: number(y)?,
-    })
+/// Free text on one line; blanks around it are dropped.
+fn text_line(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err("nothing is written there; leave the option out, or use --forget to clear a field".into());
+    }
+    if text.chars().count() > LONGEST_TEXT || text.chars().any(char::is_control) {
+        return Err(format!("write it on one line of at most {LONGEST_TEXT} characters"));
+    }
+    Ok(text.to_owned())
 }
 
 const TOP_EXAMPLES: &str = "\
@@ -127,27 +101,6 @@ Example:
   seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
 
 The advice is a second opinion: it does not replace the shop's rules or a qualified setter.";
-
-const READ_EXAMPLES: &str = "\
-Examples:
-  Three jaws of one check, cut with 0.003 in taper per side:
-    seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
-
-  With the program for the next cut, which starts 0.05 in off a face 1.25 in long:
-    seepline read jaw*.jpg --taper 3thou --length 1.25in --clearance 0.05in
-
-  Inside grip, checked with a film on the work, the photo taken with the tip to the right:
-    seepline read jaw1.jpg --grip inside --method transfer --tip right
-
-  With the corners given, and a picture of the reading:
-    seepline read jaw1.jpg --corners \"812,640 1630,655 1618,2480 798,2466\" --picture readings
-
-  For another program:
-    seepline read jaw*.jpg --taper 0.08mm --json > check.json
-
-Lengths take a unit: in, thou, mm or um.
-Exit status: 0 every photo was read; 1 at least one could not be judged; 2 the command or a file is wrong.
-NO_COLOR=1 prints without colour.";
 
 const COMPLETIONS_EXAMPLES: &str = "\
 Example:

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 pub use id::{Id, IdError};
 
-use crate::advice::{Action, Grip};
+use crate::advice::{Action, Advice, Grip};
 use crate::compound::Method;
 use crate::estimate::{Observation, OpenEnd};
 use crate::pattern::Pattern;
@@ -226,6 +226,37 @@ impl Seen {
     /// As evidence about a cut with `taper`; `None` where a number is out of range.
     pub fn observation(&self, taper: Option<PerSide>) -> Option<Observation> {
         Observation::new(self.open_end, self.open_fraction, self.sd, taper)
+    }
+}
+
+impl FiledAdvice {
+    /// Of an advice.
+    pub fn of(advice: &Advice) -> Self {
+        let change = advice.taper_change;
+        Self {
+            pattern: advice.pattern,
+            action: advice.action,
+            change: change.map(|c| c.change),
+            low: change.map(|c| c.low),
+            high: change.map(|c| c.high),
+            next_taper: advice.next_taper,
+            what_to_do: advice.what_to_do.clone(),
+            why: advice.why.clone(),
+        }
+    }
+
+    /// Before a check was advised on.
+    pub(crate) fn none() -> Self {
+        Self {
+            pattern: Pattern::Unreadable,
+            action: Action::Retake,
+            change: None,
+            low: None,
+            high: None,
+            next_taper: None,
+            what_to_do: String::new(),
+            why: String::new(),
+        }
     }
 }
 

@@ -1,19 +1,28 @@
 //! One file per verb; the only file I/O of the program.
 
+mod archive;
+mod check;
 mod completions;
 mod corners;
+mod cut;
+mod exchange;
+mod filing;
+mod history;
+mod import;
+mod jaws;
 mod load;
 mod manual;
 mod pictures;
 mod read;
 mod settings;
 
-use std::io::{ErrorKind, Write};
+use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::process::ExitCode;
 
 use anyhow::Context;
 
-use crate::cli::{Cli, Verb};
+use crate::cli::{Cli, ImportVerb, Verb};
+use crate::report::TextOptions;
 
 /// How a command ended; the program's exit status. Later ones win over earlier ones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,6 +48,15 @@ impl From<Outcome> for ExitCode {
 pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
     match &cli.verb {
         Verb::Read(args) => read::run(args),
+        Verb::Jaws(verb) => jaws::run(verb),
+        Verb::Cut(verb) => cut::run(verb),
+        Verb::Check(verb) => check::run(verb),
+        Verb::History(args) => history::run(args),
+        Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
+        Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
+        Verb::Export(args) => exchange::export(args),
+        Verb::Backup(args) => exchange::backup(args),
+        Verb::Merge(args) => exchange::merge(args),
         Verb::Completions(args) => completions::run(args),
         Verb::Manual => manual::run(),
     }
@@ -52,5 +70,17 @@ fn print(bytes: &[u8]) -> anyhow::Result<()> {
             Err(error).context("the report could not be written to the standard output")
         }
         _ => Ok(()),
+    }
+}
+
+/// What the standard output can show.
+fn text_options() -> TextOptions {
+    let stdout = io::stdout();
+    let colour = anstream::AutoStream::choice(&stdout) != anstream::ColorChoice::Never;
+    let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
+    TextOptions {
+        colour,
+        unicode: supports_unicode::supports_unicode(),
+        width: columns.filter(|_| stdout.is_terminal()),
     }
 }

@@ -1,15 +1,20 @@
 //! `seepline read`: the photos of one check in, readings and advice out.
 
 use std::io::{self, IsTerminal, Write};
+use std::path::PathBuf;
 
-use super::{Outcome, load, pictures, print, settings};
-use crate::advice::{Check, Setup, advise};
+use super::filing::{CheckFacts, Shelf};
+use super::{Outcome, archive, load, pictures, print, settings, text_options};
+use crate::advice::{Check, Setup, advise_with};
 use crate::cli::ReadArgs;
-use crate::report::{self, CheckReport, PhotoReport, TextOptions};
+use crate::compound::Method;
+use crate::learning::History;
+use crate::report::{self, CheckReport, PhotoReport};
 use crate::rules::Rules;
 
 pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
-    let setup = settings::setup(args)?;
+    let shelf = shelf(args)?;
+    let setup = settings::setup(args, shelf.as_ref().map(|s| &s.set))?;
     let rules = settings::rules(args.rules.as_deref())?;
     let common = load::Common {
         method: args.method,
@@ -17,7 +22,18 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
         corners: &args.corners,
     };
     let photos = load::read_all(&args.photos, common);
-    let mut report = judge(photos, args, setup, &rules);
+    let mut report = match shelf {
+        None => judge(photos, args.method, setup, &rules, &History::default()),
+        Some(shelf) => {
+            let check = ToFile {
+                facts: facts(args),
+                photos,
+                files: args.photos.clone(),
+                setup,
+            };
+            read_and_file(shelf, check, common, &rules)?
+        }
+    };
     let mut faults = file_faults(&report, args.json);
     let mut outcome = outcome_of(&report);
     if let Some(folder) = &args.picture {
@@ -38,12 +54,62 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     Ok(outcome)
 }
 
+/// The jaw set that was named, before any photo is read: a wrong name costs no waiting.
+fn shelf(args: &ReadArgs) -> anyhow::Result<Option<Shelf>> {
+    let open = |name: &String| Shelf::of(archive::open(&args.archive)?, name);
+    args.jaws.as_ref().map(open).transpose()
+}
+
+fn facts(args: &ReadArgs) -> CheckFacts {
+    CheckFacts {
+        method: args.method,
+        compound: args.compound.clone(),
+        pressure: args.pressure,
+        taper: args.taper,
+    }
+}
+
+/// A check that was read and is to be filed.
+pub(super) struct ToFile {
+    pub(super) facts: CheckFacts,
+    pub(super) photos: Vec<PhotoReport>,
+    /// As `photos`.
+    pub(super) files: Vec<PathBuf>,
+    pub(super) setup: Setup,
+}
+
+/// Advises with the jaw set's history, and files the check.
+pub(super) fn read_and_file(
+    shelf: Shelf,
+    mut check: ToFile,
+    common: load::Common<'_>,
+    rules: &Rules,
+) -> anyhow::Result<CheckReport> {
+    let others = shelf.missing_photos(&check.photos)?;
+    let found_alone = load::Common {
+        corners: &[],
+        ..common
+    };
+    check.photos.extend(load::read_all(&others, found_alone));
+    check.files.extend(others);
+    let draft = shelf.draft(&check.photos, &check.facts)?;
+    let history = shelf.history(&draft, rules)?;
+    let setup = Setup {
+        taper: draft.cut.taper,
+        ..check.setup
+    };
+    let mut report = judge(check.photos, common.method, setup, rules, &history);
+    shelf.file(draft, &mut report, &check.files)?;
+    Ok(report)
+}
+
 /// Advice over the photos that could be opened, each picture counted once.
 fn judge(
     mut photos: Vec<PhotoReport>,
-    args: &ReadArgs,
+    method: Method,
     setup: Setup,
     rules: &Rules,
+    history: &History,
 ) -> CheckReport {
     mark_doubles(&mut photos);
     for inspection in photos.iter_mut().filter_map(|p| p.outcome.as_mut().ok()) {
@@ -54,14 +120,15 @@ fn judge(
         .filter_map(|p| p.inspection().map(|i| &i.reading))
         .collect();
     let check = Check { readings, setup };
-    let advice = advise(&check, rules);
+    let advice = advise_with(&check, history, rules);
     let (setup, rules) = (check.setup, rules.version().to_owned());
     CheckReport {
         photos,
-        method: args.method,
+        method,
         setup,
         rules,
         advice,
+        filed: None,
     }
 }
 
@@ -86,7 +153,7 @@ fn mark_doubles(photos: &mut [PhotoReport]) {
     }
 }
 
-fn outcome_of(report: &CheckReport) -> Outcome {
+pub(super) fn outcome_of(report: &CheckReport) -> Outcome {
     let of_photo = |photo: &PhotoReport| match &photo.outcome {
         Err(_) => Outcome::Wrong,
         Ok(_) if photo.is_refused() => Outcome::Unjudged,
@@ -114,17 +181,5 @@ fn complain(faults: &[String]) {
     for fault in faults {
         // Nothing is left to be told when even the error stream is gone.
         let _ = writeln!(stderr, "seepline: {}", report::printable(fault));
-    }
-}
-
-/// What the standard output can show.
-fn text_options() -> TextOptions {
-    let stdout = io::stdout();
-    let colour = anstream::AutoStream::choice(&stdout) != anstream::ColorChoice::Never;
-    let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
-    TextOptions {
-        colour,
-        unicode: supports_unicode::supports_unicode(),
-        width: columns.filter(|_| stdout.is_terminal()),
     }
 }

@@ -1,11 +1,12 @@
 //! Raw arguments → checked settings.
 
-use anyhow::{Context, ensure};
+use anyhow::{Context, bail, ensure};
 use std::fs;
 use std::path::Path;
 
-use crate::advice::Setup;
+use crate::advice::{Grip, Setup};
 use crate::cli::ReadArgs;
+use crate::records::JawSet;
 use crate::rules::Rules;
 use crate::units::{Length, PerSide};
 
@@ -16,8 +17,9 @@ const LARGEST_TAPER: PerSide = PerSide::of(Length::from_tenths(500));
 const SHORTEST_FACE: Length = Length::from_micrometres(2_000);
 const LONGEST_FACE: Length = Length::from_micrometres(500_000);
 
-/// The check as the user describes it, or what is wrong with the description.
-pub(super) fn setup(args: &ReadArgs) -> anyhow::Result<Setup> {
+/// The check as the user describes it, filled in from the jaw set where there is one, or what is wrong
+/// with the description.
+pub(super) fn setup(args: &ReadArgs, set: Option<&JawSet>) -> anyhow::Result<Setup> {
     let (photos, corners) = (args.photos.len(), args.corners.len());
     ensure!(
         corners == 0 || corners == photos,
@@ -25,14 +27,31 @@ pub(super) fn setup(args: &ReadArgs) -> anyhow::Result<Setup> {
          order, or not at all"
     );
     Ok(Setup {
-        grip: args.grip,
+        grip: grip(args.grip, set)?,
         taper: args.taper.map(taper).transpose()?,
-        length: args.length.map(length).transpose()?,
+        length: args
+            .length
+            .map(length)
+            .transpose()?
+            .or(set.and_then(|s| s.face_length)),
         clearance: args.clearance.map(clearance).transpose()?,
     })
 }
 
-fn taper(taper: PerSide) -> anyhow::Result<PerSide> {
+fn grip(given: Option<Grip>, set: Option<&JawSet>) -> anyhow::Result<Grip> {
+    match (given, set) {
+        (Some(given), Some(set)) if given != set.grip => bail!(
+            "{} is filed with the other grip; leave --grip out, or correct the set with `seepline jaws \
+             change {} --grip …`",
+            set.name,
+            set.name
+        ),
+        (Some(given), _) => Ok(given),
+        (None, set) => Ok(set.map_or_else(Grip::default, |s| s.grip)),
+    }
+}
+
+pub(super) fn taper(taper: PerSide) -> anyhow::Result<PerSide> {
     ensure!(
         taper <= LARGEST_TAPER,
         "--taper is more than 0.05 in per side, more than any jaw is cut to; check the unit \

@@ -70,6 +70,11 @@ pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
     Ok(upright(decoded, kind, notes, bytes))
 }
 
+/// When the photo was taken, as the camera wrote it, without decoding it: `2026-03-04T10:11:12`.
+pub fn time_taken(bytes: &[u8]) -> Option<String> {
+    unless_panics(|| exif::read(bytes)).and_then(|notes| notes.taken)
+}
+
 /// Decoders may panic on malicious input; that must not take the other photos along.
 fn unless_panics<T>(work: impl FnOnce() -> T) -> Option<T> {
     catch_unwind(AssertUnwindSafe(work)).ok()

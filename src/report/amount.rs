@@ -1,6 +1,29 @@
 //! Lengths as the reports print them.
 
+use serde::Serialize;
+
 use crate::units::{Length, OnDiameter, PerSide};
+
+/// A taper, or a change of it, in JSON: both ways of stating it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub(super) struct BothWays {
+    per_side_thou: f64,
+    on_diameter_thou: f64,
+    per_side_um: f64,
+    on_diameter_um: f64,
+}
+
+impl From<PerSide> for BothWays {
+    fn from(taper: PerSide) -> Self {
+        let (per_side, on_diameter) = (Amount::from(taper), Amount::from(taper.on_diameter()));
+        Self {
+            per_side_thou: per_side.thou,
+            on_diameter_thou: on_diameter.thou,
+            per_side_um: per_side.um,
+            on_diameter_um: on_diameter.um,
+        }
+    }
+}
 
 /// A length in the units that outputs state, rounded to what means something: thousandths of an inch
 /// to 0.01, micrometres to 0.1.

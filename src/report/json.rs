@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{CheckReport, PhotoReport, amount::Amount, words};
+use super::amount::{Amount, BothWays};
+use super::{CheckReport, FiledNote, PhotoReport, words};
 use crate::advice::{Action, Advice, Grip, ProgramChange, TaperChange};
 use crate::compound::Method;
 use crate::face::{Face, FoundBy};
@@ -10,7 +11,7 @@ use crate::inspect::Inspection;
 use crate::pattern::Pattern;
 use crate::profile::{Band, ContactProfile, STATIONS};
 use crate::reading::Refusal;
-use crate::units::PerSide;
+use crate::records::Id;
 
 const SCHEMA: u32 = 1;
 
@@ -20,6 +21,25 @@ struct Root<'a> {
     version: &'static str,
     photos: Vec<Photo<'a>>,
     check: CheckJson<'a>,
+    /// Only with `--jaws`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    filed: Option<FiledJson<'a>>,
+}
+
+#[derive(Serialize)]
+struct FiledJson<'a> {
+    jaw_set: &'a str,
+    check: Option<Id>,
+    /// Since the check before.
+    differences: Vec<DifferenceJson<'a>>,
+    notes: &'a [String],
+}
+
+#[derive(Serialize)]
+struct DifferenceJson<'a> {
+    what: &'a str,
+    before: &'a str,
+    now: &'a str,
 }
 
 #[derive(Serialize)]
@@ -79,7 +99,7 @@ struct CheckJson<'a> {
     pattern: Pattern,
     action: Action,
     taper_change: Option<Change>,
-    next_taper: Option<Both>,
+    next_taper: Option<BothWays>,
     program: Option<Program>,
     /// Index in `photos`.
     odd_jaw: Option<usize>,
@@ -90,26 +110,17 @@ struct CheckJson<'a> {
     rules: &'a str,
 }
 
-/// A taper both ways of stating it.
-#[derive(Serialize)]
-struct Both {
-    per_side_thou: f64,
-    on_diameter_thou: f64,
-    per_side_um: f64,
-    on_diameter_um: f64,
-}
-
 #[derive(Serialize)]
 struct Change {
     #[serde(flatten)]
-    median: Both,
+    median: BothWays,
     low_per_side_thou: f64,
     high_per_side_thou: f64,
 }
 
 #[derive(Serialize)]
 struct Program {
-    programmed: Both,
+    programmed: BothWays,
     diameter_change_thou: f64,
     diameter_change_um: f64,
     start_offset_on_diameter_thou: f64,
@@ -126,10 +137,34 @@ pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
         version: env!("CARGO_PKG_VERSION"),
         photos: report.photos.iter().map(|p| photo(p, report)).collect(),
         check: check(&report.advice, report),
+        filed: report.filed.as_ref().map(filed),
     };
     let mut bytes = serde_json::to_vec_pretty(&root)?;
     bytes.push(b'\n');
     Ok(bytes)
+}
+
+fn filed(note: &FiledNote) -> FiledJson<'_> {
+    let differences = note.differences.iter().map(|d| DifferenceJson {
+        what: d.what,
+        before: &d.before,
+        now: &d.now,
+    });
+    FiledJson {
+        jaw_set: &note.jaw_set,
+        check: note.check,
+        differences: differences.collect(),
+        notes: &note.notes,
+    }
+}
+
+/// The photos as [`to_json`] prints them, in the report's order.
+///
+/// # Errors
+/// As for [`to_json`].
+pub fn photos_to_json(report: &CheckReport) -> serde_json::Result<Vec<serde_json::Value>> {
+    let shown = report.photos.iter().map(|p| photo(p, report));
+    shown.map(serde_json::to_value).collect()
 }
 
 fn photo<'a>(photo: &'a PhotoReport, report: &CheckReport) -> Photo<'a> {
@@ -231,7 +266,7 @@ fn check<'a>(advice: &'a Advice, report: &'a CheckReport) -> CheckJson<'a> {
         pattern: advice.pattern,
         action: advice.action,
         taper_change: advice.taper_change.as_ref().map(change),
-        next_taper: advice.next_taper.map(both),
+        next_taper: advice.next_taper.map(BothWays::from),
         program: advice.program.as_ref().map(program),
         odd_jaw: report.odd_photo(),
         what_to_do: &advice.what_to_do,
@@ -242,19 +277,9 @@ fn check<'a>(advice: &'a Advice, report: &'a CheckReport) -> CheckJson<'a> {
     }
 }
 
-fn both(taper: PerSide) -> Both {
-    let (per_side, on_diameter) = (Amount::from(taper), Amount::from(taper.on_diameter()));
-    Both {
-        per_side_thou: per_side.thou,
-        on_diameter_thou: on_diameter.thou,
-        per_side_um: per_side.um,
-        on_diameter_um: on_diameter.um,
-    }
-}
-
 fn change(change: &TaperChange) -> Change {
     Change {
-        median: both(change.change),
+        median: change.change.into(),
         low_per_side_thou: Amount::from(change.low).thou,
         high_per_side_thou: Amount::from(change.high).thou,
     }
@@ -264,7 +289,7 @@ fn program(program: &ProgramChange) -> Program {
     let diameter = Amount::from(program.diameter_change);
     let offset = Amount::from(program.start_offset);
     Program {
-        programmed: both(program.programmed),
+        programmed: program.programmed.into(),
         diameter_change_thou: diameter.thou,
         diameter_change_um: diameter.um,
         start_offset_on_diameter_thou: offset.thou,

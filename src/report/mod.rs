@@ -3,16 +3,24 @@
 use crate::advice::{Advice, Grip, Setup};
 use crate::compound::Method;
 use crate::inspect::Inspection;
+use crate::records::{Difference, Id, JawSet};
 
 mod amount;
+mod history;
 mod json;
 mod picture;
+mod records;
 mod text;
 mod words;
 
-pub use json::to_json;
+pub use history::{HistoryReport, history_to_json};
+pub use json::{photos_to_json, to_json};
 pub use picture::to_jpeg;
-pub use text::{TextOptions, to_text};
+pub use records::summaries_to_json;
+pub use text::{
+    TextOptions, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text, list_to_text,
+    to_text,
+};
 
 /// One photo as the reports show it.
 #[derive(Debug, Clone)]
@@ -58,6 +66,38 @@ pub struct CheckReport {
     pub rules: String,
     /// What to do.
     pub advice: Advice,
+    /// Where the check stands in the archive, where it was asked for.
+    pub filed: Option<FiledNote>,
+}
+
+/// A check's place in the archive.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FiledNote {
+    /// The jaw set's name.
+    pub jaw_set: String,
+    /// The check's id; `None` where nothing could be filed.
+    pub check: Option<Id>,
+    /// What changed since the check before and spoils the comparison.
+    pub differences: Vec<Difference>,
+    /// In plain words, what was done.
+    pub notes: Vec<String>,
+}
+
+impl FiledNote {
+    /// About a check of `set`.
+    pub(crate) fn of(
+        set: &JawSet,
+        check: Option<Id>,
+        differences: Vec<Difference>,
+        notes: Vec<String>,
+    ) -> Self {
+        Self {
+            jaw_set: set.name.clone(),
+            check,
+            differences,
+            notes,
+        }
+    }
 }
 
 impl CheckReport {

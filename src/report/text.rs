@@ -2,11 +2,17 @@
 
 mod advice;
 mod digits;
+mod history;
 mod jaw;
+mod list;
 mod pen;
+mod records;
 mod strip;
 
 use super::{CheckReport, words};
+pub use history::history_to_text;
+pub use list::list_to_text;
+pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
 use crate::advice::Grip;
 use crate::compound::Method;
 use pen::{Ink, Pen};
@@ -29,7 +35,9 @@ pub fn to_text(report: &CheckReport, options: TextOptions) -> String {
     for index in 0..report.photos.len() {
         jaw::write(&mut pen, report, index);
     }
+    since_last_check(&mut pen, report);
     advice::write(&mut pen, report);
+    place_in_archive(&mut pen, report);
     pen.finish()
 }
 
@@ -56,4 +64,30 @@ fn heading(pen: &mut Pen, report: &CheckReport) {
     let legend = strip::legend(pen, words::compound_means(report.method));
     pen.wrapped(&legend, Ink::Plain);
     pen.blank();
+}
+
+/// Before the advice, since it spoils the comparison with what is known of the set.
+fn since_last_check(pen: &mut Pen, report: &CheckReport) {
+    let Some(filed) = report.filed.as_ref().filter(|f| !f.differences.is_empty()) else {
+        return;
+    };
+    pen.wrapped(
+        "Changed since the last check, so the two do not compare:",
+        Ink::Caution,
+    );
+    for d in &filed.differences {
+        pen.hanging(
+            "  ",
+            &format!("{}: was {}, is {}", d.what, d.before, d.now),
+            Ink::Plain,
+        );
+    }
+    pen.blank();
+}
+
+fn place_in_archive(pen: &mut Pen, report: &CheckReport) {
+    let Some(filed) = &report.filed else { return };
+    pen.blank();
+    let text = format!("{}: {}.", filed.jaw_set, filed.notes.join("; "));
+    pen.hanging("Jaw set ", &text, Ink::Plain);
 }

@@ -1,0 +1,133 @@
+//! What `read` takes.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{ArchiveFolder, text_line};
+use crate::advice::Grip;
+use crate::compound::Method;
+use crate::face::TipDirection;
+use crate::geometry::{Point, Quad};
+use crate::units::{Length, PerSide, Pressure};
+
+/// What `read` takes.
+#[derive(Debug, Args)]
+pub struct ReadArgs {
+    /// Photos of one check, one per jaw: JPEG, PNG, WebP or HEIC
+    #[arg(value_name = "PHOTO", required = true)]
+    pub photos: Vec<PathBuf>,
+
+    /// How the check was made: `seep`, compound painted on the clamped seam (compound = gap), or
+    /// `transfer`, a thin film on the workpiece (compound = contact)
+    #[arg(long, value_enum, default_value_t)]
+    pub method: Method,
+
+    /// Whether the jaws close on the work's outer diameter or open against its inner diameter
+    /// (where not given: as the jaw set does, else outside)
+    #[arg(long, value_enum)]
+    pub grip: Option<Grip>,
+
+    /// Where the jaw's tip (its free end) points in the upright photo; taken to be up where not given, and
+    /// then no change is advised unless the picture plainly shows it there
+    #[arg(long, value_enum)]
+    pub tip: Option<TipDirection>,
+
+    /// The face's corners in the upright photo, in pixels: tip-left, tip-right, base-right, base-left,
+    /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for
+    #[arg(
+        long,
+        value_name = "X,Y X,Y X,Y X,Y",
+        value_parser = parse_corners,
+        num_args = 1,
+        allow_hyphen_values = true
+    )]
+    pub corners: Vec<Quad>,
+
+    /// Taper cut now, per side, with a unit: how much more material was left at the tip than at the base
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
+    pub taper: Option<PerSide>,
+
+    /// Length of the gripping face from tip to base, with a unit
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
+    pub length: Option<Length>,
+
+    /// How far off the tip the cut starts, with a unit; 0: at the tip itself
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
+    pub clearance: Option<Length>,
+
+    /// File the check in the archive under this jaw set's last cut, and let its history join the estimate
+    #[arg(long, value_name = "NAME")]
+    pub jaws: Option<String>,
+
+    /// The compound's name or colour, for the archive
+    #[arg(long, value_name = "TEXT", value_parser = text_line, requires = "jaws")]
+    pub compound: Option<String>,
+
+    /// Chuck pressure while checking, with a unit (psi, bar, kPa, MPa), for the archive; where not given:
+    /// the jaw set's production pressure
+    #[arg(long, value_name = "PRESSURE", requires = "jaws")]
+    pub pressure: Option<Pressure>,
+
+    /// The archive's folder
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
+
+    /// Print one JSON object instead of the text report
+    #[arg(long)]
+    pub json: bool,
+
+    /// Also write a picture of each reading into this folder (made where it is missing)
+    #[arg(long, value_name = "DIR")]
+    pub picture: Option<PathBuf>,
+
+    /// Advise by this rules table (TOML) instead of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+}
+
+/// Four `x,y` pairs. Only the spelling is judged here: whether they outline a face is said per photo.
+fn parse_corners(text: &str) -> Result<Quad, String> {
+    let points: Vec<Point> = text
+        .split_whitespace()
+        .map(parse_point)
+        .collect::<Result<_, _>>()?;
+    let count = points.len();
+    <[Point; 4]>::try_from(points).map(Quad).map_err(|_| {
+        format!("{count} corners where four are needed; write \"x,y x,y x,y x,y\" in pixels")
+    })
+}
+
+fn parse_point(text: &str) -> Result<Point, String> {
+    let remedy = || format!("“{text}” is no corner; write x,y in pixels, for example 812.5,1440");
+    let (x, y) = text.split_once(',').ok_or_else(remedy)?;
+    let number = |t: &str| t.parse::<f64>().map_err(|_| remedy());
+    Ok(Point {
+        x: number(x)?,
+        y: number(y)?,
+    })
+}
+
+pub(super) const READ_EXAMPLES: &str = "\
+Examples:
+  Three jaws of one check, cut with 0.003 in taper per side:
+    seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
+
+  With the program for the next cut, which starts 0.05 in off a face 1.25 in long:
+    seepline read jaw*.jpg --taper 3thou --length 1.25in --clearance 0.05in
+
+  Inside grip, checked with a film on the work, the photo taken with the tip to the right:
+    seepline read jaw1.jpg --grip inside --method transfer --tip right
+
+  With the corners given, and a picture of the reading:
+    seepline read jaw1.jpg --corners \"812,640 1630,655 1618,2480 798,2466\" --picture readings
+
+  Filed under the jaw set heron, whose earlier checks join the estimate:
+    seepline read jaw*.jpg --tip up --jaws heron
+
+  For another program:
+    seepline read jaw*.jpg --taper 0.08mm --json > check.json
+
+Lengths take a unit: in, thou, mm or um.
+Exit status: 0 every photo was read; 1 at least one could not be judged; 2 the command or a file is wrong.
+NO_COLOR=1 prints without colour.";

@@ -1,0 +1,79 @@
+//! What all verbs of the archive share: its folder, the time, asking before a deletion, printing.
+
+use std::io::{self, BufRead, IsTerminal, Write};
+use std::path::PathBuf;
+
+use anyhow::{Context, bail};
+use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
+use jiff::ZonedDateTime;
+use jiff::civil::DateTime;
+
+use super::print;
+use crate::archive::Archive;
+use crate::cli::ArchiveFolder;
+
+/// Where the archive lies: as given, else where the platform keeps a program's data.
+pub(super) fn folder(given: &ArchiveFolder) -> anyhow::Result<PathBuf> {
+    if let Some(folder) = &given.folder {
+        return Ok(folder.clone());
+    }
+    let app = AppStrategyArgs {
+        top_level_domain: String::new(),
+        author: String::new(),
+        app_name: "seepline".to_owned(),
+    };
+    let strategy = choose_app_strategy(app)
+        .context("this machine names no home folder; name the archive's folder with --archive")?;
+    Ok(strategy.data_dir())
+}
+
+/// For verbs that look something up.
+pub(super) fn open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
+    Ok(Archive::open(&folder(given)?)?)
+}
+
+/// For verbs that begin an archive where there is none.
+pub(super) fn create_or_open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
+    Ok(Archive::create_or_open(&folder(given)?)?)
+}
+
+/// Local time to the second, as cameras write it.
+pub(super) fn now() -> DateTime {
+    let time = ZonedDateTime::now().datetime();
+    time.with().subsec_nanosecond(0).build().unwrap_or(time)
+}
+
+/// Asks on the terminal unless `yes`; false where the answer is no.
+pub(super) fn agreed(question: &str, yes: bool) -> anyhow::Result<bool> {
+    if yes {
+        return Ok(true);
+    }
+    if !io::stdin().is_terminal() {
+        bail!("nobody is there to be asked; give --yes to delete without asking");
+    }
+    let mut stderr = anstream::stderr().lock();
+    write!(stderr, "{} [y/N] ", crate::report::printable(question))?;
+    stderr.flush()?;
+    let mut answer = String::new();
+    io::stdin().lock().read_line(&mut answer)?;
+    Ok(matches!(answer.trim().to_lowercase().as_str(), "y" | "yes"))
+}
+
+/// Text, or the value as JSON.
+pub(super) fn show(
+    json: bool,
+    value: &impl serde::Serialize,
+    text: impl FnOnce() -> String,
+) -> anyhow::Result<()> {
+    if !json {
+        return print(text().as_bytes());
+    }
+    let mut bytes = serde_json::to_vec_pretty(value)?;
+    bytes.push(b'\n');
+    print(&bytes)
+}
+
+/// A line of plain words to the standard output.
+pub(super) fn say(line: &str) -> anyhow::Result<()> {
+    print(format!("{}\n", crate::report::printable(line)).as_bytes())
+}

@@ -1,0 +1,157 @@
+//! `seepline cut`: note, change, show, delete and restore the cuts of jaw sets.
+
+use anyhow::{Context, bail};
+use jiff::civil::DateTime;
+
+use super::archive::{agreed, now, open, say, show};
+use super::jaws::{apply_mounted, clear_mounted, take};
+use super::{Outcome, text_options};
+use crate::archive::Archive;
+use crate::cli::{CutFields, CutVerb, RecordArgs};
+use crate::records::{Cut, Id, JawSet};
+use crate::report::cut_to_text;
+
+pub(super) fn run(verb: &CutVerb) -> anyhow::Result<Outcome> {
+    match verb {
+        CutVerb::Add {
+            jaws,
+            fields,
+            common,
+        } => add(jaws, fields, common),
+        CutVerb::Change {
+            id,
+            fields,
+            forget,
+            common,
+        } => change(id, fields, forget, common),
+        CutVerb::Show { id, common } => {
+            let archive = open(&common.archive)?;
+            let cut = archive.cut(id)?.record;
+            print_cut(&archive, &cut, common)
+        }
+        CutVerb::Delete { id, yes, common } => delete(id, *yes, common),
+        CutVerb::Restore { id, common } => {
+            let mut archive = open(&common.archive)?;
+            let cut = archive.cut(id)?.record;
+            archive.unhide_cut(cut.id, now())?;
+            print_cut(&archive, &cut, common)
+        }
+    }?;
+    Ok(Outcome::Done)
+}
+
+fn print_cut(archive: &Archive, cut: &Cut, common: &RecordArgs) -> anyhow::Result<()> {
+    let set = name_of(archive, cut);
+    show(common.json, cut, || cut_to_text(cut, &set, text_options()))
+}
+
+/// Also where the set is deleted.
+fn name_of(archive: &Archive, cut: &Cut) -> String {
+    let id = cut.jaw_set.to_string();
+    let set = archive.jaw_set(&id).or_else(|_| archive.hidden_jaw_set(&id));
+    set.map_or(id, |set| set.name)
+}
+
+fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()> {
+    let mut archive = open(&common.archive)?;
+    let set = archive.jaw_set(jaws)?;
+    let cut = new_cut(&set, fields, now())?;
+    archive.put_cut(&cut)?;
+    // What the set says of its present state follows its newest cut.
+    archive.edit_jaw_set(set.id, |set| {
+        take(&mut set.bored_diameter, cut.diameter.as_ref());
+        take(&mut set.stock, cut.stock_left.as_ref());
+        set.changed = cut.changed.max(set.changed);
+    })?;
+    print_cut(&archive, &cut, common)
+}
+
+/// A cut of `set` as it is mounted now.
+pub(super) fn new_cut(set: &JawSet, fields: &CutFields, now: DateTime) -> anyhow::Result<Cut> {
+    let mut cut = Cut {
+        id: Id::random().context("the system gives no random numbers; do it again")?,
+        jaw_set: set.id,
+        made: now,
+        diameter: None,
+        depth: None,
+        taper: None,
+        boring_pressure: set.boring_pressure,
+        skimmed: None,
+        stock_left: None,
+        mounting: set.mounting.clone(),
+        notes: None,
+        changed: now,
+    };
+    apply(&mut cut, fields);
+    Ok(cut)
+}
+
+fn apply(cut: &mut Cut, given: &CutFields) {
+    cut.made = given.made.unwrap_or(cut.made);
+    take(&mut cut.taper, given.taper.as_ref());
+    take(&mut cut.diameter, given.diameter.as_ref());
+    take(&mut cut.depth, given.depth.as_ref());
+    take(&mut cut.boring_pressure, given.boring_pressure.as_ref());
+    take(&mut cut.skimmed, given.skimmed.as_ref());
+    take(&mut cut.stock_left, given.stock_left.as_ref());
+    apply_mounted(&mut cut.mounting, &given.mounted);
+    take(&mut cut.notes, given.notes.as_ref());
+}
+
+fn change(
+    id: &str,
+    fields: &CutFields,
+    forget: &[String],
+    common: &RecordArgs,
+) -> anyhow::Result<()> {
+    let mut archive = open(&common.archive)?;
+    let mut tried = archive.cut(id)?.record;
+    for field in forget {
+        clear(&mut tried, field)?;
+    }
+    let changed = now();
+    let cut = archive.edit_cut(tried.id, |cut| {
+        for field in forget {
+            // Each name was tried above.
+            let _ = clear(cut, field);
+        }
+        apply(cut, fields);
+        cut.changed = changed.max(cut.changed);
+    })?;
+    print_cut(&archive, &cut, common)
+}
+
+fn clear(cut: &mut Cut, field: &str) -> anyhow::Result<()> {
+    match field {
+        "taper" => cut.taper = None,
+        "diameter" => cut.diameter = None,
+        "depth" => cut.depth = None,
+        "boring-pressure" => cut.boring_pressure = None,
+        "skimmed" => cut.skimmed = None,
+        "stock-left" => cut.stock_left = None,
+        "notes" => cut.notes = None,
+        other if clear_mounted(&mut cut.mounting, other) => {}
+        other => bail!(
+            "“{other}” is no field that can be cleared; name an option of `cut change` without its dashes, such as taper or notes"
+        ),
+    }
+    Ok(())
+}
+
+fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {
+    let mut archive = open(&common.archive)?;
+    let cut = archive.cut(id)?.record;
+    let question = format!(
+        "Delete the cut of {} on {} with its checks?",
+        name_of(&archive, &cut),
+        cut.made.date()
+    );
+    if !agreed(&question, yes)? {
+        return say("Nothing was deleted.");
+    }
+    archive.hide_cut(cut.id, now())?;
+    let short = &cut.id.to_string()[..8];
+    say(&format!(
+        "The cut is deleted; `seepline cut restore {short}` brings it back."
+    ))
+}

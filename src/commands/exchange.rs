@@ -1,0 +1,91 @@
+//! `seepline export`, `backup` and `merge`: the archive as files, its copy, and its joining with another.
+
+use std::fs;
+use std::path::Path;
+
+use anyhow::{Context, ensure};
+
+use super::Outcome;
+use super::archive::{create_or_open, open, say};
+use crate::archive::{Archive, Merged};
+use crate::cli::{BackupArgs, ExportArgs, MergeArgs};
+
+pub(super) fn export(args: &ExportArgs) -> anyhow::Result<Outcome> {
+    let archive = open(&args.archive)?;
+    let told = || {
+        let folder = args.folder.display();
+        format!("the export could not be written to {folder}; check the folder and its free space")
+    };
+    fs::create_dir_all(&args.folder).with_context(told)?;
+    let mut json = serde_json::to_vec_pretty(&archive.export_json()?)?;
+    json.push(b'\n');
+    write_new(&args.folder.join("archive.json"), &json).with_context(told)?;
+    for table in archive.export_csv()? {
+        write_new(&args.folder.join(table.name), &table.bytes).with_context(told)?;
+    }
+    say(&format!(
+        "The archive is written to {} as archive.json and four CSV tables.",
+        args.folder.display()
+    ))?;
+    Ok(Outcome::Done)
+}
+
+/// Nothing that is there already is written over: it may be somebody's spreadsheet.
+fn write_new(file: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+    ensure!(
+        !file.exists(),
+        "{} is there already; move it away or name another folder",
+        file.display()
+    );
+    Ok(fs::write(file, bytes)?)
+}
+
+pub(super) fn backup(args: &BackupArgs) -> anyhow::Result<Outcome> {
+    let copied = open(&args.archive)?.backup(&args.folder)?;
+    let (checks, photos) = (copied.checks, copied.photos);
+    say(&format!(
+        "Copied to {}: {checks} checks, {photos} photos.",
+        args.folder.display()
+    ))?;
+    told_missing(&copied.missing)
+}
+
+pub(super) fn merge(args: &MergeArgs) -> anyhow::Result<Outcome> {
+    let other = Archive::open(&args.other)?;
+    let mut archive = create_or_open(&args.archive)?;
+    let merged = archive.merge(&other)?;
+    say(&summary(&merged))?;
+    for renamed in &merged.renamed {
+        say(&format!(
+            "Another set is called {} here already; the one taken in is called {} now.",
+            renamed.from, renamed.to
+        ))?;
+    }
+    told_missing(&merged.missing)
+}
+
+fn summary(merged: &Merged) -> String {
+    let [sets, cuts, checks] = merged.added;
+    let changed: usize = merged.changed.iter().sum();
+    let united = merged.united.len();
+    let mut text = format!(
+        "Taken in: {sets} jaw sets, {cuts} cuts, {checks} checks, {} photos; {changed} records brought up to date.",
+        merged.photos
+    );
+    if united > 0 {
+        text += &format!(" {united} checks of the same photos were joined.");
+    }
+    text
+}
+
+fn told_missing(missing: &[String]) -> anyhow::Result<Outcome> {
+    if missing.is_empty() {
+        return Ok(Outcome::Done);
+    }
+    say(&format!(
+        "{} photos are missing or damaged where they should lie; their records are kept. The first: {}",
+        missing.len(),
+        missing[0]
+    ))?;
+    Ok(Outcome::Unjudged)
+}

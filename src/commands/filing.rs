@@ -1,0 +1,348 @@
+//! `read --jaws`: a check among the others of its jaw set. What the set says fills in what was not given,
+//! its earlier checks join the estimate, and the check is filed.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, bail};
+use jiff::SignedDuration;
+use jiff::civil::DateTime;
+
+use super::archive::now;
+use super::cut::new_cut;
+use crate::archive::{Archive, Details, Filed, Filing};
+use crate::cli::CutFields;
+use crate::compound::Method;
+use crate::estimate::Observation;
+use crate::learning::{Conditions, History, knowledge};
+use crate::records::{
+    Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Seen, Timeline,
+};
+use crate::report::{CheckReport, FiledNote, PhotoReport, photos_to_json};
+use crate::rules::Rules;
+use crate::units::{PerSide, Pressure};
+
+/// A photo this much older than the last cut shows an earlier one. Less is a cut that was noted after the
+/// photo was taken, or a camera whose clock is off.
+const OLDER_THAN_CUT: SignedDuration = SignedDuration::from_hours(12);
+
+/// What the user says about the check that the photos do not.
+#[derive(Debug, Clone, Default)]
+pub(super) struct CheckFacts {
+    pub(super) method: Method,
+    pub(super) compound: Option<String>,
+    pub(super) pressure: Option<Pressure>,
+    pub(super) taper: Option<PerSide>,
+}
+
+/// The jaw set that a check is filed under.
+pub(super) struct Shelf {
+    archive: Archive,
+    pub(super) set: JawSet,
+    timeline: Timeline,
+}
+
+/// The check before it is advised on: which cut it is of, and what it is compared with.
+pub(super) struct Draft {
+    pub(super) cut: Cut,
+    /// The cut is not in the archive yet, or not as it is here.
+    cut_is_new: bool,
+    check: FiledCheck,
+    earlier: Timeline,
+    notes: Vec<String>,
+}
+
+impl Shelf {
+    pub(super) fn of(archive: Archive, name: &str) -> anyhow::Result<Self> {
+        let set = archive.jaw_set(name)?;
+        let timeline = archive.timeline(set.id, Details::LeftOut)?;
+        Ok(Self {
+            archive,
+            set,
+            timeline,
+        })
+    }
+
+    /// Photos that were filed in one check with some of these, and are not among them: advice is about
+    /// all photos of a check.
+    pub(super) fn missing_photos(&self, photos: &[PhotoReport]) -> anyhow::Result<Vec<PathBuf>> {
+        let hashes = hashes(photos);
+        let Some(check) = self.archive.filed_with(self.set.id, &hashes)? else {
+            return Ok(Vec::new());
+        };
+        let others = check.readings.iter().map(|r| r.sha256.as_str());
+        others
+            .filter(|hash| !hashes.contains(hash))
+            .map(|hash| Ok(self.archive.photo_path(hash)?))
+            .collect()
+    }
+
+    /// Places the check: under the cut that its photos were filed under, else under the last one.
+    ///
+    /// # Errors
+    /// Where the taper that was given contradicts the cut that the photos were filed under.
+    pub(super) fn draft(&self, photos: &[PhotoReport], facts: &CheckFacts) -> anyhow::Result<Draft> {
+        let filed = self.archive.filed_with(self.set.id, &hashes(photos))?;
+        let taken = photos.iter().filter_map(taken).min();
+        let made = filed.as_ref().map(|f| f.made).or(taken);
+        let made = made.unwrap_or_else(now);
+        let mut notes = Vec::new();
+        let (cut, cut_is_new) = match &filed {
+            Some(check) => (self.cut_of_filed(check, facts.taper)?, false),
+            None => self.cut_for(made, facts.taper, &mut notes)?,
+        };
+        let mut check = self.unadvised(&cut, made, facts);
+        check.id = filed.as_ref().map_or(check.id, |f| f.id);
+        let earlier = self.before(&check);
+        Ok(Draft {
+            cut,
+            cut_is_new,
+            check,
+            earlier,
+            notes,
+        })
+    }
+
+    fn cut_of_filed(&self, check: &FiledCheck, taper: Option<PerSide>) -> anyhow::Result<Cut> {
+        let cut = self.cuts().find(|c| c.id == check.cut).cloned();
+        let cut = cut.context("the cut of that check is deleted; restore it first")?;
+        match (taper, cut.taper) {
+            (Some(given), Some(noted)) if given != noted => bail!(
+                "these photos are filed under a cut of {} already, not {}; leave --taper out, or correct \
+                 the cut with `seepline cut change {} --taper …`",
+                noted.as_taper(),
+                given.as_taper(),
+                short(cut.id)
+            ),
+            _ => Ok(cut),
+        }
+    }
+
+    fn cuts(&self) -> impl DoubleEndedIterator<Item = &Cut> {
+        self.timeline.cuts.iter().map(|c| &c.cut)
+    }
+
+    /// The cut that a new check is of, and whether it must be written. A taper that differs from the last
+    /// cut's means that the jaws were cut again.
+    fn cut_for(
+        &self,
+        made: DateTime,
+        taper: Option<PerSide>,
+        notes: &mut Vec<String>,
+    ) -> anyhow::Result<(Cut, bool)> {
+        let shows = |c: &&Cut| made >= c.made || c.made.duration_since(made) <= OLDER_THAN_CUT;
+        let last = self.cuts().next_back();
+        let cut = self.cuts().rev().find(shows).or(self.cuts().next());
+        if let (Some(cut), Some(last)) = (cut, last)
+            && cut.id != last.id
+        {
+            notes.push(format!(
+                "the photos are older than the last cut, so they count for the cut of {}",
+                cut.made.date()
+            ));
+        }
+        let Some(cut) = cut.cloned() else {
+            notes.push("no cut of this set was noted yet: one is begun".to_owned());
+            return Ok((self.begun(made, taper)?, true));
+        };
+        match (taper, cut.taper) {
+            (Some(given), None) => Ok((
+                Cut {
+                    taper: Some(given),
+                    changed: now().max(cut.changed),
+                    ..cut
+                },
+                true,
+            )),
+            (Some(given), Some(noted)) if given != noted => {
+                notes.push(format!(
+                    "the last cut has {}: a new cut is noted with the taper given",
+                    noted.as_taper()
+                ));
+                Ok((self.begun(made, Some(given))?, true))
+            }
+            _ => Ok((cut, false)),
+        }
+    }
+
+    fn begun(&self, made: DateTime, taper: Option<PerSide>) -> anyhow::Result<Cut> {
+        let fields = CutFields {
+            taper,
+            made: Some(made),
+            ..CutFields::default()
+        };
+        new_cut(&self.set, &fields, now())
+    }
+
+    fn unadvised(&self, cut: &Cut, made: DateTime, facts: &CheckFacts) -> FiledCheck {
+        FiledCheck {
+            id: Id::derived(&[]),
+            cut: cut.id,
+            made,
+            method: facts.method,
+            compound: facts.compound.clone(),
+            pressure: facts.pressure.or(self.set.production_pressure),
+            mounting: self.set.mounting.clone(),
+            readings: Vec::new(),
+            program: env!("CARGO_PKG_VERSION").to_owned(),
+            rules: String::new(),
+            advice: FiledAdvice::none(),
+            done: None,
+            changed: now(),
+        }
+    }
+
+    /// The timeline up to this check, without it.
+    fn before(&self, check: &FiledCheck) -> Timeline {
+        let older = |c: &FiledCheck| c.id != check.id && c.made <= check.made;
+        let cuts = self.timeline.cuts.iter().map(|of_cut| CutTimeline {
+            cut: of_cut.cut.clone(),
+            checks: of_cut.checks.iter().filter(|c| older(c)).cloned().collect(),
+        });
+        Timeline {
+            jaw_set: self.timeline.jaw_set.clone(),
+            cuts: cuts.collect(),
+        }
+    }
+
+    /// What the earlier checks, and those of other sets, say for this one.
+    pub(super) fn history(&self, draft: &Draft, rules: &Rules) -> anyhow::Result<History> {
+        let now = Conditions::of(&draft.cut, &draft.check);
+        let all = self.archive.every_timeline(Details::LeftOut)?;
+        let others: Vec<&Timeline> = all.iter().filter(|t| t.jaw_set.id != self.set.id).collect();
+        let known = knowledge(&draft.earlier, &others, &now, rules.estimate());
+        Ok(History::of(&draft.earlier, now, known, rules.estimate()))
+    }
+
+    /// Files the check and notes in the report what came of it; `files` as the report's photos.
+    pub(super) fn file(
+        mut self,
+        draft: Draft,
+        report: &mut CheckReport,
+        files: &[PathBuf],
+    ) -> anyhow::Result<()> {
+        let differences = draft.differences();
+        let Draft {
+            cut,
+            cut_is_new,
+            mut check,
+            mut notes,
+            ..
+        } = draft;
+        check.readings = readings(report, cut.taper)?;
+        if check.readings.is_empty() {
+            notes.push("nothing was filed: no photo could be opened".to_owned());
+            report.filed = Some(FiledNote::of(&self.set, None, differences, notes));
+            return Ok(());
+        }
+        check.rules.clone_from(&report.rules);
+        check.advice = FiledAdvice::of(&report.advice);
+        let bytes = bytes_of(report, files)?;
+        let borrowed: Vec<&[u8]> = bytes.iter().map(Vec::as_slice).collect();
+        if cut_is_new {
+            self.archive.put_cut(&cut)?;
+        }
+        let filed = self.archive.file_check(self.set.id, &check, &borrowed)?;
+        notes.extend(told(&filed));
+        report.filed = Some(FiledNote::of(
+            &self.set,
+            Some(filed.check),
+            differences,
+            notes,
+        ));
+        Ok(())
+    }
+}
+
+impl Draft {
+    /// What changed since the check before this one.
+    fn differences(&self) -> Vec<crate::records::Difference> {
+        let checks = self.earlier.cuts.iter().flat_map(|c| &c.checks);
+        let last = checks.max_by_key(|c| c.made);
+        last.map_or_else(Vec::new, |last| self.check.differences_from(last))
+    }
+}
+
+fn told(filed: &Filed) -> Vec<String> {
+    let mut notes = vec![match filed.filing {
+        Filing::New => format!("filed as check {}", short(filed.check)),
+        Filing::Extended { added } => {
+            format!("{added} more photos filed in check {}", short(filed.check))
+        }
+        Filing::Refreshed => format!("check {} brought up to date", short(filed.check)),
+        Filing::Already => format!("filed already as check {}", short(filed.check)),
+    }];
+    for other in &filed.elsewhere {
+        notes.push(format!(
+            "a photo of these is also filed under the jaw set {}: one of the two names may be wrong",
+            other.name
+        ));
+    }
+    if !filed.in_other_checks.is_empty() {
+        notes.push("some of the photos are filed in another check of this set, and stay there".into());
+    }
+    notes
+}
+
+/// The first digits of an id, enough to type.
+pub(super) fn short(id: Id) -> String {
+    id.to_string()[..8].to_owned()
+}
+
+fn hashes(photos: &[PhotoReport]) -> Vec<&str> {
+    let read = photos.iter().filter_map(PhotoReport::inspection);
+    read.map(|i| i.photo.sha256.as_str()).collect()
+}
+
+/// A camera's time that is no time is none.
+fn taken(photo: &PhotoReport) -> Option<DateTime> {
+    photo.inspection()?.photo.taken.as_ref()?.parse().ok()
+}
+
+fn readings(report: &CheckReport, taper: Option<PerSide>) -> anyhow::Result<Vec<FiledReading>> {
+    let details = photos_to_json(report)?;
+    let pairs = report.photos.iter().zip(details);
+    Ok(pairs
+        .filter(|(photo, _)| photo.counts())
+        .filter_map(|(photo, detail)| reading(photo, detail, taper))
+        .collect())
+}
+
+fn reading(
+    photo: &PhotoReport,
+    detail: serde_json::Value,
+    taper: Option<PerSide>,
+) -> Option<FiledReading> {
+    let inspection = photo.inspection()?;
+    let read = &inspection.reading;
+    let seen = Observation::of(read, taper).filter(|_| !read.tip_contradicted);
+    Some(FiledReading {
+        sha256: inspection.photo.sha256.clone(),
+        file: name_of(Path::new(&photo.file)),
+        taken: taken(photo),
+        pattern: read.pattern,
+        confidence: read.confidence,
+        refusal: read.refusal.as_ref().map(|r| r.reason),
+        seen: seen.map(|s| Seen::of(&s)),
+        detail,
+    })
+}
+
+fn name_of(file: &Path) -> String {
+    let name = file.file_name().unwrap_or(file.as_os_str());
+    name.to_string_lossy().into_owned()
+}
+
+/// The bytes of the photos that count, as they are on the disk now; `files` as the report's photos.
+fn bytes_of(report: &CheckReport, files: &[PathBuf]) -> anyhow::Result<Vec<Vec<u8>>> {
+    let pairs = report.photos.iter().zip(files);
+    let counted = pairs.filter(|(photo, _)| photo.counts());
+    counted
+        .map(|(_, file)| {
+            let file_name = file.display();
+            fs::read(file).with_context(|| {
+                format!("{file_name} could not be read a second time, so nothing was filed; do it again")
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,202 @@
+//! `seepline import`: what a shop has already.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, bail, ensure};
+use jiff::SignedDuration;
+use jiff::civil::DateTime;
+
+use super::archive::{create_or_open, now, open, say};
+use super::filing::{CheckFacts, Shelf};
+use super::read::{ToFile, read_and_file};
+use super::{Outcome, load, print, settings, text_options};
+use crate::advice::Setup;
+use crate::cli::{ImportPhotosArgs, ImportSetsArgs};
+use crate::photo::time_taken;
+use crate::report::{self, CheckReport};
+use crate::units::PerSide;
+
+/// A pause this long between two photos begins a new check: between checks a cut is made.
+const PAUSE: SignedDuration = SignedDuration::from_mins(30);
+
+pub(super) fn sets(args: &ImportSetsArgs) -> anyhow::Result<Outcome> {
+    let table = fs::read(&args.file).with_context(|| {
+        let file = args.file.display();
+        format!("the table {file} could not be read; check its name and permissions")
+    })?;
+    let imported = create_or_open(&args.common.archive)?.import_jaw_sets(&table, now())?;
+    say(&format!(
+        "{} jaw sets added, {} filled in, {} known already.",
+        imported.added.len(),
+        imported.filled_in.len(),
+        imported.already
+    ))?;
+    for problem in &imported.problems {
+        say(&format!(
+            "{}, line {}: {}",
+            args.file.display(),
+            problem.line,
+            problem.what
+        ))?;
+    }
+    Ok(if imported.problems.is_empty() {
+        Outcome::Done
+    } else {
+        Outcome::Wrong
+    })
+}
+
+pub(super) fn photos(args: &ImportPhotosArgs) -> anyhow::Result<Outcome> {
+    let rules = settings::rules(args.rules.as_deref())?;
+    let tapers: Vec<PerSide> = args
+        .taper
+        .iter()
+        .map(|t| settings::taper(*t))
+        .collect::<anyhow::Result<_>>()?;
+    let checks = grouped(args)?;
+    ensure!(
+        checks.len() == tapers.len(),
+        "the photos in {} make {} checks, and {} tapers were given; give --taper once per check, oldest \
+         first, or say with --jaws-per-check how many photos make one:\n{}",
+        args.folder.display(),
+        checks.len(),
+        tapers.len(),
+        listed(&checks)
+    );
+    let mut reports = Vec::new();
+    for (files, taper) in checks.into_iter().zip(tapers) {
+        reports.push(read_one(args, files, taper, &rules)?);
+    }
+    tell(&reports, args.common.json)?;
+    Ok(reports
+        .iter()
+        .map(super::read::outcome_of)
+        .max()
+        .unwrap_or(Outcome::Wrong))
+}
+
+fn read_one(
+    args: &ImportPhotosArgs,
+    files: Vec<PathBuf>,
+    taper: PerSide,
+    rules: &crate::rules::Rules,
+) -> anyhow::Result<CheckReport> {
+    let shelf = Shelf::of(open(&args.common.archive)?, &args.name)?;
+    let common = load::Common {
+        method: args.method,
+        tip: args.tip,
+        corners: &[],
+    };
+    let check = ToFile {
+        facts: CheckFacts {
+            method: args.method,
+            compound: args.compound.clone(),
+            pressure: args.pressure,
+            taper: Some(taper),
+        },
+        photos: load::read_all(&files, common),
+        files,
+        setup: Setup {
+            grip: shelf.set.grip,
+            taper: Some(taper),
+            length: shelf.set.face_length,
+            clearance: None,
+        },
+    };
+    read_and_file(shelf, check, common, rules)
+}
+
+fn tell(reports: &[CheckReport], json: bool) -> anyhow::Result<()> {
+    for report in reports {
+        print(&if json {
+            report::to_json(report)?
+        } else {
+            report::to_text(report, text_options()).into_bytes()
+        })?;
+    }
+    Ok(())
+}
+
+/// The folder's photos by the time taken, in checks.
+fn grouped(args: &ImportPhotosArgs) -> anyhow::Result<Vec<Vec<PathBuf>>> {
+    let mut photos = dated(&args.folder)?;
+    photos.sort();
+    if let Some(count) = args.jaws_per_check {
+        let files: Vec<PathBuf> = photos.into_iter().map(|(_, file)| file).collect();
+        ensure!(
+            files.len() % usize::from(count) == 0,
+            "{} photos in {} are no whole number of checks of {count}; take out what does not belong, or \
+             leave --jaws-per-check out",
+            files.len(),
+            args.folder.display()
+        );
+        return Ok(files.chunks(count.into()).map(<[PathBuf]>::to_vec).collect());
+    }
+    if let Some((_, file)) = photos.iter().find(|(time, _)| time.is_none()) {
+        bail!(
+            "{} does not say when it was taken; say with --jaws-per-check how many photos make a check, \
+             they are then taken in the order of their names",
+            file.display()
+        );
+    }
+    Ok(by_pauses(photos))
+}
+
+fn by_pauses(photos: Vec<(Option<DateTime>, PathBuf)>) -> Vec<Vec<PathBuf>> {
+    let mut checks: Vec<Vec<PathBuf>> = Vec::new();
+    let mut last: Option<DateTime> = None;
+    for (time, file) in photos {
+        let paused = match (last, time) {
+            (Some(last), Some(time)) => time.duration_since(last) > PAUSE,
+            _ => true,
+        };
+        match checks.last_mut().filter(|_| !paused) {
+            Some(check) => check.push(file),
+            None => checks.push(vec![file]),
+        }
+        last = time;
+    }
+    checks
+}
+
+/// The folder's photos with the time that each was taken; other files are passed over.
+fn dated(folder: &Path) -> anyhow::Result<Vec<(Option<DateTime>, PathBuf)>> {
+    let entries = fs::read_dir(folder).with_context(|| {
+        let folder = folder.display();
+        format!("the folder {folder} could not be opened; check its name and permissions")
+    })?;
+    let mut found = Vec::new();
+    for entry in entries {
+        let file = entry?.path();
+        if file.is_file() && looks_like_a_photo(&file) {
+            let bytes = fs::read(&file).unwrap_or_default();
+            let taken = time_taken(&bytes).and_then(|time| time.parse().ok());
+            found.push((taken, file));
+        }
+    }
+    ensure!(
+        !found.is_empty(),
+        "{} holds no photos (JPEG, PNG, WebP or HEIC); name the folder they are in",
+        folder.display()
+    );
+    Ok(found)
+}
+
+fn looks_like_a_photo(file: &Path) -> bool {
+    let ending = file.extension().and_then(|e| e.to_str()).unwrap_or("");
+    let known = ["jpg", "jpeg", "png", "webp", "heic", "heif"];
+    known.iter().any(|k| ending.eq_ignore_ascii_case(k))
+}
+
+fn listed(checks: &[Vec<PathBuf>]) -> String {
+    let line = |(i, files): (usize, &Vec<PathBuf>)| {
+        let names: Vec<_> = files
+            .iter()
+            .filter_map(|f| f.file_name().map(|n| n.to_string_lossy()))
+            .collect();
+        format!("  check {}: {}", i + 1, names.join(", "))
+    };
+    let lines: Vec<String> = checks.iter().enumerate().map(line).collect();
+    lines.join("\n")
+}
