@@ -66,9 +66,9 @@ pub use rules::{
     BUILT_IN_RULES, EstimateRules, PatternRule, RecutRules, Rules, RulesError, Situation, Words,
 };
 pub use start::{
-    Cantilever, ChuckRating, Compliance, Deflection, FeelerReading, JawGeometry, Material, Moduli,
-    Pressures, RootSpring, StartError, StartFrom, StartingTaper, from_compliance, from_feeler,
-    from_geometry, shear_coefficient,
+    Cantilever, ChuckRating, Compliance, Deflection, FeelerReading, FeltAt, JawGeometry, Material,
+    Moduli, Pressures, RootSpring, StartError, StartFrom, StartingTaper, from_compliance,
+    from_feeler, from_geometry, shear_coefficient,
 };
 pub use units::{
     Force, ForceError, Length, LengthError, OnDiameter, PerSide, Pressure, PressureError,

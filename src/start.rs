@@ -14,7 +14,7 @@ use crate::units::{PerSide, Pressure};
 pub use beam::{Cantilever, Deflection, shear_coefficient};
 pub use compliance::{Compliance, from_compliance};
 pub use error::StartError;
-pub use feeler::{FeelerReading, from_feeler};
+pub use feeler::{FeelerReading, FeltAt, from_feeler};
 pub use geometry::{ChuckRating, JawGeometry, RootSpring, from_geometry};
 pub use material::{Material, Moduli};
 
@@ -131,3 +131,6 @@ fn what_to_do(from: StartFrom, taper: PerSide) -> Vec<String> {
     );
     steps
 }
+
+#[cfg(test)]
+mod tests;

@@ -26,7 +26,12 @@ pub(super) fn reasons(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
         }
         Some(cut) => {
             let moved = present.mounting.differences_from(&cut.mounting);
-            reasons.extend(moved.into_iter().map(|d| {
+            // A blank is unknown, not different.
+            let said = |text: &String| !text.trim().is_empty();
+            let moved = moved
+                .into_iter()
+                .filter(|d| said(&d.before) && said(&d.now));
+            reasons.extend(moved.map(|d| {
                 format!(
                     "Another {}: “{}” at the last cut, “{}” now.",
                     d.what, d.before, d.now

@@ -99,8 +99,8 @@ pub(super) fn assumed(plan: &BorePlan, request: &Recut<'_>) -> Vec<String> {
 }
 
 pub(super) fn warnings(plan: &BorePlan, request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
-    let mut warnings = stock(plan);
-    warnings.extend(stroke(plan, rules));
+    let found = [stock(plan), stroke(plan, rules)];
+    let mut warnings: Vec<String> = found.into_iter().flatten().collect();
     if request.present.worn && request.present.damage.is_empty() {
         warnings.push(
             "The wear's depth was not given, so the stock holds nothing for it: measure the deepest \

@@ -1,5 +1,8 @@
 //! `read --json`: one object, schema 1. New keys may be added; none is ever renamed or left out.
 
+mod recut;
+mod start;
+
 use serde::Serialize;
 
 use super::{CheckReport, PhotoReport, amount::Amount, words};
@@ -11,6 +14,9 @@ use crate::pattern::Pattern;
 use crate::profile::{Band, ContactProfile, STATIONS};
 use crate::reading::Refusal;
 use crate::units::PerSide;
+
+pub use recut::recut_to_json;
+pub use start::start_to_json;
 
 const SCHEMA: u32 = 1;
 
@@ -127,7 +133,11 @@ pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
         photos: report.photos.iter().map(|p| photo(p, report)).collect(),
         check: check(&report.advice, report),
     };
-    let mut bytes = serde_json::to_vec_pretty(&root)?;
+    bytes(&root)
+}
+
+fn bytes(root: &impl Serialize) -> serde_json::Result<Vec<u8>> {
+    let mut bytes = serde_json::to_vec_pretty(root)?;
     bytes.push(b'\n');
     Ok(bytes)
 }

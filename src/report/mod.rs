@@ -1,4 +1,4 @@
-//! Values to bytes: the text report, JSON and pictures. Nothing here reads or writes a file.
+//! Values to bytes: text reports, JSON, pictures and the printed sheet. Nothing here reads or writes a file.
 
 use crate::advice::{Advice, Grip, Setup};
 use crate::compound::Method;
@@ -7,12 +7,14 @@ use crate::inspect::Inspection;
 mod amount;
 mod json;
 mod picture;
+mod sheet;
 mod text;
 mod words;
 
-pub use json::to_json;
+pub use json::{recut_to_json, start_to_json, to_json};
 pub use picture::to_jpeg;
-pub use text::{TextOptions, to_text};
+pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
+pub use text::{TextOptions, recut_to_text, start_to_text, to_text};
 
 /// One photo as the reports show it.
 #[derive(Debug, Clone)]

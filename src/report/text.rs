@@ -4,12 +4,17 @@ mod advice;
 mod digits;
 mod jaw;
 mod pen;
+mod recut;
+mod start;
 mod strip;
 
 use super::{CheckReport, words};
 use crate::advice::Grip;
 use crate::compound::Method;
 use pen::{Ink, Pen};
+
+pub use recut::recut_to_text;
+pub use start::start_to_text;
 
 /// What the reader's screen can show.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

@@ -5,13 +5,24 @@
 //! That gap is the taper error, per side: at the tip it is missing taper, at the base taper too many.
 
 use super::{Found, StartError, StartFrom, StartingTaper};
-use crate::estimate::OpenEnd;
 use crate::rules::Rules;
 use crate::units::{Length, PerSide};
 
 /// How far a depth may be misread, 0.05 in: the feeler's end is round and the face's edge curved.
 /// An assumption.
 const DEPTH_READ: Length = Length::from_tenths(500);
+
+/// The end of the face at which a feeler went in.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize, clap::ValueEnum,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum FeltAt {
+    /// The free end, where the workpiece goes in: too little taper.
+    Tip,
+    /// The end at the chuck: too much.
+    Base,
+}
 
 /// What a feeler gauge said, under full clamp at production pressure.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,7 +36,7 @@ pub struct FeelerReading {
     /// The thinnest feeler that did not go in at all.
     pub too_thick: Option<Length>,
     /// Where it went in.
-    pub open_end: OpenEnd,
+    pub open_end: FeltAt,
     /// The taper that was cut when it was felt; zero for jaws that were bored straight.
     pub present: PerSide,
 }
@@ -46,8 +57,8 @@ pub fn from_feeler(reading: &FeelerReading, rules: &Rules) -> Result<StartingTap
     sizes(reading)?;
     let gap = gap(reading)?;
     let with = |gap: Length| match reading.open_end {
-        OpenEnd::Tip => reading.present + PerSide::of(gap),
-        OpenEnd::Base => reading.present - PerSide::of(gap),
+        FeltAt::Tip => reading.present + PerSide::of(gap),
+        FeltAt::Base => reading.present - PerSide::of(gap),
     };
     let (best, least) = (with(gap.best), with(gap.low));
     if best < PerSide::ZERO {
@@ -55,8 +66,8 @@ pub fn from_feeler(reading: &FeelerReading, rules: &Rules) -> Result<StartingTap
         return Err(StartError::BelowZero { open, present });
     }
     let (low, high) = match reading.open_end {
-        OpenEnd::Tip => (least, gap.high.map(with)),
-        OpenEnd::Base => (gap.high.map_or(PerSide::ZERO, with), Some(least)),
+        FeltAt::Tip => (least, gap.high.map(with)),
+        FeltAt::Base => (gap.high.map_or(PerSide::ZERO, with), Some(least)),
     };
     let found = Found {
         from: StartFrom::Feeler,
@@ -152,8 +163,8 @@ fn arithmetic(reading: &FeelerReading, gap: Length, needed: PerSide) -> Vec<Stri
     let gap = PerSide::of(gap).as_taper();
     let present = reading.present.as_taper();
     let second = match reading.open_end {
-        OpenEnd::Tip => format!("Open at the tip: taper cut {present}, plus the gap {gap}"),
-        OpenEnd::Base => format!("Open at the base: taper cut {present}, less the gap {gap}"),
+        FeltAt::Tip => format!("Open at the tip: taper cut {present}, plus the gap {gap}"),
+        FeltAt::Base => format!("Open at the base: taper cut {present}, less the gap {gap}"),
     };
     vec![first, format!("{second}, is {}.", needed.as_taper())]
 }
