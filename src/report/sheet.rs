@@ -22,9 +22,9 @@ const LONG_NAME: usize = 26;
 /// Longer names and ids of the shop are cut with an ellipsis.
 const NAME_ROOM: usize = 80;
 /// Longest free notes on the page.
-const NOTES_ROOM: usize = 260;
+const NOTES_ROOM: usize = 220;
 /// Longest advice on the page.
-const ADVICE_ROOM: usize = 220;
+const ADVICE_ROOM: usize = 180;
 /// A shop's own cautions: how many, and how long.
 const CAUTIONS: usize = 6;
 const CAUTION_ROOM: usize = 130;
@@ -98,7 +98,7 @@ fn now(timeline: &Timeline) -> Markup {
         h2 { "Now" }
         div .now {
             div .box { (present(taper)) }
-            div .box {
+            div .box.wide {
                 p .label { "Next" }
                 (next(last))
             }
@@ -146,7 +146,7 @@ fn after(check: &FiledCheck) -> Markup {
         @if let Some(next) = advice.next_taper {
             p { "Next taper: " (next.as_taper()) }
         }
-        p .label { "From the check of " (check.made.date()) @if check.done.is_some() { "; done: " (clipped(check.done.as_deref().unwrap_or_default(), 60)) } }
+        p .label.done { "From the check of " (check.made.date()) @if check.done.is_some() { "; done: " (clipped(check.done.as_deref().unwrap_or_default(), 60)) } }
     }
 }
 

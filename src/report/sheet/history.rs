@@ -8,7 +8,7 @@ use crate::records::{CutTimeline, FiledCheck, Timeline};
 use crate::units::PerSide;
 
 /// Cuts that fit on the page.
-const CUTS: usize = 6;
+const CUTS: usize = 4;
 /// Longest advice in a cell.
 const ROOM: usize = 60;
 
@@ -24,8 +24,8 @@ pub(super) fn table(timeline: &Timeline) -> Markup {
         } @else {
             table {
                 colgroup {
-                    col style="width: 19mm"; col style="width: 23mm"; col style="width: 43mm";
-                    col style="width: 20mm"; col style="width: 26mm"; col;
+                    col style="width: 19mm"; col style="width: 21mm"; col style="width: 50mm";
+                    col style="width: 20mm"; col style="width: 35mm"; col;
                 }
                 thead { tr {
                     th { "Cut" } th { "Diameter" } th { "Taper" } th { "Last check" } th { "Pattern" }
@@ -67,9 +67,9 @@ fn checked(check: &FiledCheck, count: usize) -> Markup {
         td .nowrap { (check.made.date()) @if count > 1 { br; "of " (count) } }
         td {
             (words::name(check.advice.pattern))
-            @if let Some(p) = check.pressure { br; (format!("at {:.0} psi", p.psi())) br; (format!("({:.1} bar)", p.bar())) }
+            @if let Some(p) = check.pressure { br; "at " (p) }
         }
-        td { (clipped(&check.advice.what_to_do, ROOM)) }
+        td { span .clamp { (clipped(&check.advice.what_to_do, ROOM)) } }
     }
 }
 
