@@ -26,7 +26,9 @@ mod profile;
 mod reading;
 mod records;
 mod rectify;
+mod recut;
 mod rules;
+mod start;
 mod units;
 
 pub mod cli;
@@ -59,5 +61,15 @@ pub use records::{
     Mounting, Seen, Timeline,
 };
 pub use rectify::{FaceGrid, RectifiedFace, rectify, resample};
-pub use rules::{BUILT_IN_RULES, EstimateRules, PatternRule, Rules, RulesError, Situation, Words};
-pub use units::{Length, LengthError, OnDiameter, PerSide, Pressure, PressureError};
+pub use recut::{BorePlan, Present, Recut, RecutAction, RecutAdvice, StockSum, Unknown, recut};
+pub use rules::{
+    BUILT_IN_RULES, EstimateRules, PatternRule, RecutRules, Rules, RulesError, Situation, Words,
+};
+pub use start::{
+    Cantilever, ChuckRating, Compliance, Deflection, FeelerReading, FeltAt, JawGeometry, Material,
+    Moduli, Pressures, RootSpring, StartError, StartFrom, StartingTaper, from_compliance,
+    from_feeler, from_geometry, shear_coefficient,
+};
+pub use units::{
+    Force, ForceError, Length, LengthError, OnDiameter, PerSide, Pressure, PressureError,
+};

@@ -13,7 +13,7 @@ use crate::compound::Method;
 use crate::estimate::Prior;
 use crate::pattern::Pattern;
 use crate::reading::{Reading, Reason};
-use crate::units::PerSide;
+use crate::units::{Length, PerSide};
 
 pub(crate) use checked::name;
 pub use raw::{PatternRule, Situation};
@@ -26,6 +26,7 @@ pub const BUILT_IN_RULES: &str = include_str!("rules/rules.toml");
 pub struct Rules {
     version: String,
     estimate: EstimateRules,
+    recut: RecutRules,
     /// Complete: the row for one method where there is one, or else the row for both.
     patterns: HashMap<(Pattern, Method), PatternRule>,
     situations: HashMap<Situation, Words>,
@@ -67,6 +68,22 @@ pub struct EstimateRules {
     pub least_confidence_other: f64,
     /// Jaws whose taper errors differ by more than this, and by more than their noise explains, disagree.
     pub jaws_differ: PerSide,
+}
+
+/// Allowances for boring a set again; each is set in the rules file's `[recut]`. Per side or per jaw,
+/// but for the back face, which is along the spindle axis.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RecutRules {
+    /// How far off the spindle's axis a set sits that was moved, where its run-out was not measured.
+    pub off_centre: Length,
+    /// A set whose faces run farther off than this must be bored, moved or not.
+    pub off_centre_fine: Length,
+    /// What the cut takes at the least, anywhere on any face.
+    pub clean_up: Length,
+    /// What is skimmed off the back face.
+    pub back_face: Length,
+    /// Stroke that must be left after the cut.
+    pub stroke_reserve: Length,
 }
 
 /// What to say.
@@ -113,6 +130,11 @@ impl Rules {
     /// The numbers behind the estimate.
     pub fn estimate(&self) -> &EstimateRules {
         &self.estimate
+    }
+
+    /// The allowances for boring a set again.
+    pub fn recut(&self) -> &RecutRules {
+        &self.recut
     }
 
     /// What a pattern means and asks for under a method.

@@ -1,13 +1,15 @@
-//! Lengths, the two ways of stating a taper, kept apart by type, and pressures.
+//! Lengths, the two ways of stating a taper, kept apart by type, pressures and forces.
 //!
 //! There is no arithmetic between [`PerSide`] and [`OnDiameter`] and no conversion from a bare number;
 //! the only crossings are [`PerSide::on_diameter`] and [`OnDiameter::per_side`].
 
+mod force;
 mod parse;
 mod pressure;
 mod taper;
 mod text;
 
+pub use force::{Force, ForceError};
 pub use parse::LengthError;
 pub use pressure::{Pressure, PressureError};
 pub use taper::{OnDiameter, PerSide};
@@ -74,6 +76,16 @@ impl Length {
     /// In micrometres.
     pub fn micrometres(self) -> f64 {
         self.pm as f64 / UM_PM as f64
+    }
+
+    /// In metres.
+    pub(crate) fn metres(self) -> f64 {
+        self.millimetres() / 1e3
+    }
+
+    /// Half of it, an odd picometre dropped.
+    pub(crate) const fn half(self) -> Self {
+        Self { pm: self.pm / 2 }
     }
 
     /// Length ÷ length is a bare number; `None` where the divisor is zero.

@@ -1,5 +1,8 @@
 //! `read --json`: one object, schema 1. New keys may be added; none is ever renamed or left out.
 
+mod recut;
+mod start;
+
 use serde::Serialize;
 
 use super::amount::{Amount, BothWays};
@@ -12,6 +15,9 @@ use crate::pattern::Pattern;
 use crate::profile::{Band, ContactProfile, STATIONS};
 use crate::reading::Refusal;
 use crate::records::Id;
+
+pub use recut::recut_to_json;
+pub use start::start_to_json;
 
 const SCHEMA: u32 = 1;
 
@@ -139,7 +145,11 @@ pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
         check: check(&report.advice, report),
         filed: report.filed.as_ref().map(filed),
     };
-    let mut bytes = serde_json::to_vec_pretty(&root)?;
+    bytes(&root)
+}
+
+fn bytes(root: &impl Serialize) -> serde_json::Result<Vec<u8>> {
+    let mut bytes = serde_json::to_vec_pretty(root)?;
     bytes.push(b'\n');
     Ok(bytes)
 }

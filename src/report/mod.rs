@@ -1,4 +1,4 @@
-//! Values to bytes: the text report, JSON and pictures. Nothing here reads or writes a file.
+//! Values to bytes: text reports, JSON, pictures and the printed sheet. Nothing here reads or writes a file.
 
 use crate::advice::{Advice, Grip, Setup};
 use crate::compound::Method;
@@ -10,16 +10,18 @@ mod history;
 mod json;
 mod picture;
 mod records;
+mod sheet;
 mod text;
 mod words;
 
 pub use history::{HistoryReport, history_to_json};
-pub use json::{photos_to_json, to_json};
+pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
 pub use picture::to_jpeg;
 pub use records::summaries_to_json;
+pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub use text::{
     TextOptions, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text, list_to_text,
-    to_text,
+    recut_to_text, start_to_text, to_text,
 };
 
 /// One photo as the reports show it.

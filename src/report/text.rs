@@ -7,6 +7,8 @@ mod jaw;
 mod list;
 mod pen;
 mod records;
+mod recut;
+mod start;
 mod strip;
 
 use super::{CheckReport, words};
@@ -16,6 +18,9 @@ pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
 use crate::advice::Grip;
 use crate::compound::Method;
 use pen::{Ink, Pen};
+
+pub use recut::recut_to_text;
+pub use start::start_to_text;
 
 /// What the reader's screen can show.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

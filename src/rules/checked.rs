@@ -5,8 +5,8 @@ use std::hash::Hash;
 
 use toml::Spanned;
 
-use super::raw::{Estimate, PatternRule, Situation, SituationRule, Table};
-use super::{EstimateRules, Rules, Words};
+use super::raw::{Estimate, PatternRule, Recut, Situation, SituationRule, Table};
+use super::{EstimateRules, RecutRules, Rules, Words};
 use crate::compound::Method;
 use crate::estimate::Prior;
 use crate::pattern::Pattern;
@@ -94,6 +94,9 @@ pub(super) fn check(table: Table, fingerprint: &str) -> Result<Rules, Fault> {
     Ok(Rules {
         version: format!("{VERSION} ({fingerprint})"),
         estimate: estimate(table.estimate)?,
+        recut: table
+            .recut
+            .map_or_else(|| *Rules::built_in().recut(), recut),
         patterns: patterns(table.patterns)?,
         situations: situations(table.situations)?,
         refusals: keyed(
@@ -139,6 +142,16 @@ fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
         ));
     }
     Ok(rules)
+}
+
+fn recut(raw: Recut) -> RecutRules {
+    RecutRules {
+        off_centre: raw.off_centre.value.0.length(),
+        off_centre_fine: raw.off_centre_fine.value.0.length(),
+        clean_up: raw.clean_up.value.0.length(),
+        back_face: raw.back_face.value.0.length(),
+        stroke_reserve: raw.stroke_reserve.value.0.length(),
+    }
 }
 
 fn patterns(rows: Vec<Spanned<PatternRule>>) -> Result<PatternRules, Fault> {

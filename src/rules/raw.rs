@@ -15,6 +15,8 @@ use crate::units::{Length, PerSide};
 pub(super) struct Table {
     pub(super) version: u32,
     pub(super) estimate: Spanned<Estimate>,
+    /// Newer than the rest: a shop's file without it gets the built-in values.
+    pub(super) recut: Option<Recut>,
     #[serde(rename = "pattern")]
     pub(super) patterns: Vec<Spanned<PatternRule>>,
     #[serde(rename = "situation")]
@@ -48,6 +50,16 @@ pub(super) struct Estimate {
     pub(super) least_confidence: Sourced<Share>,
     pub(super) least_confidence_other: Sourced<Share>,
     pub(super) jaws_differ: Sourced<Size>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Recut {
+    pub(super) off_centre: Sourced<Size>,
+    pub(super) off_centre_fine: Sourced<Size>,
+    pub(super) clean_up: Sourced<Size>,
+    pub(super) back_face: Sourced<Size>,
+    pub(super) stroke_reserve: Sourced<Size>,
 }
 
 /// A value and where it comes from.

@@ -154,3 +154,25 @@ fn a_change_of_the_table_shows_in_its_version() {
     let (rules, _) = edited("value = 0.4", "value = 0.5");
     assert_ne!(rules.unwrap().version(), Rules::built_in().version());
 }
+
+#[test]
+fn a_table_from_before_the_recut_section_gets_the_built_in_allowances() {
+    let start = BUILT_IN_RULES.find("[recut]").unwrap();
+    let end = start + BUILT_IN_RULES[start..].find("\n\n").unwrap();
+    let text = format!("{}{}", &BUILT_IN_RULES[..start], &BUILT_IN_RULES[end..]);
+    let rules = Rules::parse(&text, "shop.toml").unwrap();
+    assert_eq!(rules.recut(), Rules::built_in().recut());
+}
+
+#[test]
+fn a_recut_section_is_held_to_its_keys_and_units() {
+    let (_, reason) = fault("clean_up = {", "cleanup = {");
+    assert!(reason.contains("cleanup"), "{reason}");
+    let (_, reason) = fault("\"0.040in\"", "\"0.040\"");
+    assert!(reason.contains("no unit"), "{reason}");
+    let (rules, _) = edited(
+        "clean_up = { value = \"0.002in\"",
+        "clean_up = { value = \"0.1mm\"",
+    );
+    assert_eq!(rules.unwrap().recut().clean_up, "0.1mm".parse().unwrap());
+}

@@ -53,6 +53,18 @@ impl Pressure {
         self.millipascals as f64 / BAR_MPA as f64
     }
 
+    /// By how much it is above `lower`; `None` where it is below.
+    pub fn rise_from(self, lower: Self) -> Option<Self> {
+        (self >= lower).then(|| Self {
+            millipascals: self.millipascals - lower.millipascals,
+        })
+    }
+
+    /// Pressure ÷ pressure is a bare number; `None` where the divisor is zero.
+    pub fn ratio(self, divisor: Self) -> Option<f64> {
+        (divisor.millipascals != 0).then(|| self.millipascals as f64 / divisor.millipascals as f64)
+    }
+
     /// The exact value with its unit, for files: [`FromStr`] gives the same pressure back.
     pub fn exact(self) -> String {
         let (whole, part) = (self.millipascals / KPA_MPA, self.millipascals % KPA_MPA);
@@ -123,6 +135,15 @@ mod tests {
         assert_eq!(p.exact().parse(), Ok(p));
         assert_eq!(p.to_string(), "300 psi (20.7 bar)");
         assert_eq!("2MPa".parse::<Pressure>(), "20bar".parse());
+    }
+
+    #[test]
+    fn a_rise_is_never_below_zero() {
+        let [low, high]: [Pressure; 2] = ["100psi", "300psi"].map(|p| p.parse().unwrap());
+        let rise = high.rise_from(low).unwrap();
+        assert!((rise.ratio(low).unwrap() - 2.0).abs() < 1e-9);
+        assert_eq!(low.rise_from(high), None);
+        assert_eq!(rise.ratio(low.rise_from(low).unwrap()), None);
     }
 
     #[test]

@@ -80,6 +80,11 @@ impl PerSide {
         )
     }
 
+    /// The nearest whole multiple of `step` that is not below zero.
+    pub(crate) fn rounded_taper(self, step: Self) -> Self {
+        self.max(Self::ZERO).rounded_to(step)
+    }
+
     /// Below zero turned round.
     pub(crate) fn abs(self) -> Self {
         self.max(-self)

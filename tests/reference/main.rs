@@ -4,6 +4,7 @@
 mod colour;
 mod geometry;
 mod grid;
+mod mechanics;
 mod photo;
 mod properties;
 mod regions;
