@@ -29,6 +29,7 @@ mod rectify;
 mod rules;
 mod units;
 
+pub mod archive;
 pub mod cli;
 pub mod commands;
 pub mod report;
