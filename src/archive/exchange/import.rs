@@ -88,6 +88,7 @@ fn parse(table: &[u8], problems: &mut Vec<Problem>) -> Vec<(u64, Cells)> {
         .trim(csv::Trim::All)
         .delimiter(delimiter(table))
         .from_reader(table);
+    // Bytes in memory, lines of any length: there is nothing that could fail.
     let mut lines = reader.byte_records().map_while(Result::ok);
     let Some(header) = lines.next() else {
         problem(1, "the file is empty; its first line has to name the columns".into());
@@ -101,6 +102,10 @@ fn parse(table: &[u8], problems: &mut Vec<Problem>) -> Vec<(u64, Cells)> {
     let mut all = Vec::new();
     for record in lines {
         let line = record.position().map_or(0, csv::Position::line);
+        if left_open(&record, table) {
+            problem(line, LEFT_OPEN.into());
+            continue;
+        }
         match cells(&record, &columns) {
             Ok(cells) if cells.is_empty() => {}
             Ok(cells) => all.push((line, cells)),
@@ -108,6 +113,16 @@ fn parse(table: &[u8], problems: &mut Vec<Problem>) -> Vec<(u64, Cells)> {
         }
     }
     all
+}
+
+const LEFT_OPEN: &str = "a double quote is opened here and never closed, so that this line and those \
+                         after it cannot be told apart; close it, or leave it out";
+
+/// Whether the last cell took in the following lines up to the end of the file.
+fn left_open(record: &ByteRecord, table: &[u8]) -> bool {
+    let last = record.iter().next_back().unwrap_or_default();
+    let (end, closed) = (table.trim_ascii_end(), b"\"");
+    last.contains(&b'\n') && end.ends_with(last.trim_ascii_end()) && !end.ends_with(closed)
 }
 
 /// The one that the first line has most of.
@@ -149,10 +164,9 @@ fn unknown_column(written: &str, name: &str, known: &[&'static str]) -> String {
     let shown: String = written.chars().take(40).collect();
     let remedy = match close_to(name, known).first() {
         Some(close) => format!("did you mean “{close}”?"),
-        None => format!("the columns are {}", known.join(", ")),
+        None => format!("known are {}", known.join(", ")),
     };
-    format!("the column “{shown}” is not known and was left out; {remedy} Import again when it is right")
-        .replace("? Import", "? Import")
+    format!("the column “{shown}” is not known and was left out ({remedy}); import again when it is right")
 }
 
 fn cells(record: &ByteRecord, columns: &[Option<&'static str>]) -> Result<Cells, String> {
@@ -283,6 +297,9 @@ fn empty(id: Id, changed: DateTime) -> JawSet {
 /// # Errors
 /// Where both say something, and not the same.
 fn fill_in(here: &mut JawSet, given: &JawSet, cells: &Cells) -> Result<(), String> {
+    if rows::name_key(&here.name) != rows::name_key(&given.name) {
+        return Err(contradiction(here, &OF_EVERY_SET[0]));
+    }
     if cells.contains_key("grip") && here.grip != given.grip {
         return Err(contradiction(here, &OF_EVERY_SET[1]));
     }
@@ -290,7 +307,7 @@ fn fill_in(here: &mut JawSet, given: &JawSet, cells: &Cells) -> Result<(), Strin
         let (before, now) = ((field.write)(here), (field.write)(given));
         if before.is_empty() && !now.is_empty() {
             (field.read)(here, &now)?;
-        } else if !now.is_empty() && before != now {
+        } else if !now.is_empty() && before.trim() != now.trim() {
             return Err(contradiction(here, field));
         }
     }
