@@ -31,6 +31,7 @@ mod rules;
 mod start;
 mod units;
 
+pub mod archive;
 pub mod cli;
 pub mod commands;
 pub mod report;

@@ -1,0 +1,331 @@
+//! Filing checks: every photo of a jaw set once, every check whole.
+
+use std::collections::{HashMap, HashSet};
+
+use rusqlite::{Connection, params};
+
+use super::error::{ArchiveError, Fault};
+use super::load::{self, Details};
+use super::photos::{checked, hash_of};
+use super::{Archive, rows, sets, stamp};
+use crate::records::{FiledCheck, FiledReading, Id, Mounting};
+
+/// What came of filing a check.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Filed {
+    /// Under which id it is filed.
+    pub check: Id,
+    /// Under which cut: for photos that were filed earlier the cut of that time.
+    pub cut: Id,
+    /// What was written.
+    pub filing: Filing,
+    /// Other checks of this jaw set that hold some of the photos; those photos stay there.
+    pub in_other_checks: Vec<Id>,
+    /// Where the same photos are filed under other jaw sets: one of the names is probably wrong.
+    pub elsewhere: Vec<Elsewhere>,
+}
+
+/// What filing a check wrote.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Filing {
+    /// A new check.
+    New,
+    /// Some photos were filed already: the others went into the same check, and its readings of these
+    /// photos and its advice were replaced.
+    Extended {
+        /// Photos that were not filed before.
+        added: usize,
+    },
+    /// All photos were filed already. Readings of a newer version, or with another outcome, replaced the
+    /// older ones, or what was not known about the check was filled in.
+    Refreshed,
+    /// All of it was filed already; nothing was written.
+    Already,
+}
+
+/// A photo under another jaw set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Elsewhere {
+    /// Of the photo.
+    pub sha256: String,
+    /// The other set.
+    pub jaw_set: Id,
+    /// Its name.
+    pub name: String,
+    /// The check there.
+    pub check: Id,
+}
+
+impl Archive {
+    /// Files a check under its cut, with the bytes of its photos. The photos reach the disk first, then
+    /// the check as a whole. `check.id` is not looked at: the id follows from the jaw set and the first
+    /// photo, see [`Filed::check`].
+    ///
+    /// Photos that this jaw set has in a check that is not hidden are not filed again, see [`Filing`];
+    /// readings by an older version of the program never replace newer ones.
+    ///
+    /// # Errors
+    /// Where a reading's photo is neither given nor stored, set or cut do not exist or are hidden, or
+    /// the archive cannot be written.
+    pub fn file_check(
+        &mut self,
+        jaw_set: Id,
+        check: &FiledCheck,
+        photos: &[&[u8]],
+    ) -> Result<Filed, ArchiveError> {
+        self.writable()?;
+        let check = once_each(check);
+        if check.readings.is_empty() {
+            return Err(ArchiveError::NoReadings);
+        }
+        self.store_all(&check.readings, photos)?;
+        self.write(|db| file(db, jaw_set, check))
+    }
+
+    /// Writes down what was done about a check; `None` takes it back.
+    ///
+    /// # Errors
+    /// Where there is no such check.
+    pub fn note_done(
+        &mut self,
+        check: Id,
+        done: Option<&str>,
+        now: jiff::civil::DateTime,
+    ) -> Result<(), ArchiveError> {
+        self.write(|db| {
+            let key = check.to_string();
+            let kept = load::checks(db, "k.id = ?1", [key.as_str()], Details::LeftOut)?.pop();
+            let kept = kept.ok_or_else(|| load::unknown("check", &key))?;
+            let changed = stamp(now, kept.check.changed).to_string();
+            db.execute(
+                "UPDATE checks SET done = ?2, changed = ?3 WHERE id = ?1",
+                params![key, done, changed],
+            )?;
+            Ok(())
+        })
+    }
+
+    /// Every photo that a reading is of.
+    fn store_all(&self, readings: &[FiledReading], photos: &[&[u8]]) -> Result<(), ArchiveError> {
+        let given: HashMap<String, &[u8]> = photos.iter().map(|p| (hash_of(p), *p)).collect();
+        for reading in readings {
+            let hash = checked(&reading.sha256)?;
+            if let Some(bytes) = given.get(hash) {
+                self.photos.store(bytes)?;
+            } else if !self.photos.holds(hash)? {
+                let file = reading.file.clone();
+                return Err(ArchiveError::PhotoNotGiven { file });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The check with the first reading of each photo.
+fn once_each(check: &FiledCheck) -> FiledCheck {
+    let mut seen = HashSet::new();
+    let mut check = check.clone();
+    check.readings.retain(|r| seen.insert(r.sha256.clone()));
+    check
+}
+
+fn file(db: &Connection, jaw_set: Id, check: FiledCheck) -> Result<Filed, Fault> {
+    if sets::hidden(db, "jaw_sets", jaw_set)? != Some(false) {
+        return Err(load::unknown("jaw set", &jaw_set.to_string()));
+    }
+    let hashes: Vec<&str> = check.readings.iter().map(|r| r.sha256.as_str()).collect();
+    let elsewhere = elsewhere(db, jaw_set, &hashes)?;
+    let holding = holding(db, jaw_set, &hashes)?;
+    let mut filed = match holding.split_first() {
+        None => file_new(db, jaw_set, check)?,
+        Some((first, others)) => add_to(db, jaw_set, first, others, check)?,
+    };
+    filed.elsewhere = elsewhere;
+    Ok(filed)
+}
+
+/// The checks of a set, not hidden, that hold any of these photos; in the photos' order.
+pub(super) fn holding(
+    db: &Connection,
+    jaw_set: Id,
+    hashes: &[&str],
+) -> Result<Vec<FiledCheck>, Fault> {
+    let clause = "k.id = (SELECT h.check_id FROM readings AS h JOIN checks AS o ON o.id = h.check_id
+            JOIN cuts AS c ON c.id = o.cut
+        WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
+    let mut all: Vec<FiledCheck> = Vec::new();
+    for hash in hashes {
+        if all.iter().any(|c| holds(c, hash)) {
+            continue;
+        }
+        let set = jaw_set.to_string();
+        let found = load::checks(db, clause, [set.as_str(), hash], Details::Whole)?;
+        all.extend(found.into_iter().map(|kept| kept.check));
+    }
+    Ok(all)
+}
+
+fn holds(check: &FiledCheck, hash: &str) -> bool {
+    check.readings.iter().any(|r| r.sha256 == hash)
+}
+
+fn elsewhere(db: &Connection, jaw_set: Id, hashes: &[&str]) -> Result<Vec<Elsewhere>, Fault> {
+    let mut statement = db.prepare(
+        "SELECT s.id, s.name, k.id FROM readings AS r
+            JOIN checks AS k ON k.id = r.check_id JOIN cuts AS c ON c.id = k.cut
+            JOIN jaw_sets AS s ON s.id = k.jaw_set
+         WHERE r.sha256 = ?1 AND s.id <> ?2 AND k.hidden = 0 AND c.hidden = 0 AND s.hidden = 0
+         ORDER BY s.name_key",
+    )?;
+    let mut all = Vec::new();
+    for hash in hashes {
+        let mut rows = statement.query(params![hash, jaw_set.to_string()])?;
+        while let Some(row) = rows.next()? {
+            let (set, check): (String, String) = (row.get(0)?, row.get(2)?);
+            all.push(Elsewhere {
+                sha256: (*hash).to_owned(),
+                jaw_set: load::id(&set, "jaw_sets", "id")?,
+                name: row.get(1)?,
+                check: load::id(&check, "checks", "id")?,
+            });
+        }
+    }
+    Ok(all)
+}
+
+fn file_new(db: &Connection, jaw_set: Id, mut check: FiledCheck) -> Result<Filed, Fault> {
+    let cut = sets::kept_cut(db, check.cut)?;
+    if cut.hidden {
+        return Err(load::unknown("cut", &check.cut.to_string()));
+    }
+    if cut.record.jaw_set != jaw_set {
+        let cut = check.cut;
+        return Err(ArchiveError::CutOfAnotherSet { cut, jaw_set }.into());
+    }
+    check.id = free_id(db, jaw_set, &check.readings[0].sha256)?;
+    rows::write_check(db, jaw_set, &check, None)?;
+    Ok(filed(&check, Filing::New, &[]))
+}
+
+/// From the jaw set and the first photo; numbered on where a hidden check has that id, which must keep
+/// what it holds.
+fn free_id(db: &Connection, jaw_set: Id, first: &str) -> Result<Id, Fault> {
+    let set = jaw_set.to_string();
+    let mut id = Id::derived(&[&set, first]);
+    let mut number = 1;
+    while sets::hidden(db, "checks", id)?.is_some() {
+        number += 1;
+        id = Id::derived(&[&set, first, &number.to_string()]);
+    }
+    Ok(id)
+}
+
+fn filed(check: &FiledCheck, filing: Filing, others: &[FiledCheck]) -> Filed {
+    Filed {
+        check: check.id,
+        cut: check.cut,
+        filing,
+        in_other_checks: others.iter().map(|c| c.id).collect(),
+        elsewhere: Vec::new(),
+    }
+}
+
+/// Into `first`, which holds at least one of the photos.
+fn add_to(
+    db: &Connection,
+    jaw_set: Id,
+    first: &FiledCheck,
+    others: &[FiledCheck],
+    given: FiledCheck,
+) -> Result<Filed, Fault> {
+    let in_others = |hash: &str| others.iter().any(|c| holds(c, hash));
+    let added: Vec<FiledReading> = given
+        .readings
+        .iter()
+        .filter(|r| !holds(first, &r.sha256) && !in_others(&r.sha256))
+        .cloned()
+        .collect();
+    let mut now = first.clone();
+    fill_in(&mut now, &given);
+    if replaces(&given, first) {
+        take_readings(&mut now, &given);
+    }
+    let filing = match added.len() {
+        0 if now == *first => return Ok(filed(first, Filing::Already, others)),
+        0 => Filing::Refreshed,
+        added => Filing::Extended { added },
+    };
+    if !added.is_empty() {
+        now.readings.extend(added);
+        take_advice(&mut now, &given);
+    }
+    now.changed = stamp(given.changed, first.changed);
+    rows::write_check(db, jaw_set, &now, None)?;
+    Ok(filed(&now, filing, others))
+}
+
+/// Whether the given readings are to stand: by a newer version, or with another outcome by the same one
+/// (read with another tip, method or corners). What was advised at the time is else kept as it was.
+fn replaces(given: &FiledCheck, filed: &FiledCheck) -> bool {
+    let version = |c: &FiledCheck| (version(&c.program), version(&c.rules));
+    let outcome = |r: &FiledReading| (r.pattern, r.refusal, r.seen);
+    let otherwise = given.readings.iter().any(|new| {
+        let old = filed.readings.iter().find(|r| r.sha256 == new.sha256);
+        old.is_some_and(|old| outcome(old) != outcome(new))
+    });
+    match version(given).cmp(&version(filed)) {
+        std::cmp::Ordering::Less => false,
+        std::cmp::Ordering::Greater => true,
+        std::cmp::Ordering::Equal => otherwise || given.method != filed.method,
+    }
+}
+
+/// `0.10.1` → 0, 10, 1; whatever is no number counts as 0.
+fn version(text: &str) -> Vec<u64> {
+    text.split(['.', '-', '+'])
+        .map(|part| part.parse().unwrap_or(0))
+        .collect()
+}
+
+/// The given readings in place of those of the same photos; advice and versions with them where they are
+/// about the whole check.
+fn take_readings(now: &mut FiledCheck, given: &FiledCheck) {
+    for reading in &mut now.readings {
+        let new = given.readings.iter().find(|r| r.sha256 == reading.sha256);
+        if let Some(new) = new {
+            *reading = new.clone();
+        }
+    }
+    if now.readings.iter().all(|r| holds(given, &r.sha256)) {
+        take_advice(now, given);
+    }
+}
+
+fn take_advice(now: &mut FiledCheck, given: &FiledCheck) {
+    now.method = given.method;
+    now.program.clone_from(&given.program);
+    now.rules.clone_from(&given.rules);
+    now.advice = given.advice.clone();
+}
+
+/// What was not known about the check. What was written down stands; it is changed by hand.
+pub(super) fn fill_in(now: &mut FiledCheck, given: &FiledCheck) {
+    let fill = |now: &mut Option<String>, given: &Option<String>| {
+        if now.is_none() {
+            now.clone_from(given);
+        }
+    };
+    fill(&mut now.compound, &given.compound);
+    fill(&mut now.done, &given.done);
+    now.pressure = now.pressure.or(given.pressure);
+    let Mounting {
+        machine,
+        chuck,
+        master_jaws,
+        serration,
+    } = &mut now.mounting;
+    fill(machine, &given.mounting.machine);
+    fill(chuck, &given.mounting.chuck);
+    fill(master_jaws, &given.mounting.master_jaws);
+    fill(serration, &given.mounting.serration);
+}

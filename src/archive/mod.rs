@@ -1,0 +1,203 @@
+//! The shop's archive: jaw sets, cuts, checks and their photos in one folder, `archive.sqlite` with
+//! `photos/` beside it. The only module that knows SQL.
+//!
+//! Every write is one transaction that waits for other processes, so that two commands at once neither
+//! lose nor double a record, and one that is killed leaves each record whole or absent. Deleting hides.
+
+mod backup;
+mod columns;
+mod error;
+mod exchange;
+mod filing;
+mod find;
+mod hide;
+mod load;
+mod merge;
+mod open;
+mod photos;
+mod rows;
+mod schema;
+mod sets;
+mod verify;
+
+use std::path::{Path, PathBuf};
+
+use jiff::ToSpan;
+use jiff::civil::DateTime;
+use rusqlite::{Connection, Transaction, TransactionBehavior};
+
+pub use backup::BackedUp;
+pub use error::ArchiveError;
+pub use exchange::{CsvFile, Imported, Problem};
+pub use filing::{Elsewhere, Filed, Filing};
+pub use find::{Find, JawSetSummary, LastCheck, LastCut};
+pub use load::{Details, Kept};
+pub use merge::{Merged, Renamed, United};
+pub use verify::Damage;
+
+use crate::records::{FiledCheck, Id, Timeline};
+use error::Fault;
+use photos::Photos;
+
+/// An open archive.
+pub struct Archive {
+    folder: PathBuf,
+    file: PathBuf,
+    db: Connection,
+    read_only: bool,
+    photos: Photos,
+}
+
+impl std::fmt::Debug for Archive {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Archive")
+            .field("folder", &self.folder)
+            .field("read_only", &self.read_only)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Archive {
+    /// Opens the archive in `folder`; folder and archive are made where they are missing, and an older
+    /// layout becomes the newest.
+    ///
+    /// # Errors
+    /// Where the folder cannot be made or holds something that is no archive of this or an older
+    /// version; what is there is left as it is.
+    pub fn create_or_open(folder: &Path) -> Result<Self, ArchiveError> {
+        open::create_or_open(folder).map(|opened| Self::with(folder, opened))
+    }
+
+    /// Opens the archive in `folder`. In a folder that may not be written to, it can only be read.
+    ///
+    /// # Errors
+    /// As for [`Self::create_or_open`], and where there is none.
+    pub fn open(folder: &Path) -> Result<Self, ArchiveError> {
+        open::open(folder).map(|opened| Self::with(folder, opened))
+    }
+
+    fn with(folder: &Path, opened: open::Opened) -> Self {
+        let photos = Photos::of(folder.join(open::PHOTOS));
+        if !opened.read_only {
+            photos.tidy();
+        }
+        Self {
+            folder: folder.to_path_buf(),
+            file: folder.join(open::DATABASE),
+            db: opened.db,
+            read_only: opened.read_only,
+            photos,
+        }
+    }
+
+    /// The folder that was opened.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Whether it can only be read.
+    pub fn is_read_only(&self) -> bool {
+        self.read_only
+    }
+
+    /// Where the photo lies, or would.
+    ///
+    /// # Errors
+    /// Where the text is no hash.
+    pub fn photo_path(&self, sha256: &str) -> Result<PathBuf, ArchiveError> {
+        self.photos.path(sha256)
+    }
+
+    /// Stores a photo as it is, once, and gives its SHA-256.
+    ///
+    /// # Errors
+    /// Where it cannot be written whole.
+    pub fn store_photo(&self, bytes: &[u8]) -> Result<String, ArchiveError> {
+        self.writable()?;
+        self.photos.store(bytes)
+    }
+
+    /// A jaw set with its cuts and checks, all that is not hidden.
+    ///
+    /// # Errors
+    /// Where there is no such set.
+    pub fn timeline(&self, jaw_set: Id, details: Details) -> Result<Timeline, ArchiveError> {
+        self.read(|db| load::timeline(db, jaw_set, details))
+    }
+
+    /// All timelines, by the jaw sets' names.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn every_timeline(&self, details: Details) -> Result<Vec<Timeline>, ArchiveError> {
+        self.read(|db| load::every_timeline(db, details))
+    }
+
+    /// The check of this set that holds any of these photos and is not hidden, with the cut's id in it;
+    /// the one that holds the first of them where several do. To be asked before advising on photos that
+    /// may have been filed: advice is about all photos of a check.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn filed_with(
+        &self,
+        jaw_set: Id,
+        photos: &[&str],
+    ) -> Result<Option<FiledCheck>, ArchiveError> {
+        self.read(|db| {
+            let mut holding = filing::holding(db, jaw_set, photos)?;
+            Ok((!holding.is_empty()).then(|| holding.swap_remove(0)))
+        })
+    }
+
+    fn writable(&self) -> Result<(), ArchiveError> {
+        if self.read_only {
+            return Err(ArchiveError::ReadOnly(self.file.clone()));
+        }
+        Ok(())
+    }
+
+    /// One moment's state, however many queries it takes.
+    fn read<T>(&self, work: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, ArchiveError> {
+        let all = || {
+            let transaction = self.db.unchecked_transaction()?;
+            work(&transaction)
+        };
+        all().map_err(|fault: Fault| fault.about(&self.file))
+    }
+
+    /// All or nothing; takes the turn to write before it reads, so that nothing changes in between.
+    fn write<T>(
+        &mut self,
+        work: impl FnOnce(&Transaction<'_>) -> Result<T, Fault>,
+    ) -> Result<T, ArchiveError> {
+        self.writable()?;
+        let all = || {
+            let transaction = self
+                .db
+                .transaction_with_behavior(TransactionBehavior::Immediate)?;
+            let result = work(&transaction)?;
+            transaction.commit()?;
+            Ok(result)
+        };
+        let result: Result<T, Fault> = all();
+        result.map_err(|fault| fault.about(&self.file))
+    }
+
+    /// Holds the database to as many pages as it has and `more`, so that tests meet a full disk.
+    #[doc(hidden)]
+    pub fn hold_to_pages(&self, more: u32) -> Result<(), ArchiveError> {
+        self.read(|db| {
+            let has: u32 = db.pragma_query_value(None, "page_count", |row| row.get(0))?;
+            db.pragma_update_and_check(None, "max_page_count", has + more, |_| Ok(()))?;
+            Ok(())
+        })
+    }
+}
+
+/// A time for a change made `now` that stands against one made at `earlier`, even where that one's
+/// clock was ahead.
+fn stamp(now: DateTime, earlier: DateTime) -> DateTime {
+    let after = earlier.checked_add(1.second()).unwrap_or(earlier);
+    if now > earlier { now } else { after }
+}

@@ -1,0 +1,169 @@
+//! Folder → connection, without ever writing over what is there.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::{Connection, ErrorCode, OpenFlags};
+
+use super::error::{self, ArchiveError, Fault};
+use super::schema;
+
+/// The database's name inside the archive's folder.
+pub(super) const DATABASE: &str = "archive.sqlite";
+/// The photos' folder.
+pub(super) const PHOTOS: &str = "photos";
+/// How long to wait for another process that writes. A check takes some milliseconds to file; a merge
+/// of a large archive takes seconds.
+const PATIENCE: Duration = Duration::from_secs(20);
+/// Attempts to switch a new database to write-ahead logging while another process does the same.
+const ATTEMPTS: usize = 200;
+
+/// An open database.
+pub(super) struct Opened {
+    pub(super) db: Connection,
+    pub(super) read_only: bool,
+}
+
+/// Opens, and first makes what is missing.
+pub(super) fn create_or_open(folder: &Path) -> Result<Opened, ArchiveError> {
+    if folder.exists() && !folder.is_dir() {
+        return Err(ArchiveError::NotAFolder(folder.to_path_buf()));
+    }
+    let file = folder.join(DATABASE);
+    if !file.exists() {
+        make_folders(folder)?;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
+        return connect(&file, flags).map_err(|fault| fault.about(&file));
+    }
+    open(folder)
+}
+
+fn make_folders(folder: &Path) -> Result<(), ArchiveError> {
+    let photos = folder.join(PHOTOS);
+    fs::create_dir_all(&photos).map_err(|e| error::of_io(&e, &photos))
+}
+
+/// Opens what is there.
+pub(super) fn open(folder: &Path) -> Result<Opened, ArchiveError> {
+    let file = folder.join(DATABASE);
+    if folder.is_file() {
+        return Err(ArchiveError::NotAFolder(folder.to_path_buf()));
+    }
+    if !file.is_file() {
+        return Err(match fs::metadata(&file) {
+            Err(e) if e.kind() == std::io::ErrorKind::PermissionDenied => {
+                ArchiveError::Forbidden(file)
+            }
+            Ok(_) => ArchiveError::NotADatabase(file),
+            Err(_) => ArchiveError::Missing(folder.to_path_buf()),
+        });
+    }
+    let opened = match connect(&file, OpenFlags::SQLITE_OPEN_READ_WRITE) {
+        Err(fault) if not_writable(&fault) => connect_to_read(&file),
+        other => other,
+    };
+    opened.map_err(|fault| fault.about(&file))
+}
+
+/// Without write permission SQLite fails in one of these ways: a log cannot be made beside the database.
+fn not_writable(fault: &Fault) -> bool {
+    let Fault::Sql(error) = fault else {
+        return false;
+    };
+    let code = error.sqlite_error().map(|e| e.code);
+    matches!(code, Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen))
+}
+
+fn connect(file: &Path, flags: OpenFlags) -> Result<Opened, Fault> {
+    let flags = flags | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let mut db = Connection::open_with_flags(file, flags)?;
+    db.busy_timeout(PATIENCE)?;
+    let version = schema::version(&db, file)?;
+    let read_only = db.is_readonly("main")?;
+    if !read_only {
+        // A backup, too, becomes an archive that is written to.
+        switch_to_wal(&db)?;
+    }
+    if !schema::is_newest(version) {
+        schema::migrate(&mut db, file)?;
+    }
+    set_up(&db)?;
+    Ok(Opened { db, read_only })
+}
+
+fn set_up(db: &Connection) -> Result<(), Fault> {
+    db.pragma_update(None, "foreign_keys", true)?;
+    // Every commit reaches the disk before the command says "filed".
+    db.pragma_update(None, "synchronous", "FULL")?;
+    Ok(())
+}
+
+/// The database remembers the mode. Switching needs the file for itself and does not wait for others.
+fn switch_to_wal(db: &Connection) -> Result<(), Fault> {
+    let mode: String = db.pragma_query_value(None, "journal_mode", |row| row.get(0))?;
+    if mode == "wal" {
+        return Ok(());
+    }
+    let switch = || db.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(()));
+    for _ in 1..ATTEMPTS {
+        match switch() {
+            Err(e) if e.sqlite_error().is_some_and(|e| e.code == ErrorCode::DatabaseBusy) => {
+                std::thread::sleep(Duration::from_millis(10));
+            }
+            other => return Ok(other?),
+        }
+    }
+    Ok(switch()?)
+}
+
+/// A folder that may not be written to, such as a backup on a locked card. Nobody else can be writing
+/// there either, so that the database may be taken as unchanging, unless a log was left with it.
+fn connect_to_read(file: &Path) -> Result<Opened, Fault> {
+    let log = with_suffix(file, "-wal");
+    if fs::metadata(&log).is_ok_and(|m| m.len() > 0) {
+        return Err(ArchiveError::ReadOnlyUnfinished(file.to_path_buf()).into());
+    }
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+        | OpenFlags::SQLITE_OPEN_URI
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let db = Connection::open_with_flags(unchanging(file), flags)?;
+    let version = schema::version(&db, file)?;
+    if !schema::is_newest(version) {
+        return Err(ArchiveError::ReadOnly(file.to_path_buf()).into());
+    }
+    Ok(Opened {
+        db,
+        read_only: true,
+    })
+}
+
+pub(super) fn with_suffix(file: &Path, suffix: &str) -> PathBuf {
+    let mut name = file.as_os_str().to_owned();
+    name.push(suffix);
+    PathBuf::from(name)
+}
+
+/// As a URI that tells SQLite to expect no writers (`immutable`, <https://www.sqlite.org/uri.html>).
+fn unchanging(file: &Path) -> String {
+    let absolute = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
+    let mut uri = String::from("file:");
+    for byte in absolute.as_os_str().as_encoded_bytes() {
+        match byte {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => {
+                uri.push(char::from(*byte));
+            }
+            other => uri.push_str(&format!("%{other:02X}")),
+        }
+    }
+    uri + "?immutable=1"
+}
+
+/// Only Unix lets a folder be opened and flushed; elsewhere the rename itself must do.
+pub(super) fn sync_folder(folder: &Path) -> std::io::Result<()> {
+    if cfg!(unix) {
+        fs::File::open(folder)?.sync_all()
+    } else {
+        Ok(())
+    }
+}

@@ -1,0 +1,17 @@
+//! The archive, through the public interface.
+
+mod backup;
+mod bad;
+mod child;
+mod exchange;
+mod filing;
+mod finding;
+mod full_disk;
+mod hiding;
+mod kill;
+mod layouts;
+mod merging;
+mod outside;
+mod round_trip;
+mod samples;
+mod together;
