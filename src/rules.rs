@@ -67,6 +67,8 @@ pub struct EstimateRules {
     pub least_confidence_other: f64,
     /// Jaws whose taper errors differ by more than this, and by more than their noise explains, disagree.
     pub jaws_differ: PerSide,
+    /// Chance that something changed between two checks and nobody wrote it down, above 0 and below 1.
+    pub unnoticed_change: f64,
 }
 
 /// What to say.
