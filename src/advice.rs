@@ -6,7 +6,10 @@ mod program;
 mod verdict;
 mod words;
 
+pub(crate) use jaws::{Agreement, agreement, is_taper};
+
 use crate::estimate::Posterior;
+use crate::learning::History;
 use crate::pattern::Pattern;
 use crate::reading::Reading;
 use crate::rules::Rules;
@@ -124,7 +127,14 @@ pub struct Advice {
 /// the jaws agree, the readings are certain enough and no picture contradicts the tip's direction.
 /// The order of the photos does not matter, but for [`Advice::odd_jaw`], which follows it.
 pub fn advise(check: &Check<'_>, rules: &Rules) -> Advice {
+    advise_with(check, &History::default(), rules)
+}
+
+/// As [`advise`], with what the jaw set's earlier checks say. They narrow the amount; which way the
+/// taper goes is always what this check shows, and where the earlier checks exclude that there is no
+/// change. Without a taper cut in the setup the history is not used.
+pub fn advise_with(check: &Check<'_>, history: &History, rules: &Rules) -> Advice {
     let jaws = jaws::sorted(check, rules.estimate());
-    let verdict = verdict::reach(&jaws, &check.setup, rules);
-    words::put(&verdict, &jaws, &check.setup, rules)
+    let verdict = verdict::reach(&jaws, &check.setup, history, rules);
+    words::put(&verdict, &jaws, &check.setup, history, rules)
 }

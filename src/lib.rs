@@ -19,6 +19,7 @@ mod estimate;
 mod face;
 mod geometry;
 mod inspect;
+mod learning;
 mod network;
 mod pattern;
 mod photo;
@@ -45,7 +46,9 @@ pub mod stages {
     pub use crate::profile::profile;
 }
 
-pub use advice::{Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise};
+pub use advice::{
+    Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise, advise_with,
+};
 pub use camera::{Camera, focal_px};
 pub use colour::{linear_to_srgb, srgb_to_linear, unmix};
 pub use compound::{CompoundMap, Method};
@@ -53,6 +56,11 @@ pub use estimate::{Observation, OpenEnd, Posterior, Prior, estimate};
 pub use face::{Face, FoundBy, TipDirection};
 pub use geometry::{Homography, Point, Quad};
 pub use inspect::{Inspection, Request, inspect};
+pub use learning::{
+    Compliance, CompliancePoint, ComplianceSource, Conditions, Foretold, History, Interval,
+    JawSetEstimate, Knowledge, LearnedThreshold, LeftOut, Pooled, SetThreshold, Standing, Step,
+    compliance, learned_threshold, random_effects, set_thresholds, steps,
+};
 pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};
 pub use profile::{Band, COLUMNS, ContactProfile, STATIONS};

@@ -68,6 +68,8 @@ pub struct EstimateRules {
     pub least_confidence_other: f64,
     /// Jaws whose taper errors differ by more than this, and by more than their noise explains, disagree.
     pub jaws_differ: PerSide,
+    /// Chance that something changed between two checks and nobody wrote it down, above 0 and below 1.
+    pub unnoticed_change: f64,
 }
 
 /// Allowances for boring a set again; each is set in the rules file's `[recut]`. Per side or per jaw,

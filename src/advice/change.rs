@@ -2,6 +2,7 @@
 
 use super::TaperChange;
 use crate::estimate::{Observation, Posterior, estimate};
+use crate::learning::{Answer, History};
 use crate::pattern::Pattern;
 use crate::rules::{EstimateRules, Situation};
 use crate::units::PerSide;
@@ -16,6 +17,8 @@ pub(super) struct Amount {
     /// True where the largest step made the change smaller.
     pub(super) held_to_step: bool,
     pub(super) posterior: Posterior,
+    /// True where earlier checks count too.
+    pub(super) with_history: bool,
 }
 
 /// `pattern` is full-length, tip-only or base-only. The situation says why there is no change.
@@ -23,9 +26,17 @@ pub(super) fn amount(
     pattern: Pattern,
     observations: &[Observation],
     taper: Option<PerSide>,
+    history: &History,
     rules: &EstimateRules,
 ) -> Result<Amount, Situation> {
-    let posterior = estimate(observations, &rules.prior).ok_or(Situation::JawsDisagree)?;
+    let (posterior, with_history) = match history.judge(observations, rules) {
+        Answer::Posterior(posterior) => (*posterior, true),
+        Answer::Contradicts => return Err(Situation::HistoryContradicts),
+        Answer::None => {
+            let alone = estimate(observations, &rules.prior);
+            (alone.ok_or(Situation::JawsDisagree)?, false)
+        }
+    };
     let present = taper.unwrap_or(PerSide::ZERO);
     let at = |p: f64| posterior.needed_quantile(p).map(|needed| needed - present);
     let tail = (1.0 - rules.interval) / 2.0;
@@ -47,6 +58,7 @@ pub(super) fn amount(
         next_taper: taper.map(|present| present + change),
         held_to_step: median.abs().rounded_to(rules.increment) > rules.largest_step,
         posterior,
+        with_history,
     })
 }
 

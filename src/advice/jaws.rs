@@ -39,7 +39,7 @@ impl Jaw<'_> {
 }
 
 /// The patterns that are a matter of taper.
-pub(super) fn is_taper(pattern: Pattern) -> bool {
+pub(crate) fn is_taper(pattern: Pattern) -> bool {
     matches!(
         pattern,
         Pattern::FullLength | Pattern::TipOnly | Pattern::BaseOnly
@@ -126,17 +126,16 @@ impl Allowed {
 
 /// Whether jaws with taper patterns say the same.
 #[derive(Debug, PartialEq)]
-pub(super) enum Agreement {
+pub(crate) enum Agreement {
     Agree,
     /// With the index of the one that differs, where that can be told.
     Disagree(Option<usize>),
 }
 
-pub(super) fn agreement(jaws: &[&Jaw<'_>], rules: &EstimateRules) -> Agreement {
-    let seen: Vec<(usize, Allowed)> = jaws
-        .iter()
-        .filter_map(|j| Some((j.index, Allowed::by(j.observation.as_ref()?, rules))))
-        .collect();
+/// Observations with the index of their jaw.
+pub(crate) fn agreement(jaws: &[(usize, Observation)], rules: &EstimateRules) -> Agreement {
+    let allowed = |(index, o): &(usize, Observation)| (*index, Allowed::by(o, rules));
+    let seen: Vec<(usize, Allowed)> = jaws.iter().map(allowed).collect();
     if all_agree(&seen, None, rules) {
         Agreement::Agree
     } else {

@@ -3,6 +3,8 @@
 use super::change::{self, Amount};
 use super::jaws::{self, Agreement, Jaw, Standing};
 use super::{Action, Setup};
+use crate::estimate::Observation;
+use crate::learning::History;
 use crate::pattern::Pattern;
 use crate::rules::{Rules, Situation};
 
@@ -25,7 +27,7 @@ pub(super) enum Verdict {
     },
 }
 
-pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, rules: &Rules) -> Verdict {
+pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &Rules) -> Verdict {
     let firm: Vec<&Jaw<'_>> = jaws.iter().filter(|j| j.is_firm()).collect();
     let weak: Vec<&Jaw<'_>> = jaws
         .iter()
@@ -48,15 +50,21 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, rules: &Rules) -> Verdict {
     if firm.is_empty() || seen.len() * 2 < jaws.len() {
         return too_few(jaws.len(), &seen, !weak.is_empty());
     }
-    match jaws::agreement(&firm, rules.estimate()) {
+    match agreement(&firm, rules) {
         Agreement::Disagree(odd_jaw) => disagree(&firm, odd_jaw),
         // A weak reading that says otherwise may be right.
-        Agreement::Agree if jaws::agreement(&seen, rules.estimate()) != Agreement::Agree => retake(
+        Agreement::Agree if agreement(&seen, rules) != Agreement::Agree => retake(
             Situation::LowConfidence,
             jaws::common_pattern(seen.into_iter()),
         ),
-        Agreement::Agree => taper(&firm, setup, rules),
+        Agreement::Agree => taper(&firm, setup, history, rules),
     }
+}
+
+fn agreement(jaws: &[&Jaw<'_>], rules: &Rules) -> Agreement {
+    let of = |j: &&Jaw<'_>| Some((j.index, j.observation?));
+    let seen: Vec<(usize, Observation)> = jaws.iter().filter_map(of).collect();
+    jaws::agreement(&seen, rules.estimate())
 }
 
 fn retake(situation: Situation, pattern: Pattern) -> Verdict {
@@ -103,7 +111,7 @@ fn too_few(photos: usize, seen: &[&Jaw<'_>], some_weak: bool) -> Verdict {
 }
 
 /// The jaws agree; those with an open end must outnumber those without to ask for a cut.
-fn taper(firm: &[&Jaw<'_>], setup: &Setup, rules: &Rules) -> Verdict {
+fn taper(firm: &[&Jaw<'_>], setup: &Setup, history: &History, rules: &Rules) -> Verdict {
     let (full, open): (Vec<&Jaw<'_>>, Vec<&Jaw<'_>>) = firm
         .iter()
         .copied()
@@ -114,7 +122,8 @@ fn taper(firm: &[&Jaw<'_>], setup: &Setup, rules: &Rules) -> Verdict {
         (Pattern::FullLength, full)
     };
     let observations: Vec<_> = jaws.iter().filter_map(|j| j.observation).collect();
-    match change::amount(pattern, &observations, setup.taper, rules.estimate()) {
+    let rules = rules.estimate();
+    match change::amount(pattern, &observations, setup.taper, history, rules) {
         Ok(amount) => Verdict::Taper {
             pattern,
             amount: Box::new(amount),

@@ -7,11 +7,18 @@ use super::verdict::Verdict;
 use super::{Action, Advice, Setup};
 use crate::compound::Method;
 use crate::estimate::OpenEnd;
+use crate::learning::History;
 use crate::pattern::Pattern;
-use crate::rules::{self, Rules, Words};
+use crate::rules::{self, Rules, Situation, Words};
 use crate::units::Length;
 
-pub(super) fn put(verdict: &Verdict, jaws: &[Jaw<'_>], setup: &Setup, rules: &Rules) -> Advice {
+pub(super) fn put(
+    verdict: &Verdict,
+    jaws: &[Jaw<'_>],
+    setup: &Setup,
+    history: &History,
+    rules: &Rules,
+) -> Advice {
     let mut advice = match verdict {
         Verdict::Pattern { pattern, action } => of_pattern(*pattern, *action, jaws, rules),
         Verdict::Situation {
@@ -34,10 +41,22 @@ pub(super) fn put(verdict: &Verdict, jaws: &[Jaw<'_>], setup: &Setup, rules: &Ru
             )
         }
     };
-    advice.why = sentences([advice.why, uncovered(jaws)]);
+    advice.why = sentences([advice.why, of_history(verdict, history), uncovered(jaws)]);
     advice.look_at_first.splice(0..0, warnings(jaws));
     dedup(&mut advice.look_at_first);
     advice
+}
+
+/// What the earlier checks add.
+fn of_history(verdict: &Verdict, history: &History) -> String {
+    match verdict {
+        Verdict::Taper { amount, .. } if amount.with_history => history.in_words(),
+        Verdict::Situation {
+            situation: Situation::HistoryContradicts,
+            ..
+        } => history.in_words(),
+        _ => String::new(),
+    }
 }
 
 fn of_situation(

@@ -4,7 +4,7 @@ use super::{Observation, OpenEnd, Prior};
 use crate::units::PerSide;
 
 /// Finest step of the needed taper; a jaw's own spread is more than twice that.
-const STEP_UM: f64 = 1.0;
+pub(super) const STEP_UM: f64 = 1.0;
 /// Most steps of the needed taper, so that absurd tapers cost no more time.
 const MOST_STEPS: f64 = 2000.0;
 /// Steps of the marking threshold, evenly spaced in its logarithm over ± three standard deviations.
@@ -70,6 +70,20 @@ impl Posterior {
         })
     }
 
+    /// From log weights, row by row, that need not be normalised. `None` where all are impossible.
+    pub(super) fn of_cells(
+        first_needed_um: f64,
+        thresholds_um: &[f64],
+        logs: &[f64],
+    ) -> Option<Self> {
+        Some(Self {
+            first_needed_um,
+            step_um: STEP_UM,
+            thresholds_um: thresholds_um.to_vec(),
+            weights: normalised(logs)?,
+        })
+    }
+
     fn rows(&self) -> usize {
         self.weights.len() / self.thresholds_um.len()
     }
@@ -86,6 +100,14 @@ impl Posterior {
         let (row, within) = quantile(sums, p)?;
         let um = self.needed_um(row) + (within - 0.5) * self.step_um;
         PerSide::from_computed_micrometres(um)
+    }
+
+    /// Mean and standard deviation of the natural logarithm of the marking threshold in micrometres.
+    pub(crate) fn log_threshold(&self) -> (f64, f64) {
+        let cells = || self.weights.iter().zip(self.thresholds_um.iter().cycle());
+        let mean: f64 = cells().map(|(w, h)| w * h.ln()).sum();
+        let variance: f64 = cells().map(|(w, h)| w * (h.ln() - mean).powi(2)).sum();
+        (mean, variance.sqrt())
     }
 
     /// The marking threshold that lies above the truth with probability `p`. `None` unless `p` is
@@ -134,7 +156,7 @@ fn log_prior_of_threshold(h_um: f64, prior: &Prior) -> f64 {
 }
 
 /// One reading, made ready for the grid.
-struct Evidence {
+pub(super) struct Evidence {
     open_end: OpenEnd,
     taper_um: f64,
     /// Share of the length that touches.
@@ -148,7 +170,7 @@ impl Evidence {
     /// the set's, which moves the edge `s = h/|e|` by `s·spread/|e|`. The latter is taken at the prior's
     /// median of `h` for every cell of the grid: were it to change from cell to cell, jaws that happen to
     /// read alike would pass for proof of a large error, which stakes more on `spread` than it can bear.
-    fn of(o: &Observation, prior: &Prior) -> Self {
+    pub(super) fn of(o: &Observation, prior: &Prior) -> Self {
         let touching = 1.0 - o.open_fraction();
         let size_um = prior.threshold_median.micrometres() / touching;
         let spread_um = prior.jaw_spread.micrometres();
@@ -162,7 +184,7 @@ impl Evidence {
     }
 
     /// Given the set's needed taper and the threshold.
-    fn log_likelihood(&self, needed_um: f64, h_um: f64) -> f64 {
+    pub(super) fn log_likelihood(&self, needed_um: f64, h_um: f64) -> f64 {
         let error_um = self.taper_um - needed_um;
         let size = error_um.abs();
         match self.open_end {

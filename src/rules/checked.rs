@@ -114,6 +114,15 @@ pub(super) fn check(table: Table, fingerprint: &str) -> Result<Rules, Fault> {
 fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
     let at = raw.span().start;
     let raw = raw.into_inner();
+    let built_in = || Rules::built_in().estimate();
+    // A file that does not know of the drift may leave it no more room than half.
+    let drift = raw.threshold_drift_log_sd.map_or_else(
+        || {
+            let most = raw.threshold_log_sd.value.0 / 2.0;
+            built_in().prior.threshold_drift_log_sd.min(most)
+        },
+        |s| s.value.0,
+    );
     let rules = EstimateRules {
         prior: Prior {
             threshold_median: raw.threshold_median.value.0,
@@ -121,6 +130,7 @@ fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
             error_scale: raw.error_scale.value.0,
             widest_error: raw.widest_error.value.0,
             jaw_spread: raw.jaw_spread.value.0,
+            threshold_drift_log_sd: drift,
         },
         increment: raw.increment.value.0,
         largest_step: raw.largest_step.value.0,
@@ -128,7 +138,16 @@ fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
         least_confidence: raw.least_confidence.value.0,
         least_confidence_other: raw.least_confidence_other.value.0,
         jaws_differ: raw.jaws_differ.value.0,
+        unnoticed_change: raw
+            .unnoticed_change
+            .map_or_else(|| built_in().unnoticed_change, |s| s.value.0),
     };
+    if drift >= rules.prior.threshold_log_sd {
+        return Err(Fault::at(
+            at,
+            "threshold_drift_log_sd must be below threshold_log_sd, which holds it".to_owned(),
+        ));
+    }
     if rules.largest_step < rules.increment {
         return Err(Fault::at(
             at,
@@ -189,7 +208,13 @@ fn situations(rows: Vec<Spanned<SituationRule>>) -> Result<HashMap<Situation, Wo
         (r.situation, words)
     };
     let rows = rows.into_iter().map(|r| (r.span().start, r.into_inner()));
-    keyed(rows, words, &Situation::ALL)
+    let mut words = keyed(rows, words, &Situation::SINCE_THE_FIRST)?;
+    for younger in Situation::YOUNGER {
+        words
+            .entry(younger)
+            .or_insert_with(|| Rules::built_in().situation(younger).clone());
+    }
+    Ok(words)
 }
 
 /// Rows by their key: each once.

@@ -50,6 +50,10 @@ pub(super) struct Estimate {
     pub(super) least_confidence: Sourced<Share>,
     pub(super) least_confidence_other: Sourced<Share>,
     pub(super) jaws_differ: Sourced<Size>,
+    /// Younger than the table; the built-in value where absent, so that a shop's older file stands.
+    pub(super) threshold_drift_log_sd: Option<Sourced<Spread>>,
+    /// As above.
+    pub(super) unnoticed_change: Option<Sourced<Share>>,
 }
 
 #[derive(Deserialize)]
@@ -111,10 +115,13 @@ pub enum Situation {
     NegativeTaper,
     /// No photo was given.
     NoPhotos,
+    /// The earlier checks of this jaw set exclude what this one shows.
+    HistoryContradicts,
 }
 
 impl Situation {
-    pub(super) const ALL: [Self; 6] = [
+    /// These need a row in every file.
+    pub(super) const SINCE_THE_FIRST: [Self; 6] = [
         Self::JawsDisagree,
         Self::TipContradicted,
         Self::LowConfidence,
@@ -122,6 +129,8 @@ impl Situation {
         Self::NegativeTaper,
         Self::NoPhotos,
     ];
+    /// These have the built-in row where a file has none, so that a shop's older file stands.
+    pub(super) const YOUNGER: [Self; 1] = [Self::HistoryContradicts];
 }
 
 #[derive(Deserialize)]

@@ -2,6 +2,7 @@
 
 use seepline::{Reading, Rules, Setup};
 
+use crate::draws::Draws;
 use crate::readings::{judged, open_base, open_tip};
 
 /// Micrometres in a thousandth of an inch.
@@ -9,28 +10,6 @@ const THOU_UM: f64 = 25.4;
 /// One standard deviation of a jaw's own taper, and of a reading's open fraction.
 const JAW_SD_UM: f64 = 2.5;
 const READING_SD: f64 = 0.02;
-
-/// Splitmix64, so that every run draws the same checks.
-struct Draws(u64);
-
-impl Draws {
-    fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let z = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    /// Box and Muller's normal deviate.
-    fn normal(&mut self) -> f64 {
-        let radius = (-2.0 * (1.0 - self.uniform()).ln()).sqrt();
-        radius * (std::f64::consts::TAU * self.uniform()).cos()
-    }
-
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.uniform()
-    }
-}
 
 /// Three jaws of one check with taper error `e_um` and threshold `h_um`; `None` where a jaw's band would
 /// be too small to be called open at one end (contact of 85 % of the length and more).
@@ -59,7 +38,7 @@ struct Outcome {
 }
 
 fn simulate(checks: usize, draw: impl Fn(&mut Draws) -> (f64, f64)) -> Outcome {
-    let (mut draws, mut errors, mut covered, mut asked) = (Draws(7), Vec::new(), 0, 0);
+    let (mut draws, mut errors, mut covered, mut asked) = (Draws::new(7), Vec::new(), 0, 0);
     while asked < checks {
         let (e_um, h_um) = draw(&mut draws);
         let Some(jaws) = three_jaws(&mut draws, e_um, h_um) else {
