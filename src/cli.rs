@@ -3,6 +3,7 @@
 mod archive;
 mod jaws;
 mod read;
+mod start;
 
 use std::path::PathBuf;
 
@@ -10,10 +11,12 @@ use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
 pub use archive::{
-    BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhotosArgs, ImportSetsArgs, ImportVerb, MergeArgs, RecordArgs,
+    BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhotosArgs, ImportSetsArgs, ImportVerb,
+    MergeArgs, RecordArgs,
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use read::ReadArgs;
+pub use start::{RecutArgs, SheetArgs, StartArgs};
 
 use read::READ_EXAMPLES;
 
@@ -45,6 +48,15 @@ pub enum Verb {
     /// Show a jaw set's cuts and checks, and how the taper that it needs became known
     #[command(after_help = archive::HISTORY_EXAMPLES)]
     History(HistoryArgs),
+    /// The first taper, before any check: from a feeler, from finished checks, or roughly from geometry
+    #[command(after_help = start::START_EXAMPLES)]
+    Start(Box<StartArgs>),
+    /// A jaw set is mounted again: check instead, or bore again and to what diameter
+    #[command(after_help = start::RECUT_EXAMPLES)]
+    Recut(Box<RecutArgs>),
+    /// A page about a jaw set to print and keep in its box
+    #[command(after_help = start::SHEET_EXAMPLES)]
+    Sheet(SheetArgs),
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),
@@ -88,10 +100,15 @@ const LONGEST_TEXT: usize = 2000;
 fn text_line(text: &str) -> Result<String, String> {
     let text = text.trim();
     if text.is_empty() {
-        return Err("nothing is written there; leave the option out, or use --forget to clear a field".into());
+        return Err(
+            "nothing is written there; leave the option out, or use --forget to clear a field"
+                .into(),
+        );
     }
     if text.chars().count() > LONGEST_TEXT || text.chars().any(char::is_control) {
-        return Err(format!("write it on one line of at most {LONGEST_TEXT} characters"));
+        return Err(format!(
+            "write it on one line of at most {LONGEST_TEXT} characters"
+        ));
     }
     Ok(text.to_owned())
 }

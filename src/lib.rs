@@ -58,8 +58,9 @@ pub use geometry::{Homography, Point, Quad};
 pub use inspect::{Inspection, Request, inspect};
 pub use learning::{
     Compliance, CompliancePoint, ComplianceSource, Conditions, Foretold, History, Interval,
-    JawSetEstimate, Knowledge, LearnedThreshold, LeftOut, Pooled, SetThreshold, Standing, Step,
-    compliance, learned_threshold, random_effects, set_thresholds, steps,
+    JawSetEstimate, Knowledge, LearnedThreshold, LeftOut, Lesson, Pooled, SetThreshold, Standing,
+    Step, compliance, knowledge, known_compliance, learned_threshold, random_effects,
+    set_thresholds, steps,
 };
 pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};
@@ -75,8 +76,8 @@ pub use rules::{
     BUILT_IN_RULES, EstimateRules, PatternRule, RecutRules, Rules, RulesError, Situation, Words,
 };
 pub use start::{
-    Cantilever, ChuckRating, Compliance, Deflection, FeelerReading, FeltAt, JawGeometry, Material,
-    Moduli, Pressures, RootSpring, StartError, StartFrom, StartingTaper, from_compliance,
+    Cantilever, ChuckRating, Deflection, FeelerReading, FeltAt, JawGeometry, Material, Moduli,
+    Pressures, RootSpring, StartError, StartFrom, StartingTaper, TaperPerStep, from_compliance,
     from_feeler, from_geometry, shear_coefficient,
 };
 pub use units::{

@@ -12,7 +12,7 @@ use crate::rules::Rules;
 use crate::units::{PerSide, Pressure};
 
 pub use beam::{Cantilever, Deflection, shear_coefficient};
-pub use compliance::{Compliance, from_compliance};
+pub use compliance::{TaperPerStep, from_compliance};
 pub use error::StartError;
 pub use feeler::{FeelerReading, FeltAt, from_feeler};
 pub use geometry::{ChuckRating, JawGeometry, RootSpring, from_geometry};

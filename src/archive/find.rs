@@ -158,7 +158,10 @@ fn conditions(find: &Find) -> (Vec<String>, Vec<Value>) {
         values.push(value);
     };
     for word in find.text.split_whitespace() {
-        and("instr(s.words, ?) > 0".into(), Value::Text(word.to_lowercase()));
+        and(
+            "instr(s.words, ?) > 0".into(),
+            Value::Text(word.to_lowercase()),
+        );
     }
     if let Some(grip) = find.grip {
         and("s.grip = ?".into(), grip.to_cell());

@@ -165,11 +165,7 @@ pub(super) fn id(text: &str, table: &'static str, column: &'static str) -> Resul
     })
 }
 
-pub(super) fn timeline(
-    db: &Connection,
-    jaw_set: Id,
-    details: Details,
-) -> Result<Timeline, Fault> {
+pub(super) fn timeline(db: &Connection, jaw_set: Id, details: Details) -> Result<Timeline, Fault> {
     let id = jaw_set.to_string();
     let key = [id.as_str()];
     let set = jaw_sets(db, "id = ?1", key)?.pop();

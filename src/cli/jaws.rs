@@ -281,4 +281,3 @@ pub(super) const CUT_EXAMPLES: &str = "\
 Examples:
   seepline cut add heron --taper 0.003in --diameter 2.5in --boring-pressure 100psi
   seepline cut change 3f2a --stock-left 0.2in";
-

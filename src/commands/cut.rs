@@ -48,7 +48,9 @@ fn print_cut(archive: &Archive, cut: &Cut, common: &RecordArgs) -> anyhow::Resul
 /// Also where the set is deleted.
 fn name_of(archive: &Archive, cut: &Cut) -> String {
     let id = cut.jaw_set.to_string();
-    let set = archive.jaw_set(&id).or_else(|_| archive.hidden_jaw_set(&id));
+    let set = archive
+        .jaw_set(&id)
+        .or_else(|_| archive.hidden_jaw_set(&id));
     set.map_or(id, |set| set.name)
 }
 

@@ -8,7 +8,7 @@ use anyhow::{Context, bail};
 use jiff::SignedDuration;
 use jiff::civil::DateTime;
 
-use super::archive::now;
+use super::archive::{lessons, now};
 use super::cut::new_cut;
 use crate::archive::{Archive, Details, Filed, Filing};
 use crate::cli::CutFields;
@@ -81,7 +81,11 @@ impl Shelf {
     ///
     /// # Errors
     /// Where the taper that was given contradicts the cut that the photos were filed under.
-    pub(super) fn draft(&self, photos: &[PhotoReport], facts: &CheckFacts) -> anyhow::Result<Draft> {
+    pub(super) fn draft(
+        &self,
+        photos: &[PhotoReport],
+        facts: &CheckFacts,
+    ) -> anyhow::Result<Draft> {
         let filed = self.archive.filed_with(self.set.id, &hashes(photos))?;
         let taken = photos.iter().filter_map(taken).min();
         let made = filed.as_ref().map(|f| f.made).or(taken);
@@ -206,11 +210,10 @@ impl Shelf {
     }
 
     /// What the earlier checks, and those of other sets, say for this one.
-    pub(super) fn history(&self, draft: &Draft, rules: &Rules) -> anyhow::Result<History> {
+    pub(super) fn history(&mut self, draft: &Draft, rules: &Rules) -> anyhow::Result<History> {
         let now = Conditions::of(&draft.cut, &draft.check);
-        let all = self.archive.every_timeline(Details::LeftOut)?;
-        let others: Vec<&Timeline> = all.iter().filter(|t| t.jaw_set.id != self.set.id).collect();
-        let known = knowledge(&draft.earlier, &others, &now, rules.estimate());
+        let others = lessons(&mut self.archive, self.set.id, rules)?;
+        let known = knowledge(&draft.earlier, &others, rules.estimate());
         Ok(History::of(&draft.earlier, now, known, rules.estimate()))
     }
 
@@ -279,7 +282,9 @@ fn told(filed: &Filed) -> Vec<String> {
         ));
     }
     if !filed.in_other_checks.is_empty() {
-        notes.push("some of the photos are filed in another check of this set, and stay there".into());
+        notes.push(
+            "some of the photos are filed in another check of this set, and stay there".into(),
+        );
     }
     notes
 }
@@ -341,7 +346,9 @@ fn bytes_of(report: &CheckReport, files: &[PathBuf]) -> anyhow::Result<Vec<Vec<u
         .map(|(_, file)| {
             let file_name = file.display();
             fs::read(file).with_context(|| {
-                format!("{file_name} could not be read a second time, so nothing was filed; do it again")
+                format!(
+                    "{file_name} could not be read a second time, so nothing was filed; do it again"
+                )
             })
         })
         .collect()

@@ -1,21 +1,22 @@
 //! `seepline history`: a jaw set's cuts and checks, and how the taper that it needs became known.
 
-use super::archive::{open, show};
+use super::archive::{lessons, open, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::Details;
 use crate::cli::HistoryArgs;
-use crate::learning::{knowledge_of_others, steps};
-use crate::records::Timeline;
+use crate::learning::{knowledge, steps};
 use crate::report::{HistoryReport, history_to_json, history_to_text};
 
 pub(super) fn run(args: &HistoryArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.rules.as_deref())?;
-    let archive = open(&args.common.archive)?;
+    let mut archive = open(&args.common.archive)?;
     let id = archive.jaw_set(&args.name)?.id;
-    let all = archive.every_timeline(Details::LeftOut)?;
-    let others: Vec<&Timeline> = all.iter().filter(|t| t.jaw_set.id != id).collect();
     let timeline = archive.timeline(id, Details::LeftOut)?;
-    let known = knowledge_of_others(&timeline, &others, rules.estimate());
+    let known = knowledge(
+        &timeline,
+        &lessons(&mut archive, id, &rules)?,
+        rules.estimate(),
+    );
     let steps = steps(&timeline, &known, rules.estimate());
     let history = HistoryReport {
         timeline: &timeline,

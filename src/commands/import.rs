@@ -131,7 +131,10 @@ fn grouped(args: &ImportPhotosArgs) -> anyhow::Result<Vec<Vec<PathBuf>>> {
             files.len(),
             args.folder.display()
         );
-        return Ok(files.chunks(count.into()).map(<[PathBuf]>::to_vec).collect());
+        return Ok(files
+            .chunks(count.into())
+            .map(<[PathBuf]>::to_vec)
+            .collect());
     }
     if let Some((_, file)) = photos.iter().find(|(time, _)| time.is_none()) {
         bail!(

@@ -110,10 +110,16 @@ fn apply(set: &mut JawSet, given: &JawSetFields) {
     take(&mut set.face_width, given.face_width.as_ref());
     take(&mut set.bored_diameter, given.bored_diameter.as_ref());
     take(&mut set.workpiece, given.workpiece.as_ref());
-    take(&mut set.workpiece_diameter, given.workpiece_diameter.as_ref());
+    take(
+        &mut set.workpiece_diameter,
+        given.workpiece_diameter.as_ref(),
+    );
     apply_mounted(&mut set.mounting, &given.mounted);
     take(&mut set.boring_pressure, given.boring_pressure.as_ref());
-    take(&mut set.production_pressure, given.production_pressure.as_ref());
+    take(
+        &mut set.production_pressure,
+        given.production_pressure.as_ref(),
+    );
     take(&mut set.bolt_torque, given.bolt_torque.as_ref());
     take(&mut set.bored_on, given.bored_on.as_ref());
     take(&mut set.stock, given.stock.as_ref());

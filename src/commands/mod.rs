@@ -14,7 +14,9 @@ mod load;
 mod manual;
 mod pictures;
 mod read;
+mod recut;
 mod settings;
+mod start;
 
 use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::process::ExitCode;
@@ -52,6 +54,9 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Cut(verb) => cut::run(verb),
         Verb::Check(verb) => check::run(verb),
         Verb::History(args) => history::run(args),
+        Verb::Start(args) => start::run(args),
+        Verb::Recut(args) => recut::run(args),
+        Verb::Sheet(args) => recut::sheet(args),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
         Verb::Export(args) => exchange::export(args),

@@ -80,7 +80,7 @@ pub(super) struct ToFile {
 
 /// Advises with the jaw set's history, and files the check.
 pub(super) fn read_and_file(
-    shelf: Shelf,
+    mut shelf: Shelf,
     mut check: ToFile,
     common: load::Common<'_>,
     rules: &Rules,

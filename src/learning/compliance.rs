@@ -10,7 +10,7 @@ const LEAST_RELATIVE_SD: f64 = 0.1;
 const LEAST_SD_UM: f64 = 2.54;
 
 /// A finished check: full-length at known pressures.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct CompliancePoint {
     /// Chuck pressure at the check.
     pub pressure: Pressure,

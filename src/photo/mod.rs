@@ -71,7 +71,7 @@ pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
 }
 
 /// When the photo was taken, as the camera wrote it, without decoding it: `2026-03-04T10:11:12`.
-pub fn time_taken(bytes: &[u8]) -> Option<String> {
+pub(crate) fn time_taken(bytes: &[u8]) -> Option<String> {
     unless_panics(|| exif::read(bytes)).and_then(|notes| notes.taken)
 }
 

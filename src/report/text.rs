@@ -12,13 +12,13 @@ mod start;
 mod strip;
 
 use super::{CheckReport, words};
-pub use history::history_to_text;
-pub use list::list_to_text;
-pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
 use crate::advice::Grip;
 use crate::compound::Method;
 use pen::{Ink, Pen};
 
+pub use history::history_to_text;
+pub use list::list_to_text;
+pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
 pub use recut::recut_to_text;
 pub use start::start_to_text;
 

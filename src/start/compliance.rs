@@ -6,7 +6,7 @@ use crate::units::{PerSide, Pressure};
 
 /// Taper per pressure step, with its interval. Jaws spring in proportion to the pressure.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Compliance {
+pub struct TaperPerStep {
     /// Taper needed for `step`.
     pub taper: PerSide,
     /// Lower end of its interval.
@@ -25,7 +25,7 @@ pub struct Compliance {
 /// Where the boring pressure is above production pressure, the step is zero, or the compliance is below
 /// zero or outside its own interval.
 pub fn from_compliance(
-    compliance: &Compliance,
+    compliance: &TaperPerStep,
     pressures: &Pressures,
     rules: &Rules,
 ) -> Result<StartingTaper, StartError> {
@@ -49,8 +49,8 @@ pub fn from_compliance(
     Ok(found.finish(rules))
 }
 
-fn sound(compliance: &Compliance) -> Result<(), StartError> {
-    let Compliance {
+fn sound(compliance: &TaperPerStep) -> Result<(), StartError> {
+    let TaperPerStep {
         taper, low, high, ..
     } = *compliance;
     if PerSide::ZERO <= low && low <= taper && taper <= high {
@@ -64,7 +64,7 @@ fn sound(compliance: &Compliance) -> Result<(), StartError> {
 }
 
 fn arithmetic(
-    compliance: &Compliance,
+    compliance: &TaperPerStep,
     pressures: &Pressures,
     rise: Pressure,
     needed: PerSide,
@@ -83,7 +83,7 @@ fn arithmetic(
     ]
 }
 
-fn assumed(compliance: &Compliance) -> Vec<String> {
+fn assumed(compliance: &TaperPerStep) -> Vec<String> {
     let linear = "The jaws spring in proportion to the pressure, and chuck, jaws, grip and the depth \
                   of the bore are as they were when this was learned.";
     let mut assumed = vec![linear.to_owned()];

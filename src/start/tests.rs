@@ -124,8 +124,8 @@ fn nonsense_from_a_feeler_is_refused_with_the_remedy() {
     assert!(error(no_face).contains("face's length"));
 }
 
-fn learned() -> Compliance {
-    Compliance {
+fn learned() -> TaperPerStep {
+    TaperPerStep {
         taper: taper("1.2thou"),
         low: taper("1thou"),
         high: taper("1.5thou"),
@@ -148,7 +148,7 @@ fn a_compliance_scales_with_the_pressure() {
 
 #[test]
 fn a_sisters_compliance_names_her() {
-    let sister = Compliance {
+    let sister = TaperPerStep {
         sister: Some("wren".into()),
         ..learned()
     };
@@ -172,7 +172,7 @@ fn pressures_the_wrong_way_round_are_refused_and_equal_ones_need_no_taper() {
     broken.step = "0psi".parse().unwrap();
     let error = from_compliance(&broken, &pressures("50psi", "400psi"), Rules::built_in());
     assert!(matches!(error, Err(StartError::NoPressure(_))));
-    broken = Compliance {
+    broken = TaperPerStep {
         low: taper("2thou"),
         ..learned()
     };

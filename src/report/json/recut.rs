@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::super::amount::Amount;
-use super::{Both, SCHEMA, both, bytes};
+use super::super::amount::BothWays;
+use super::{SCHEMA, bytes};
 use crate::recut::{BorePlan, RecutAction, RecutAdvice, Unknown};
 use crate::units::Length;
 
@@ -27,7 +28,7 @@ struct Root<'a> {
 struct Plan {
     clamp_diameter: Size,
     bore_diameter: Size,
-    taper: Option<Both>,
+    taper: Option<BothWays>,
     stock_per_side: Size,
     off_centre: Size,
     damage: Size,
@@ -73,7 +74,7 @@ fn plan(plan: &BorePlan) -> Plan {
     Plan {
         clamp_diameter: size(plan.clamp_diameter),
         bore_diameter: size(plan.bore_diameter),
-        taper: plan.taper.map(both),
+        taper: plan.taper.map(BothWays::from),
         stock_per_side: size(plan.stock),
         off_centre: size(plan.sum.off_centre),
         damage: size(plan.sum.damage),

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{Both, SCHEMA, both, bytes};
+use super::super::amount::BothWays;
+use super::{SCHEMA, bytes};
 use crate::start::{StartFrom, StartingTaper};
 
 #[derive(Serialize)]
@@ -11,12 +12,12 @@ struct Root<'a> {
     version: &'static str,
     from: StartFrom,
     rough: bool,
-    taper: Both,
-    needed: Both,
-    low: Both,
+    taper: BothWays,
+    needed: BothWays,
+    low: BothWays,
     /// Null where nothing bounds it.
-    high: Option<Both>,
-    increment: Both,
+    high: Option<BothWays>,
+    increment: BothWays,
     arithmetic: &'a [String],
     assumed: &'a [String],
     what_to_do: &'a [String],
@@ -33,11 +34,11 @@ pub fn start_to_json(start: &StartingTaper) -> serde_json::Result<Vec<u8>> {
         version: env!("CARGO_PKG_VERSION"),
         from: start.from,
         rough: start.is_rough(),
-        taper: both(start.taper),
-        needed: both(start.needed),
-        low: both(start.low),
-        high: start.high.map(both),
-        increment: both(start.increment),
+        taper: start.taper.into(),
+        needed: start.needed.into(),
+        low: start.low.into(),
+        high: start.high.map(BothWays::from),
+        increment: start.increment.into(),
         arithmetic: &start.arithmetic,
         assumed: &start.assumed,
         what_to_do: &start.what_to_do,

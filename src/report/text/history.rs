@@ -79,7 +79,10 @@ fn write_check(pen: &mut Pen, check: &FiledCheck, step: Option<&Step>, scale: &S
     let counts = !matches!(step.standing, Standing::LeftOut(_));
     if let Some(estimate) = step.estimate.as_ref().filter(|_| counts) {
         let needed = estimate.needed;
-        pen.line(&format!("    {}", scale.draw(needed, step.taper, pen.unicode)));
+        pen.line(&format!(
+            "    {}",
+            scale.draw(needed, step.taper, pen.unicode)
+        ));
         pen.hanging("    ", &in_numbers(needed), Ink::Plain);
     }
 }
@@ -161,7 +164,14 @@ impl Scale {
             let needed = s.estimate.as_ref().map(|e| e.needed);
             [needed.map(|n| n.low), needed.map(|n| n.high), s.taper]
         };
-        let all = || history.steps.iter().flat_map(of_step).flatten().map(PerSide::thou);
+        let all = || {
+            history
+                .steps
+                .iter()
+                .flat_map(of_step)
+                .flatten()
+                .map(PerSide::thou)
+        };
         history.steps.iter().find_map(|s| s.estimate.as_ref())?;
         let (low, high) = all().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
             (a.min(v), b.max(v))

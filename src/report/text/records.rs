@@ -29,7 +29,10 @@ pub fn jaw_set_to_text(set: &JawSet, options: TextOptions) -> String {
     write_facts(&mut pen, &facts);
     write_facts(&mut pen, &mounting(&set.mounting));
     let facts = [
-        ("boring pressure", set.boring_pressure.map(|p| p.to_string())),
+        (
+            "boring pressure",
+            set.boring_pressure.map(|p| p.to_string()),
+        ),
         (
             "production pressure",
             set.production_pressure.map(|p| p.to_string()),
@@ -48,13 +51,19 @@ pub fn jaw_set_to_text(set: &JawSet, options: TextOptions) -> String {
 /// A cut with everything that is known of it.
 pub fn cut_to_text(cut: &Cut, set: &str, options: TextOptions) -> String {
     let mut pen = Pen::new(options);
-    pen.wrapped(&format!("Cut of jaw set {set}, {}", when(cut.made)), Ink::Strong);
+    pen.wrapped(
+        &format!("Cut of jaw set {set}, {}", when(cut.made)),
+        Ink::Strong,
+    );
     let length = |l: Option<Length>| l.map(|l| l.to_string());
     let facts = [
         ("taper", cut.taper.map(|t| t.as_taper())),
         ("diameter", length(cut.diameter)),
         ("depth", length(cut.depth)),
-        ("boring pressure", cut.boring_pressure.map(|p| p.to_string())),
+        (
+            "boring pressure",
+            cut.boring_pressure.map(|p| p.to_string()),
+        ),
         ("skimmed", cut.skimmed.clone()),
         ("stock left per side", length(cut.stock_left)),
     ];
