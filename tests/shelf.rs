@@ -1,0 +1,309 @@
+//! The verbs of the archive as a user runs them, on the photos of `sample-images`. That filing loses and
+//! doubles nothing is plumbing: what counts is here compared with the files themselves.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use predicates::str::contains;
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// A shop: a folder with an archive in it.
+struct Shop {
+    folder: TempDir,
+}
+
+impl Shop {
+    fn new() -> Self {
+        Self {
+            folder: tempfile::tempdir().expect("a folder"),
+        }
+    }
+
+    /// With a jaw set called heron.
+    fn with_heron() -> Self {
+        let shop = Self::new();
+        shop.run("jaws add heron --production-pressure 300psi --boring-pressure 100psi")
+            .success();
+        shop
+    }
+
+    fn command(&self) -> Command {
+        let mut command = Command::cargo_bin("seepline").expect("the program");
+        command
+            .env("SEEPLINE_ARCHIVE", self.archive())
+            .env("NO_COLOR", "1");
+        command
+    }
+
+    fn archive(&self) -> PathBuf {
+        self.folder.path().join("archive")
+    }
+
+    fn place(&self, name: &str) -> String {
+        self.folder.path().join(name).display().to_string()
+    }
+
+    fn run(&self, line: &str) -> assert_cmd::assert::Assert {
+        self.command().args(line.split_whitespace()).assert()
+    }
+
+    fn json(&self, line: &str) -> Value {
+        let output = self.run(&format!("{line} --json")).success();
+        serde_json::from_slice(&output.get_output().stdout).expect("JSON on the standard output")
+    }
+
+    fn read(&self, photos: &[String], more: &str) -> assert_cmd::assert::Assert {
+        self.command()
+            .arg("read")
+            .args(photos)
+            .args(["--tip", "up"])
+            .args(more.split_whitespace())
+            .assert()
+    }
+
+    fn checks(&self, set: &str) -> Vec<Value> {
+        let history = self.json(&format!("history {set}"));
+        let cuts = history["timeline"]["cuts"].as_array().expect("cuts").clone();
+        let of_cut = |cut: Value| cut["checks"].as_array().expect("checks").clone();
+        cuts.into_iter().flat_map(of_cut).collect()
+    }
+}
+
+fn sample(name: &str) -> String {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
+    folder.join(name).display().to_string()
+}
+
+fn jaws(check: &str) -> Vec<String> {
+    (1..=3)
+        .map(|j| sample(&format!("{check}/jaw{j}.jpg")))
+        .collect()
+}
+
+#[test]
+fn a_check_is_filed_once_with_its_photos_as_they_are() {
+    let shop = Shop::with_heron();
+    let photos = jaws("heron-too-much-taper");
+    shop.read(&photos[..1], "--jaws heron --taper 4thou")
+        .success()
+        .stdout(contains("one is begun; filed as check"));
+    // The other two jaws with the first again: the same check, whole.
+    shop.read(&photos, "--jaws heron")
+        .success()
+        .stdout(contains("2 more photos filed in check"));
+    shop.read(&photos, "--jaws heron")
+        .success()
+        .stdout(contains("filed already as check"));
+    // One alone is still advised on with the others of its check.
+    shop.read(&photos[1..2], "--jaws heron")
+        .success()
+        .stdout(contains("seep-in check, outside grip, 3 photos"));
+
+    let checks = shop.checks("heron");
+    assert_eq!(checks.len(), 1);
+    let readings = checks[0]["readings"].as_array().expect("readings");
+    assert_eq!(readings.len(), 3);
+    for photo in &photos {
+        let bytes = fs::read(photo).expect("the sample");
+        let kept = all_files(&shop.archive().join("photos"));
+        let same = kept.iter().filter(|k| fs::read(k).expect("kept") == bytes);
+        assert_eq!(same.count(), 1, "{photo} lies in the archive once, as it was");
+    }
+}
+
+fn all_files(folder: &Path) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    for entry in fs::read_dir(folder).expect("a folder") {
+        let place = entry.expect("an entry").path();
+        if place.is_dir() {
+            files.extend(all_files(&place));
+        } else {
+            files.push(place);
+        }
+    }
+    files
+}
+
+#[test]
+fn a_later_check_is_advised_on_with_the_earlier_one() {
+    let shop = Shop::with_heron();
+    shop.read(&jaws("heron-too-much-taper"), "--jaws heron --taper 4thou")
+        .success();
+    let alone = estimate_width(&shop);
+    shop.run("jaws change heron --production-pressure 250psi")
+        .success();
+    shop.read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
+        .success()
+        .stdout(contains("pressure: was 300 psi (20.7 bar), is 250 psi"))
+        .stdout(contains("a new cut is noted with the taper given"));
+    // At another pressure it starts anew; set right, the two count together and say more.
+    shop.run("jaws change heron --production-pressure 300psi")
+        .success();
+    let other = Shop::with_heron();
+    other
+        .read(&jaws("heron-too-much-taper"), "--jaws heron --taper 4thou")
+        .success();
+    other
+        .read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
+        .success();
+    let together = estimate_width(&other);
+    assert!(together < alone, "{together} against {alone} thousandths");
+}
+
+/// Of the interval of the needed taper after the last check, in thousandths per side.
+fn estimate_width(shop: &Shop) -> f64 {
+    let history = shop.json("history heron");
+    let last = history["estimates"].as_array().expect("estimates").last().cloned();
+    let needed = last.expect("a check")["needed"].clone();
+    let thou = |end: &str| needed[end]["per_side_thou"].as_f64().expect("a number");
+    thou("high") - thou("low")
+}
+
+#[test]
+fn a_taper_that_contradicts_what_is_filed_is_refused() {
+    let shop = Shop::with_heron();
+    let photos = jaws("heron-too-much-taper");
+    shop.read(&photos, "--jaws heron --taper 4thou").success();
+    shop.read(&photos, "--jaws heron --taper 3thou")
+        .code(2)
+        .stdout("")
+        .stderr(contains("filed under a cut of 4.0 thou per side"));
+    shop.read(&photos, "--jaws heron --grip inside")
+        .code(2)
+        .stderr(contains("filed with the other grip"));
+}
+
+#[test]
+fn a_set_that_is_not_there_costs_no_reading() {
+    let shop = Shop::with_heron();
+    shop.read(&["missing.jpg".to_owned()], "--jaws heran")
+        .code(2)
+        .stderr(contains("did you mean “heron”?"));
+    let nobody = Shop::new();
+    nobody
+        .run("jaws list")
+        .code(2)
+        .stderr(contains("holds no archive"));
+    assert!(!nobody.archive().exists(), "looking makes nothing");
+}
+
+#[test]
+fn deleting_asks_and_only_hides() {
+    let shop = Shop::with_heron();
+    shop.read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
+        .success();
+    // There is no terminal to ask on.
+    shop.run("jaws delete heron").code(2).stderr(contains("--yes"));
+    assert_eq!(shop.json("jaws list").as_array().map(Vec::len), Some(1));
+    shop.run("jaws delete heron --yes").success();
+    assert_eq!(shop.json("jaws list").as_array().map(Vec::len), Some(0));
+    shop.run("jaws restore heron").success();
+    assert_eq!(shop.checks("heron").len(), 1);
+}
+
+#[test]
+fn records_are_changed_field_by_field() {
+    let shop = Shop::with_heron();
+    shop.command()
+        .args(["jaws", "change", "heron", "--notes", "skim the back face", "--stock", "0.2in"])
+        .assert()
+        .success();
+    let set = shop.json("jaws show HERON");
+    assert_eq!(set["stock"], "5080um");
+    assert_eq!(set["notes"], "skim the back face");
+    shop.run("jaws change heron --forget notes --rename wren").success();
+    let set = shop.json("jaws show wren");
+    assert_eq!(set["notes"], Value::Null);
+    assert_eq!(set["stock"], "5080um");
+    shop.run("jaws change wren --forget colour")
+        .code(2)
+        .stderr(contains("no field that can be cleared"));
+    shop.run("jaws add Wren").code(2).stderr(contains("already"));
+}
+
+#[test]
+fn archives_are_copied_joined_and_written_out() {
+    let shop = Shop::with_heron();
+    shop.read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
+        .success();
+    let copy = shop.place("copy");
+    shop.run(&format!("backup {copy}")).success();
+    shop.run(&format!("backup {copy}")).code(2);
+    let other = Shop::new();
+    other.run("jaws add plover").success();
+    for added in ["1 jaw sets, 1 cuts, 1 checks, 3 photos", "0 jaw sets, 0 cuts, 0 checks, 0 photos"] {
+        other
+            .run(&format!("merge {copy}"))
+            .success()
+            .stdout(contains(added));
+    }
+    assert_eq!(other.checks("heron"), shop.checks("heron"));
+
+    let written = other.place("written");
+    other.run(&format!("export {written}")).success();
+    other
+        .run(&format!("export {written}"))
+        .code(2)
+        .stderr(contains("there already"));
+    let third = Shop::new();
+    third
+        .run(&format!("import sets {written}/jaw_sets.csv"))
+        .success()
+        .stdout(contains("2 jaw sets added"));
+    assert_eq!(
+        third.json("jaws show heron")["production_pressure"],
+        shop.json("jaws show heron")["production_pressure"]
+    );
+}
+
+#[test]
+fn a_folder_of_photos_becomes_checks_by_the_time_taken() {
+    let shop = Shop::with_heron();
+    let folder = shop.folder.path().join("old photos");
+    fs::create_dir(&folder).expect("a folder");
+    for (check, taper) in [("heron-too-much-taper", "first"), ("wren-full-length", "second")] {
+        for (index, photo) in jaws(check).iter().enumerate() {
+            fs::copy(photo, folder.join(format!("{taper}-{index}.jpg"))).expect("copied");
+        }
+    }
+    fs::write(folder.join("notes.txt"), "not a photo").expect("written");
+    let import = |tapers: &[&str]| {
+        let mut command = shop.command();
+        command.args(["import", "photos", "heron"]).arg(&folder);
+        command.args(["--tip", "up"]);
+        for taper in tapers {
+            command.args(["--taper", taper]);
+        }
+        command.assert()
+    };
+    import(&["4thou"])
+        .code(2)
+        .stderr(contains("make 2 checks, and 1 tapers were given"));
+    for _ in 0..2 {
+        import(&["4thou", "2thou"]).success();
+        let checks = shop.checks("heron");
+        assert_eq!(checks.len(), 2);
+        let patterns: Vec<_> = checks.iter().map(|c| c["advice"]["pattern"].clone()).collect();
+        assert_eq!(patterns, ["tip-only", "full-length"]);
+    }
+}
+
+#[test]
+fn what_was_done_is_noted() {
+    let shop = Shop::with_heron();
+    shop.read(&jaws("heron-too-much-taper"), "--jaws heron --taper 4thou")
+        .success();
+    let id = shop.checks("heron")[0]["id"].as_str().expect("an id")[..8].to_owned();
+    shop.command()
+        .args(["check", "done", &id, "took 2 thou off"])
+        .assert()
+        .success();
+    shop.run("history heron")
+        .success()
+        .stdout(contains("done: took 2 thou off"));
+    shop.run("check show ffffffff")
+        .code(2)
+        .stderr(contains("ffffffff"));
+}
