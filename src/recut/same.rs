@@ -119,11 +119,11 @@ pub(super) fn unknown(request: &Recut<'_>) -> Vec<Unknown> {
 fn ask(what: &'static str, before: bool, now: bool) -> Option<Unknown> {
     let ask = match (before, now) {
         (true, true) => return None,
-        (true, false) => format!("Say which {what} it is now."),
-        (false, true) => format!("Which {what} was it at the last cut? It was never noted."),
-        (false, false) => {
-            format!("Which {what} is it now, and which was it at the last cut? Neither was said.")
+        (true, false) => format!("The {what} now: say it."),
+        (false, true) => {
+            format!("The {what} at the last cut: never noted; say it if anyone knows.")
         }
+        (false, false) => format!("The {what}: said neither for now nor for the last cut."),
     };
     Some(Unknown { what, ask })
 }

@@ -285,4 +285,14 @@ fn every_state_of_the_taper_is_told_both_ways() {
         "{steps}"
     );
     assert!(steps.contains("Bore to 2.0000 in"), "{steps}");
+    assert!(!steps.contains("Do not cut yet"), "{steps}");
+    for (stock, stroke) in [("1thou", "1in"), ("1in", "1thou")] {
+        present.stock = Some(length(stock));
+        present.stroke_left = Some(length(stroke));
+        let advice = judged(&set(Grip::Outside), &present);
+        assert!(
+            advice.what_to_do[0].contains("Do not cut yet"),
+            "{stock} {stroke}"
+        );
+    }
 }
