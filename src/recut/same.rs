@@ -22,7 +22,7 @@ pub(super) fn reasons(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
     let mut reasons = Vec::new();
     match request.cut {
         None => {
-            reasons.push("No cut of this set is filed, so nothing says that it runs true.".into())
+            reasons.push("No cut of this set is filed, so nothing says that it runs true.".into());
         }
         Some(cut) => {
             let moved = present.mounting.differences_from(&cut.mounting);

@@ -86,12 +86,13 @@ fn what_did_not_move_is_checked_instead() {
 
 #[test]
 fn anything_moved_worn_or_drifting_is_bored_again() {
-    let moved = |edit: fn(&mut Present)| {
+    type Edit = fn(&mut Present);
+    let moved = |edit: Edit| {
         let mut present = same();
         edit(&mut present);
         judged(&set(Grip::Outside), &present)
     };
-    let edits: [(fn(&mut Present), &str); 9] = [
+    let edits: [(Edit, &str); 9] = [
         (
             |p| p.mounting.machine = Some("south lathe".into()),
             "machine",
