@@ -47,7 +47,30 @@ pub(super) fn reasons(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
              for another taper."
         ));
     }
+    reasons.extend(other_work(request, rules));
     reasons.extend(condition(request, rules));
+    reasons
+}
+
+/// Another diameter or taper than the one that is cut.
+fn other_work(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
+    let mut reasons = Vec::new();
+    let now = request.present.workpiece_diameter;
+    if let (Some(before), Some(now)) = (request.jaw_set.workpiece_diameter, now)
+        && (now - before).half().max((before - now).half()) > rules.off_centre_fine
+    {
+        let (before, now) = (super::words::fine(before), super::words::fine(now));
+        reasons.push(format!(
+            "Another workpiece diameter: {before} until now, {now} next."
+        ));
+    }
+    let cut = request.cut.and_then(|c| c.taper);
+    if let (Some(cut), Some(next)) = (cut, request.present.next_taper)
+        && cut != next
+    {
+        let (cut, next) = (cut.as_taper(), next.as_taper());
+        reasons.push(format!("Another taper: {cut} is cut, {next} is asked for."));
+    }
     reasons
 }
 

@@ -92,7 +92,15 @@ fn anything_moved_worn_or_drifting_is_bored_again() {
         edit(&mut present);
         judged(&set(Grip::Outside), &present)
     };
-    let edits: [(Edit, &str); 9] = [
+    let edits: [(Edit, &str); 11] = [
+        (
+            |p| p.workpiece_diameter = Some(length("1.99in")),
+            "workpiece diameter",
+        ),
+        (
+            |p| p.next_taper = Some(PerSide::of(length("2thou"))),
+            "Another taper",
+        ),
         (
             |p| p.mounting.machine = Some("south lathe".into()),
             "machine",
@@ -258,6 +266,10 @@ fn stock_and_stroke_that_run_out_are_warned_of() {
     assert!(warned("50thou", "46thou").contains("nearly used"));
     assert_eq!(warned("50thou", "47thou"), "");
     assert!(warned("50thou", "6thou").contains("not enough"));
+    let mut far = same();
+    far.workpiece_diameter = Some(length("1.8in"));
+    let warnings = judged(&set(Grip::Outside), &far).warnings.join(" ");
+    assert!(warnings.contains("make sure of it first"), "{warnings}");
 }
 
 #[test]

@@ -140,7 +140,15 @@ fn stroke(plan: &BorePlan, rules: &RecutRules) -> Option<String> {
             fine(-plan.jaws_move)
         ));
     }
-    let after = plan.stroke_after?;
+    let Some(after) = plan.stroke_after else {
+        return (plan.jaws_move > rules.stroke_reserve).then(|| {
+            format!(
+                "Each jaw must move {} farther in the direction that clamps than when it clamped last; how much stroke is left was \
+                 not said, so make sure of it first.",
+                fine(plan.jaws_move)
+            )
+        });
+    };
     let (is, then) = if after < Length::ZERO {
         ("not enough", "the jaws would bottom before they clamp")
     } else if after < rules.stroke_reserve {
