@@ -95,6 +95,7 @@ pub(super) fn plan(request: &Recut<'_>, rules: &RecutRules) -> Result<BorePlan, 
     let deepest = stock + sum.off_centre + tapers.fall + more;
     let stock_before = stock_before(request);
     let stock_after = stock_before.map(|s| s - deepest);
+    let back_face_run_out = request.present.back_face_run_out;
     let apart = (old.unwrap_or(work) - clamp).half();
     let jaws_move = match request.jaw_set.grip {
         Grip::Outside => apart,
@@ -107,7 +108,7 @@ pub(super) fn plan(request: &Recut<'_>, rules: &RecutRules) -> Result<BorePlan, 
         sum,
         stock,
         deepest,
-        back_face: rules.back_face + request.present.back_face_run_out.unwrap_or_default(),
+        back_face: rules.back_face + back_face_run_out.unwrap_or_default().max(Length::ZERO),
         stock_before,
         stock_after,
         times_left: stock_after.and_then(|left| times(left, deepest)),

@@ -22,7 +22,7 @@ pub(super) fn reasons(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
     let mut reasons = Vec::new();
     match request.cut {
         None => {
-            reasons.push("No cut of this set is filed, so nothing says that it runs true.".into())
+            reasons.push("No cut of this set is filed, so nothing says that it runs true.".into());
         }
         Some(cut) => {
             let moved = present.mounting.differences_from(&cut.mounting);
@@ -47,7 +47,30 @@ pub(super) fn reasons(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
              for another taper."
         ));
     }
+    reasons.extend(other_work(request, rules));
     reasons.extend(condition(request, rules));
+    reasons
+}
+
+/// Another diameter or taper than the one that is cut.
+fn other_work(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
+    let mut reasons = Vec::new();
+    let now = request.present.workpiece_diameter;
+    if let (Some(before), Some(now)) = (request.jaw_set.workpiece_diameter, now)
+        && (now - before).half().max((before - now).half()) > rules.off_centre_fine
+    {
+        let (before, now) = (super::words::fine(before), super::words::fine(now));
+        reasons.push(format!(
+            "Another workpiece diameter: {before} until now, {now} next."
+        ));
+    }
+    let cut = request.cut.and_then(|c| c.taper);
+    if let (Some(cut), Some(next)) = (cut, request.present.next_taper)
+        && cut != next
+    {
+        let (cut, next) = (cut.as_taper(), next.as_taper());
+        reasons.push(format!("Another taper: {cut} is cut, {next} is asked for."));
+    }
     reasons
 }
 
@@ -119,11 +142,11 @@ pub(super) fn unknown(request: &Recut<'_>) -> Vec<Unknown> {
 fn ask(what: &'static str, before: bool, now: bool) -> Option<Unknown> {
     let ask = match (before, now) {
         (true, true) => return None,
-        (true, false) => format!("Say which {what} it is now."),
-        (false, true) => format!("Which {what} was it at the last cut? It was never noted."),
-        (false, false) => {
-            format!("Which {what} is it now, and which was it at the last cut? Neither was said.")
+        (true, false) => format!("The {what} now: say it."),
+        (false, true) => {
+            format!("The {what} at the last cut: never noted; say it if anyone knows.")
         }
+        (false, false) => format!("The {what}: said neither for now nor for the last cut."),
     };
     Some(Unknown { what, ask })
 }

@@ -86,12 +86,21 @@ fn what_did_not_move_is_checked_instead() {
 
 #[test]
 fn anything_moved_worn_or_drifting_is_bored_again() {
-    let moved = |edit: fn(&mut Present)| {
+    type Edit = fn(&mut Present);
+    let moved = |edit: Edit| {
         let mut present = same();
         edit(&mut present);
         judged(&set(Grip::Outside), &present)
     };
-    let edits: [(fn(&mut Present), &str); 9] = [
+    let edits: [(Edit, &str); 11] = [
+        (
+            |p| p.workpiece_diameter = Some(length("1.99in")),
+            "workpiece diameter",
+        ),
+        (
+            |p| p.next_taper = Some(PerSide::of(length("2thou"))),
+            "Another taper",
+        ),
         (
             |p| p.mounting.machine = Some("south lathe".into()),
             "machine",
@@ -257,6 +266,10 @@ fn stock_and_stroke_that_run_out_are_warned_of() {
     assert!(warned("50thou", "46thou").contains("nearly used"));
     assert_eq!(warned("50thou", "47thou"), "");
     assert!(warned("50thou", "6thou").contains("not enough"));
+    let mut far = same();
+    far.workpiece_diameter = Some(length("1.8in"));
+    let warnings = judged(&set(Grip::Outside), &far).warnings.join(" ");
+    assert!(warnings.contains("make sure of it first"), "{warnings}");
 }
 
 #[test]
@@ -285,4 +298,14 @@ fn every_state_of_the_taper_is_told_both_ways() {
         "{steps}"
     );
     assert!(steps.contains("Bore to 2.0000 in"), "{steps}");
+    assert!(!steps.contains("Do not cut yet"), "{steps}");
+    for (stock, stroke) in [("1thou", "1in"), ("1in", "1thou")] {
+        present.stock = Some(length(stock));
+        present.stroke_left = Some(length(stroke));
+        let advice = judged(&set(Grip::Outside), &present);
+        assert!(
+            advice.what_to_do[0].contains("Do not cut yet"),
+            "{stock} {stroke}"
+        );
+    }
 }

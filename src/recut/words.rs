@@ -140,7 +140,15 @@ fn stroke(plan: &BorePlan, rules: &RecutRules) -> Option<String> {
             fine(-plan.jaws_move)
         ));
     }
-    let after = plan.stroke_after?;
+    let Some(after) = plan.stroke_after else {
+        return (plan.jaws_move > rules.stroke_reserve).then(|| {
+            format!(
+                "Each jaw must move {} farther in the direction that clamps than when it clamped last; how much stroke is left was \
+                 not said, so make sure of it first.",
+                fine(plan.jaws_move)
+            )
+        });
+    };
     let (is, then) = if after < Length::ZERO {
         ("not enough", "the jaws would bottom before they clamp")
     } else if after < rules.stroke_reserve {
@@ -189,6 +197,15 @@ pub(super) fn what_to_do(
     }
 }
 
+/// Where cutting would waste the jaws or leave them unable to clamp.
+fn stop(plan: &BorePlan) -> Option<String> {
+    let short = |left: Option<Length>| left.is_some_and(|l| l < Length::ZERO);
+    (short(plan.stock_after) || short(plan.stroke_after)).then(|| {
+        "Do not cut yet: the stock or the stroke is not enough for what follows; see the warnings."
+            .to_owned()
+    })
+}
+
 fn seat(request: &Recut<'_>) -> String {
     let torque = match request.jaw_set.bolt_torque.as_deref().map(str::trim) {
         Some(torque) if !torque.is_empty() => format!("to {torque}, as the shop states it"),
@@ -223,7 +240,8 @@ fn bore(request: &Recut<'_>, plan: Option<&BorePlan>) -> Vec<String> {
         },
         PerSide::as_taper,
     );
-    vec![
+    let mut steps: Vec<String> = stop(plan).into_iter().collect();
+    steps.extend([
         seat(request),
         format!(
             "Clamp at {pressure} on a ring or plug so that the middles of the faces stand on a diameter \
@@ -240,5 +258,6 @@ fn bore(request: &Recut<'_>, plan: Option<&BorePlan>) -> Vec<String> {
             "{cut} to {} at the base, with a taper of {taper}, until every face is clean.",
             fine(plan.bore_diameter)
         ),
-    ]
+    ]);
+    steps
 }

@@ -66,17 +66,20 @@ pub fn sheet_to_html(
 
 fn heading(timeline: &Timeline, name: &str, code: &PreEscaped<String>) -> Markup {
     let set = &timeline.jaw_set;
-    let long = name.chars().count() > LONG_NAME;
     html! {
         header {
             div {
-                h1 .long[long] { (name) }
+                h1 .long[is_long(name)] { (name) }
                 p { "Soft jaws, " (grip(set.grip)) @if let Some(m) = &set.material { ", " (clipped(m, 60)) } }
                 p .id { (code::grouped(set.id)) }
             }
             (picture(code, name))
         }
     }
+}
+
+fn is_long(name: &str) -> bool {
+    name.chars().count() > LONG_NAME
 }
 
 fn picture(code: &PreEscaped<String>, name: &str) -> Markup {
@@ -178,21 +181,21 @@ fn foot(timeline: &Timeline, name: &str, code: &PreEscaped<String>, printed: Dat
             div .tag {
                 (picture(code, name))
                 div {
-                    p .name { (name) }
+                    p .name .long[is_long(name)] { (name) }
                     p { (clipped(set.workpiece.as_deref().unwrap_or("Soft jaws"), 60)) ", " (grip(set.grip)) }
                     p .id { (code::grouped(set.id)) }
                 }
             }
-            p { "Cut out the tag for the box." br; "seepline " (env!("CARGO_PKG_VERSION")) ", rules " (rules_of(timeline)) br; "printed " (printed) }
+            p { "Cut out the tag for the box." br; "seepline " (env!("CARGO_PKG_VERSION")) (rules_of(timeline)) br; "printed " (printed) }
         }
     }
 }
 
 fn rules_of(timeline: &Timeline) -> String {
     let checks = timeline.cuts.iter().flat_map(|c| &c.checks);
-    checks
-        .last()
-        .map_or_else(|| "none used yet".to_owned(), |c| clipped(&c.rules, 30))
+    checks.last().map_or_else(String::new, |c| {
+        ", rules ".to_owned() + &clipped(&c.rules, 30)
+    })
 }
 
 /// At most `room` characters, on one line, without control characters; an ellipsis says that some are

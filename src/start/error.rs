@@ -115,7 +115,7 @@ pub enum StartError {
     Jaws(u8),
     /// A root spring that is none.
     #[error(
-        "a root spring of {newton_m_per_rad} N·m/rad within a factor of {factor} is none; give more than zero, and a factor of 1 or more"
+        "a root spring of {newton_m_per_rad} N m/rad within a factor of {factor} is none; give more than zero, and a factor of 1 or more"
     )]
     NoSpring {
         /// As given.

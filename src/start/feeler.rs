@@ -154,7 +154,7 @@ fn arithmetic(reading: &FeelerReading, gap: Length, needed: PerSide) -> Vec<Stri
         None => format!("A feeler of {feeler} went in: the gap at the open end is at least that."),
         Some(depth) => format!(
             "A feeler of {feeler} stopped {depth} in, on a face of {}: the gap there is the feeler's \
-             thickness, and at the open end thickness × length ÷ (length − depth) = {:.4} in ({:.3} mm).",
+             thickness, and at the open end thickness × length / (length − depth) = {:.4} in ({:.3} mm).",
             reading.face_length,
             gap.inches(),
             gap.millimetres(),

@@ -214,7 +214,7 @@ fn assumed(jaw: &JawGeometry, spring: RootSpring, spring_is_assumed: bool) -> Ve
             .to_owned(),
     ];
     let value = format!(
-        "{:.2} MN·m/rad within a factor of {}",
+        "{:.2} MN m/rad within a factor of {}",
         spring.newton_m_per_rad / 1e6,
         spring.factor
     );

@@ -16,12 +16,12 @@ pub enum Material {
     Brass,
 }
 
-/// Elastic moduli in GPa, and how far the stiffness may lie from them.
+/// Elastic moduli, and how far the stiffness may lie from them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moduli {
-    /// Young's modulus.
+    /// Young's modulus, 10⁹ Pa.
     pub young_gpa: f64,
-    /// Shear modulus.
+    /// Shear modulus, 10⁹ Pa.
     pub shear_gpa: f64,
     /// Stiffness at the lowest and at the highest, as shares of the above.
     pub range: [f64; 2],

@@ -53,7 +53,7 @@ struct Size {
 /// The advice on a remounted set as one JSON object, with a newline after it.
 ///
 /// # Errors
-/// Never for values that [`crate::recut()`] makes; `serde_json` cannot promise it.
+/// Never for values that [`crate::recut()`] gives; `serde_json` cannot promise it.
 pub fn recut_to_json(advice: &RecutAdvice) -> serde_json::Result<Vec<u8>> {
     bytes(&Root {
         schema: SCHEMA,

@@ -27,7 +27,7 @@ struct Root<'a> {
 /// The first taper as one JSON object, with a newline after it.
 ///
 /// # Errors
-/// Never for values that [`crate::start`] makes; `serde_json` cannot promise it.
+/// Never for values of the functions that start a set; `serde_json` cannot promise it.
 pub fn start_to_json(start: &StartingTaper) -> serde_json::Result<Vec<u8>> {
     bytes(&Root {
         schema: SCHEMA,

@@ -2,7 +2,7 @@
 
 use super::TextOptions;
 use super::pen::{Ink, Pen};
-use super::start::{cautions, list, numbered};
+use super::start::{cautions, list, numbered, row};
 use crate::recut::{BorePlan, RecutAction, RecutAdvice};
 use crate::units::Length;
 
@@ -22,7 +22,7 @@ pub fn recut_to_text(advice: &RecutAdvice, options: TextOptions) -> String {
     list(&mut pen, "  Assumed:     ", &advice.assumed);
     numbered(&mut pen, "  What to do:  ", &advice.what_to_do);
     for warning in &advice.warnings {
-        pen.hanging("  WARNING:     ", warning, Ink::Caution);
+        pen.hanging("  WARNING ", warning, Ink::Caution);
     }
     pen.blank();
     cautions(&mut pen, &advice.cautions);
@@ -38,7 +38,7 @@ fn headline(action: RecutAction) -> (&'static str, Ink) {
 }
 
 fn numbers(pen: &mut Pen, plan: &BorePlan) {
-    let mut row = |label: &str, text: &str| pen.hanging(label, text, Ink::Strong);
+    let mut row = |label: &str, text: &str| row(pen, label, text);
     row("  Clamp at diameter:   ", &fine(plan.clamp_diameter));
     row(
         "  Bore to diameter:    ",
@@ -50,12 +50,17 @@ fn numbers(pen: &mut Pen, plan: &BorePlan) {
     row("  Stock per side:      ", &fine(plan.stock));
     row("  Back-face skim:      ", &fine(plan.back_face));
     if let Some(after) = plan.stock_after {
-        row(
-            "  Left for next time:  ",
-            &format!("{} per side", fine(after.max(Length::ZERO))),
-        );
+        row("  Left for next time:  ", &left(after));
     }
     pen.blank();
+}
+
+fn left(after: Length) -> String {
+    if after < Length::ZERO {
+        format!("none: {} short", fine(-after))
+    } else {
+        format!("{} per side", fine(after))
+    }
 }
 
 fn fine(length: Length) -> String {

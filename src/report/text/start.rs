@@ -5,7 +5,7 @@ use super::TextOptions;
 use super::digits;
 use super::pen::{Ink, Pen};
 use crate::start::{StartFrom, StartingTaper};
-use crate::units::PerSide;
+use crate::units::{Length, PerSide};
 
 /// The first taper with its sum, what was assumed and what to do next.
 pub fn start_to_text(start: &StartingTaper, options: TextOptions) -> String {
@@ -13,22 +13,27 @@ pub fn start_to_text(start: &StartingTaper, options: TextOptions) -> String {
     pen.wrapped(heading(start.from), Ink::Strong);
     pen.blank();
     large(&mut pen, start.taper);
-    both(&mut pen, "Cut per side:        ", Amount::from(start.taper));
-    both(
+    let on_diameter = start.taper.on_diameter();
+    row(
         &mut pen,
-        "Cut on diameter:     ",
-        Amount::from(start.taper.on_diameter()),
+        "  Cut per side:     ",
+        &both(start.taper.length()),
+    );
+    row(
+        &mut pen,
+        "  Cut on diameter:  ",
+        &both(on_diameter.length()),
     );
     pen.hanging("  ", &range(start), Ink::Plain);
     pen.blank();
-    list(&mut pen, "  The sum:     ", &start.arithmetic);
     let rounded = format!(
         "{}, rounded to the shop's step of {}, is {}.",
         start.needed.as_taper(),
         start.increment.as_taper(),
         start.taper.as_taper()
     );
-    pen.hanging("               ", &rounded, Ink::Plain);
+    let sum: Vec<String> = start.arithmetic.iter().cloned().chain([rounded]).collect();
+    list(&mut pen, "  The sum:     ", &sum);
     list(&mut pen, "  Assumed:     ", &start.assumed);
     numbered(&mut pen, "  What to do:  ", &start.what_to_do);
     pen.blank();
@@ -62,19 +67,17 @@ fn large(pen: &mut Pen, taper: PerSide) {
     pen.blank();
 }
 
-fn both(pen: &mut Pen, label: &str, amount: Amount) {
-    let text = format!("{label}{} thou  ({})", amount.thou_text(), amount.in_mm());
-    pen.hanging("  ", &text, Ink::Strong);
+fn both(length: Length) -> String {
+    format!(
+        "{} thou  ({:.4} in, {:.3} mm)",
+        Amount::from(length).thou_text(),
+        length.inches(),
+        length.millimetres()
+    )
 }
 
 fn range(start: &StartingTaper) -> String {
-    let said = |t: PerSide| {
-        let (per_side, on_diameter) = (Amount::from(t), Amount::from(t.on_diameter()));
-        format!(
-            "{:.1} thou per side ({:.1} on the diameter)",
-            per_side.thou, on_diameter.thou
-        )
-    };
+    let said = PerSide::as_taper;
     match (start.high, start.from) {
         (None, _) => format!(
             "At least {}; nothing bounds it from above.",
@@ -91,19 +94,50 @@ fn range(start: &StartingTaper) -> String {
     }
 }
 
-pub(super) fn list(pen: &mut Pen, lead: &str, items: &[String]) {
-    let indent = " ".repeat(lead.chars().count());
+/// Columns that text beside a label must have; on narrower screens it goes below.
+const ROOM: usize = 20;
+
+/// A label and what belongs to it.
+pub(super) fn row(pen: &mut Pen, label: &str, text: &str) {
+    beside(pen, label, "", text, Ink::Strong);
+}
+
+pub(super) fn list(pen: &mut Pen, label: &str, items: &[String]) {
     for (index, item) in items.iter().enumerate() {
-        pen.hanging(if index == 0 { lead } else { &indent }, item, Ink::Plain);
+        beside(pen, &lead(label, index), "", item, Ink::Plain);
     }
 }
 
-pub(super) fn numbered(pen: &mut Pen, lead: &str, items: &[String]) {
-    let indent = " ".repeat(lead.chars().count());
+pub(super) fn numbered(pen: &mut Pen, label: &str, items: &[String]) {
     for (index, item) in items.iter().enumerate() {
-        let lead = if index == 0 { lead } else { &indent };
-        pen.hanging(&format!("{lead}{}. ", index + 1), item, Ink::Plain);
+        beside(
+            pen,
+            &lead(label, index),
+            &format!("{}. ", index + 1),
+            item,
+            Ink::Plain,
+        );
     }
+}
+
+/// The label before the first item, as much space before the others.
+fn lead(label: &str, index: usize) -> String {
+    if index == 0 {
+        label.to_owned()
+    } else {
+        " ".repeat(label.chars().count())
+    }
+}
+
+fn beside(pen: &mut Pen, label: &str, number: &str, text: &str, ink: Ink) {
+    if label.chars().count() + number.len() + ROOM <= pen.width {
+        pen.hanging(&format!("{label}{number}"), text, ink);
+        return;
+    }
+    if !label.trim().is_empty() {
+        pen.line(label);
+    }
+    pen.hanging(&format!("    {number}"), text, ink);
 }
 
 pub(super) fn cautions(pen: &mut Pen, cautions: &[String]) {
