@@ -150,7 +150,8 @@ pub(super) fn holding(
     jaw_set: Id,
     hashes: &[&str],
 ) -> Result<Vec<FiledCheck>, Fault> {
-    let clause = "k.id = (SELECT h.check_id FROM readings AS h JOIN checks AS o ON o.id = h.check_id
+    let clause =
+        "k.id = (SELECT h.check_id FROM readings AS h JOIN checks AS o ON o.id = h.check_id
             JOIN cuts AS c ON c.id = o.cut
         WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
     let mut all: Vec<FiledCheck> = Vec::new();

@@ -109,10 +109,7 @@ fn nothing_twice(db: &Connection, jaw_set: Id) -> Result<(), Fault> {
 }
 
 /// A photo's name and the two checks that hold it, the smaller id first.
-pub(super) fn photo_twice(
-    db: &Connection,
-    jaw_set: Id,
-) -> Result<Option<(String, Id, Id)>, Fault> {
+pub(super) fn photo_twice(db: &Connection, jaw_set: Id) -> Result<Option<(String, Id, Id)>, Fault> {
     let sql = "WITH shown AS (SELECT r.sha256, r.file, k.id FROM checks AS k
             JOIN cuts AS c ON c.id = k.cut JOIN readings AS r ON r.check_id = k.id
             WHERE k.jaw_set = ?1 AND k.hidden = 0 AND c.hidden = 0)

@@ -144,7 +144,10 @@ fn merge_jaw_sets(
         .map(|k| rows::name_key(&k.record.name))
         .collect();
     taken.sort_by_key(|k| !ours.jaw_sets.contains_key(&k.record.id));
-    let wanted: HashSet<String> = taken.iter().map(|k| rows::name_key(&k.record.name)).collect();
+    let wanted: HashSet<String> = taken
+        .iter()
+        .map(|k| rows::name_key(&k.record.name))
+        .collect();
     for set in taken.iter_mut().filter(|k| !k.hidden) {
         if !names.insert(rows::name_key(&set.record.name)) {
             let free = |name: &str| {

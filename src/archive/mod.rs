@@ -158,7 +158,10 @@ impl Archive {
     }
 
     /// One moment's state, however many queries it takes.
-    fn read<T>(&self, work: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, ArchiveError> {
+    fn read<T>(
+        &self,
+        work: impl FnOnce(&Connection) -> Result<T, Fault>,
+    ) -> Result<T, ArchiveError> {
         let all = || {
             let transaction = self.db.unchecked_transaction()?;
             work(&transaction)

@@ -108,7 +108,10 @@ fn switch_to_wal(db: &Connection) -> Result<(), Fault> {
     let switch = || db.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(()));
     for _ in 1..ATTEMPTS {
         match switch() {
-            Err(e) if e.sqlite_error().is_some_and(|e| e.code == ErrorCode::DatabaseBusy) => {
+            Err(e)
+                if e.sqlite_error()
+                    .is_some_and(|e| e.code == ErrorCode::DatabaseBusy) =>
+            {
                 std::thread::sleep(Duration::from_millis(10));
             }
             other => return Ok(other?),

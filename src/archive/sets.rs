@@ -76,7 +76,11 @@ pub(super) fn put_cut(db: &Connection, cut: &Cut) -> Result<(), Fault> {
         return Err(load::unknown("jaw set", &set));
     }
     let before: Option<String> = db
-        .query_row("SELECT jaw_set FROM cuts WHERE id = ?1", [cut.id.to_string()], |row| row.get(0))
+        .query_row(
+            "SELECT jaw_set FROM cuts WHERE id = ?1",
+            [cut.id.to_string()],
+            |row| row.get(0),
+        )
         .optional()?;
     if before.is_some_and(|before| before != set) {
         let (cut, jaw_set) = (cut.id, cut.jaw_set);

@@ -24,7 +24,10 @@ fn refused(folder: &Path) -> ArchiveError {
 fn a_missing_archive_is_made_only_where_that_was_asked_for() {
     let parent = TempDir::new().unwrap();
     let folder = parent.path().join("not").join("there");
-    assert_eq!(Archive::open(&folder).unwrap_err(), ArchiveError::Missing(folder.clone()));
+    assert_eq!(
+        Archive::open(&folder).unwrap_err(),
+        ArchiveError::Missing(folder.clone())
+    );
     assert!(!folder.exists());
     Archive::create_or_open(&folder).unwrap();
     Archive::open(&folder).unwrap();
@@ -52,7 +55,8 @@ fn a_text_is_no_database() {
 fn another_programs_database_is_left_alone() {
     let folder = TempDir::new().unwrap();
     let db = Connection::open(folder.path().join("archive.sqlite")).unwrap();
-    db.execute_batch("CREATE TABLE orders (id INTEGER)").unwrap();
+    db.execute_batch("CREATE TABLE orders (id INTEGER)")
+        .unwrap();
     drop(db);
     let error = refused(folder.path());
     assert!(matches!(error, ArchiveError::NotAnArchive(_)), "{error:?}");
@@ -67,7 +71,10 @@ fn an_archive_of_a_newer_version_is_left_alone() {
     db.pragma_update(None, "user_version", 999).unwrap();
     drop(db);
     let error = refused(folder);
-    assert!(matches!(error, ArchiveError::Newer { version: 999, .. }), "{error:?}");
+    assert!(
+        matches!(error, ArchiveError::Newer { version: 999, .. }),
+        "{error:?}"
+    );
     assert!(error.to_string().contains("newer version"), "{error}");
 }
 
@@ -76,7 +83,9 @@ fn a_damaged_archive_is_said_to_be_damaged() {
     let mut shop = shop();
     for n in 0_u8..20 {
         let photos: [&[u8]; 1] = [&[n]];
-        shop.archive.file_check(shop.heron.id, &check(&shop.cut, &photos), &photos).unwrap();
+        shop.archive
+            .file_check(shop.heron.id, &check(&shop.cut, &photos), &photos)
+            .unwrap();
     }
     let folder = shop.folder.path();
     drop(shop.archive);
@@ -123,7 +132,9 @@ mod read_only {
         let parent = TempDir::new().unwrap();
         let [closed, unfinished] = ["closed? 100 %#", "unfinished"].map(|n| parent.path().join(n));
         let mut shop = shop();
-        shop.archive.file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"]).unwrap();
+        shop.archive
+            .file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"])
+            .unwrap();
         fs::create_dir(&unfinished).unwrap();
         for name in ["archive.sqlite", "archive.sqlite-wal"] {
             fs::copy(shop.folder.path().join(name), unfinished.join(name)).unwrap();
@@ -195,7 +206,10 @@ mod read_only {
         assert!(archive.store_photo(b"x").is_err());
         assert!(Archive::create_or_open(&folder).unwrap().is_read_only());
         let error = Archive::open(&parent.join("unfinished")).unwrap_err();
-        assert!(matches!(error, ArchiveError::ReadOnlyUnfinished(_)), "{error:?}");
+        assert!(
+            matches!(error, ArchiveError::ReadOnlyUnfinished(_)),
+            "{error:?}"
+        );
         let error = Archive::create_or_open(&folder.join("new")).unwrap_err();
         assert!(matches!(error, ArchiveError::Forbidden(_)), "{error:?}");
     }

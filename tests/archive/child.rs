@@ -81,7 +81,10 @@ fn files_checks() {
     let before = archive.timeline(set.id, Details::LeftOut).unwrap();
     let start = before.cuts[0].checks.len() as u32;
     let start = if count == "0" { start } else { 0 };
-    let end = start + count.parse::<u32>().map_or(u32::MAX, |n| if n == 0 { 100_000 } else { n });
+    let end = start
+        + count
+            .parse::<u32>()
+            .map_or(u32::MAX, |n| if n == 0 { 100_000 } else { n });
     for n in start..end {
         let photos = photos(n);
         let photos: Vec<&[u8]> = photos.iter().map(Vec::as_slice).collect();
@@ -91,6 +94,8 @@ fn files_checks() {
         archive.file_check(set.id, &given, &photos).unwrap();
         // Straight to the pipe: what is said was filed, what was filed last may not be said.
         let mut out = std::io::stdout().lock();
-        writeln!(out, "filed {n}").and_then(|()| out.flush()).unwrap();
+        writeln!(out, "filed {n}")
+            .and_then(|()| out.flush())
+            .unwrap();
     }
 }

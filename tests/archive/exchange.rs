@@ -16,18 +16,31 @@ fn import(archive: &mut Archive, table: &str) -> Imported {
 }
 
 fn problems(imported: &Imported) -> Vec<(u64, &str)> {
-    imported.problems.iter().map(|p| (p.line, p.what.as_str())).collect()
+    imported
+        .problems
+        .iter()
+        .map(|p| (p.line, p.what.as_str()))
+        .collect()
 }
 
 #[test]
 fn the_json_holds_every_record_and_marks_hidden_ones() {
     let mut shop = shop();
-    let filed = shop.archive.file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"]).unwrap();
-    let timeline = shop.archive.timeline(shop.heron.id, seepline::archive::Details::Whole).unwrap();
+    let filed = shop
+        .archive
+        .file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"])
+        .unwrap();
+    let timeline = shop
+        .archive
+        .timeline(shop.heron.id, seepline::archive::Details::Whole)
+        .unwrap();
     let json = shop.archive.export_json().unwrap();
     let set = &json["jaw_sets"][0];
     assert_eq!(json["schema"], 1);
-    assert_eq!(serde_json::from_value::<JawSet>(set.clone()).unwrap(), shop.heron);
+    assert_eq!(
+        serde_json::from_value::<JawSet>(set.clone()).unwrap(),
+        shop.heron
+    );
     let cut = &set["cuts"][0];
     let back = Timeline {
         jaw_set: serde_json::from_value(set.clone()).unwrap(),
@@ -50,20 +63,42 @@ fn the_json_holds_every_record_and_marks_hidden_ones() {
 #[test]
 fn tables_have_a_line_per_record_and_label_tapers_both_ways() {
     let mut shop = shop();
-    shop.archive.file_check(shop.heron.id, &check(&shop.cut, &[b"a", b"b"]), &[b"a", b"b"]).unwrap();
-    let lines = |name: &str| csv::Reader::from_reader(csv(&shop.archive, name).as_slice()).records().count();
-    assert_eq!(["jaw_sets.csv", "cuts.csv", "checks.csv", "readings.csv"].map(lines), [1, 1, 1, 2]);
+    shop.archive
+        .file_check(
+            shop.heron.id,
+            &check(&shop.cut, &[b"a", b"b"]),
+            &[b"a", b"b"],
+        )
+        .unwrap();
+    let lines = |name: &str| {
+        csv::Reader::from_reader(csv(&shop.archive, name).as_slice())
+            .records()
+            .count()
+    };
+    assert_eq!(
+        ["jaw_sets.csv", "cuts.csv", "checks.csv", "readings.csv"].map(lines),
+        [1, 1, 1, 2]
+    );
     let cuts = csv(&shop.archive, "cuts.csv");
     let mut reader = csv::Reader::from_reader(cuts.as_slice());
     let header = reader.headers().unwrap().clone();
     let record = reader.records().next().unwrap().unwrap();
     let cell = |name: &str| {
         let at = header.iter().position(|h| h == name);
-        record.get(at.unwrap_or_else(|| panic!("{name}"))).unwrap().to_owned()
+        record
+            .get(at.unwrap_or_else(|| panic!("{name}")))
+            .unwrap()
+            .to_owned()
     };
     assert_eq!(cell("taper_per_side"), "63.5um");
-    assert_eq!((cell("taper_per_side_thou"), cell("taper_on_diameter_thou")), ("2.5".into(), "5".into()));
-    assert_eq!((cell("taper_per_side_mm"), cell("taper_on_diameter_mm")), ("0.0635".into(), "0.127".into()));
+    assert_eq!(
+        (cell("taper_per_side_thou"), cell("taper_on_diameter_thou")),
+        ("2.5".into(), "5".into())
+    );
+    assert_eq!(
+        (cell("taper_per_side_mm"), cell("taper_on_diameter_mm")),
+        ("0.0635".into(), "0.127".into())
+    );
     // A formula to a spreadsheet.
     assert_eq!(cell("notes"), "'@noon");
 }
@@ -85,7 +120,10 @@ fn an_exported_table_reads_back_the_same() {
     assert_eq!(back, wren);
     // Where it came from it adds nothing.
     let again = shop.archive.import_jaw_sets(&table, at(41)).unwrap();
-    assert_eq!((again.already, again.added.len(), again.filled_in.len()), (2, 0, 0));
+    assert_eq!(
+        (again.already, again.added.len(), again.filled_in.len()),
+        (2, 0, 0)
+    );
 }
 
 #[test]
@@ -97,11 +135,20 @@ fn a_spreadsheets_table_comes_in_once() {
         Heron;;;steel;\r\n";
     let imported = import(&mut shop.archive, table);
     assert_eq!(problems(&imported), []);
-    assert_eq!((imported.added, imported.filled_in), (vec!["plover".into()], vec!["heron".into()]));
+    assert_eq!(
+        (imported.added, imported.filled_in),
+        (vec!["plover".into()], vec!["heron".into()])
+    );
     assert_eq!(shop.archive.jaw_set("plover").unwrap().grip, Grip::Inside);
-    assert_eq!(shop.archive.jaw_set("heron").unwrap().material.as_deref(), Some("steel"));
+    assert_eq!(
+        shop.archive.jaw_set("heron").unwrap().material.as_deref(),
+        Some("steel")
+    );
     let again = import(&mut shop.archive, table);
-    let expected = Imported { already: 2, ..Imported::default() };
+    let expected = Imported {
+        already: 2,
+        ..Imported::default()
+    };
     assert_eq!(again, expected);
 }
 
@@ -137,7 +184,10 @@ fn each_bad_line_is_said_and_the_good_ones_go_in() {
     // Mended, the rest comes in, and the column that was left out is filled in.
     let mended = "name,material,face_length,grip\nwren,steel,1.25in,\nplover,steel,1.25in,\n";
     let imported = import(&mut shop.archive, mended);
-    assert_eq!((imported.added, imported.filled_in), (vec!["wren".into()], vec!["plover".into()]));
+    assert_eq!(
+        (imported.added, imported.filled_in),
+        (vec!["wren".into()], vec!["plover".into()])
+    );
 }
 
 #[test]
@@ -148,10 +198,17 @@ fn what_is_no_table_is_said_and_nothing_goes_in() {
         (b"material\nsteel\n", "no column is called"),
         (b"\xff\xfen\0a\0m\0e\0", "UTF-16"),
         (b"name\n\xe4\xf6\n", "UTF-8"),
-        (b"name,workpiece\nwren,\"2 in pipe\nplover,x\n", "never closed"),
+        (
+            b"name,workpiece\nwren,\"2 in pipe\nplover,x\n",
+            "never closed",
+        ),
     ] {
         let imported = shop.archive.import_jaw_sets(bytes, at(1)).unwrap();
         assert!(imported.added.is_empty());
-        assert!(problems(&imported)[0].1.contains(part), "{:?}", imported.problems);
+        assert!(
+            problems(&imported)[0].1.contains(part),
+            "{:?}",
+            imported.problems
+        );
     }
 }

@@ -7,14 +7,20 @@ use crate::samples::{Shop, at, check, cut, hash, jaw_set, shop};
 
 /// The only check of heron.
 fn only_check(shop: &Shop) -> FiledCheck {
-    let timeline = shop.archive.timeline(shop.heron.id, Details::Whole).unwrap();
+    let timeline = shop
+        .archive
+        .timeline(shop.heron.id, Details::Whole)
+        .unwrap();
     let mut all: Vec<FiledCheck> = timeline.cuts.into_iter().flat_map(|c| c.checks).collect();
     assert_eq!(all.len(), 1);
     all.remove(0)
 }
 
 fn file(shop: &mut Shop, given: &FiledCheck, photos: &[&[u8]]) -> Filing {
-    let filed = shop.archive.file_check(shop.heron.id, given, photos).unwrap();
+    let filed = shop
+        .archive
+        .file_check(shop.heron.id, given, photos)
+        .unwrap();
     assert_eq!(filed.elsewhere, []);
     filed.filing
 }
@@ -27,7 +33,10 @@ fn the_same_photos_twice_are_one_check() {
     let before = only_check(&shop);
     assert_eq!(file(&mut shop, &given, &[b"a", b"b"]), Filing::Already);
     let other_order = check(&shop.cut, &[b"b", b"a", b"b"]);
-    assert_eq!(file(&mut shop, &other_order, &[b"b", b"a"]), Filing::Already);
+    assert_eq!(
+        file(&mut shop, &other_order, &[b"b", b"a"]),
+        Filing::Already
+    );
     assert_eq!(only_check(&shop), before);
 }
 
@@ -46,12 +55,20 @@ fn more_photos_extend_the_check() {
     file(&mut shop, &given, &[b"a", b"b"]);
     let id = shop.heron.id;
     let first = only_check(&shop);
-    shop.archive.note_done(first.id, Some("recut"), at(3)).unwrap();
+    shop.archive
+        .note_done(first.id, Some("recut"), at(3))
+        .unwrap();
     let mut more = check(&shop.cut, &[b"c", b"b"]);
     more.advice.why = "Three jaws say so.".into();
-    let filed = shop.archive.filed_with(id, &[&hash(b"c"), &hash(b"b")]).unwrap();
+    let filed = shop
+        .archive
+        .filed_with(id, &[&hash(b"c"), &hash(b"b")])
+        .unwrap();
     assert_eq!(filed.map(|c| c.id), Some(first.id));
-    assert_eq!(file(&mut shop, &more, &[b"c", b"b"]), Filing::Extended { added: 1 });
+    assert_eq!(
+        file(&mut shop, &more, &[b"c", b"b"]),
+        Filing::Extended { added: 1 }
+    );
     let now = only_check(&shop);
     let photos: Vec<&str> = now.readings.iter().map(|r| r.sha256.as_str()).collect();
     assert_eq!(photos, [hash(b"a"), hash(b"b"), hash(b"c")]);
@@ -72,7 +89,10 @@ fn newer_readings_replace_older_ones_and_never_the_reverse() {
     new.advice.why = "Read anew.".into();
     assert_eq!(file(&mut shop, &new, &[b"a", b"b"]), Filing::Refreshed);
     let now = only_check(&shop);
-    assert_eq!((now.readings[0].confidence, now.program.as_str()), (0.9, "0.10.0"));
+    assert_eq!(
+        (now.readings[0].confidence, now.program.as_str()),
+        (0.9, "0.10.0")
+    );
     assert_eq!(now.advice.why, "Read anew.");
     assert_eq!(file(&mut shop, &old, &[b"a", b"b"]), Filing::Already);
     assert_eq!(only_check(&shop), now);
@@ -90,7 +110,10 @@ fn newer_rules_count_too_and_part_of_a_check_leaves_its_advice() {
     assert_eq!(file(&mut shop, &part, &[b"b"]), Filing::Refreshed);
     let now = only_check(&shop);
     assert_eq!(now.readings[1].confidence, 0.5);
-    assert_eq!((now.advice.why.as_str(), now.rules.as_str()), ("The base is open.", "1"));
+    assert_eq!(
+        (now.advice.why.as_str(), now.rules.as_str()),
+        ("The base is open.", "1")
+    );
 }
 
 #[test]
@@ -115,7 +138,10 @@ fn what_was_not_known_is_filled_in_and_what_was_stands() {
     told.compound = Some("red".into());
     assert_eq!(file(&mut shop, &told, &[b"a"]), Filing::Refreshed);
     let now = only_check(&shop);
-    assert_eq!((now.pressure, &now.mounting), (told.pressure, &told.mounting));
+    assert_eq!(
+        (now.pressure, &now.mounting),
+        (told.pressure, &told.mounting)
+    );
     assert_eq!(now.compound.as_deref(), Some("blue"));
 }
 
@@ -127,10 +153,16 @@ fn photos_of_two_checks_stay_where_they_are() {
         file(&mut shop, &given, &[photo]);
     }
     let given = check(&shop.cut, &[b"b", b"c", b"a"]);
-    let filed = shop.archive.file_check(shop.heron.id, &given, &[b"a", b"b", b"c"]).unwrap();
+    let filed = shop
+        .archive
+        .file_check(shop.heron.id, &given, &[b"a", b"b", b"c"])
+        .unwrap();
     assert_eq!(filed.filing, Filing::Extended { added: 1 });
     assert_eq!(filed.in_other_checks.len(), 1);
-    let timeline = shop.archive.timeline(shop.heron.id, Details::LeftOut).unwrap();
+    let timeline = shop
+        .archive
+        .timeline(shop.heron.id, Details::LeftOut)
+        .unwrap();
     let mut photos: Vec<String> = timeline.cuts[0]
         .checks
         .iter()
@@ -150,7 +182,10 @@ fn filed_again_after_a_later_cut_it_stays_under_its_own() {
     let later = cut(&shop.heron, 40);
     shop.archive.put_cut(&later).unwrap();
     let again = check(&later, &[b"a"]);
-    let filed = shop.archive.file_check(shop.heron.id, &again, &[b"a"]).unwrap();
+    let filed = shop
+        .archive
+        .file_check(shop.heron.id, &again, &[b"a"])
+        .unwrap();
     assert_eq!((filed.filing, filed.cut), (Filing::Already, shop.cut.id));
 }
 
@@ -163,10 +198,16 @@ fn the_same_photo_of_another_set_is_filed_and_said() {
     let its_cut = cut(&wren, 0);
     shop.archive.put_jaw_set(&wren).unwrap();
     shop.archive.put_cut(&its_cut).unwrap();
-    let filed = shop.archive.file_check(wren.id, &check(&its_cut, &[b"a"]), &[b"a"]).unwrap();
+    let filed = shop
+        .archive
+        .file_check(wren.id, &check(&its_cut, &[b"a"]), &[b"a"])
+        .unwrap();
     assert_eq!(filed.filing, Filing::New);
     assert_eq!(filed.elsewhere.len(), 1);
-    assert_eq!((filed.elsewhere[0].name.as_str(), filed.elsewhere[0].jaw_set), ("heron", shop.heron.id));
+    assert_eq!(
+        (filed.elsewhere[0].name.as_str(), filed.elsewhere[0].jaw_set),
+        ("heron", shop.heron.id)
+    );
 }
 
 #[test]
@@ -175,18 +216,42 @@ fn what_does_not_belong_together_is_refused_and_nothing_filed() {
     let id = shop.heron.id;
     let wren = jaw_set("wren");
     let its_cut = cut(&wren, 0);
-    let unknown = shop.archive.file_check(wren.id, &check(&its_cut, &[b"a"]), &[b"a"]);
-    assert!(matches!(unknown, Err(ArchiveError::Unknown { what: "jaw set", .. })));
+    let unknown = shop
+        .archive
+        .file_check(wren.id, &check(&its_cut, &[b"a"]), &[b"a"]);
+    assert!(matches!(
+        unknown,
+        Err(ArchiveError::Unknown {
+            what: "jaw set",
+            ..
+        })
+    ));
     assert!(shop.archive.put_cut(&its_cut).is_err());
     shop.archive.put_jaw_set(&wren).unwrap();
     shop.archive.put_cut(&its_cut).unwrap();
-    let others = shop.archive.file_check(id, &check(&its_cut, &[b"a"]), &[b"a"]);
+    let others = shop
+        .archive
+        .file_check(id, &check(&its_cut, &[b"a"]), &[b"a"]);
     assert!(matches!(others, Err(ArchiveError::CutOfAnotherSet { .. })));
-    let without = shop.archive.file_check(id, &check(&shop.cut, &[b"a", b"z"]), &[b"a"]);
+    let without = shop
+        .archive
+        .file_check(id, &check(&shop.cut, &[b"a", b"z"]), &[b"a"]);
     assert!(matches!(without, Err(ArchiveError::PhotoNotGiven { .. })));
     let empty = shop.archive.file_check(id, &check(&shop.cut, &[]), &[]);
     assert_eq!(empty, Err(ArchiveError::NoReadings));
     let timelines = shop.archive.every_timeline(Details::LeftOut).unwrap();
-    assert!(timelines.iter().flat_map(|t| &t.cuts).all(|c| c.checks.is_empty()));
-    assert!(shop.archive.put_cut(&seepline::Cut { jaw_set: id, ..its_cut }).is_err());
+    assert!(
+        timelines
+            .iter()
+            .flat_map(|t| &t.cuts)
+            .all(|c| c.checks.is_empty())
+    );
+    assert!(
+        shop.archive
+            .put_cut(&seepline::Cut {
+                jaw_set: id,
+                ..its_cut
+            })
+            .is_err()
+    );
 }

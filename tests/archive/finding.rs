@@ -10,12 +10,18 @@ fn names_are_found_whatever_their_case_and_ids_by_their_beginning() {
     let mut shop = shop();
     let plover = jaw_set("Große Plover");
     shop.archive.put_jaw_set(&plover).unwrap();
-    for text in ["große plover", " GROSSE  Plover".replace("SS", "ß").as_str()] {
+    for text in [
+        "große plover",
+        " GROSSE  Plover".replace("SS", "ß").as_str(),
+    ] {
         assert_eq!(shop.archive.jaw_set(text).unwrap().id, plover.id, "{text}");
     }
     let id = plover.id.to_string();
     assert_eq!(shop.archive.jaw_set(&id).unwrap().id, plover.id);
-    assert_eq!(shop.archive.jaw_set(&id[..10].to_uppercase()).unwrap().id, plover.id);
+    assert_eq!(
+        shop.archive.jaw_set(&id[..10].to_uppercase()).unwrap().id,
+        plover.id
+    );
 }
 
 #[test]
@@ -60,7 +66,9 @@ fn lists_are_by_name_and_say_what_came_last() {
     second.made = at(20);
     second.advice.pattern = Pattern::FullLength;
     for (given, photo) in [(second, b"b"), (check(&shop.cut, &[b"a"]), b"a")] {
-        shop.archive.file_check(shop.heron.id, &given, &[photo]).unwrap();
+        shop.archive
+            .file_check(shop.heron.id, &given, &[photo])
+            .unwrap();
     }
     shop.archive.put_jaw_set(&jaw_set("Crane")).unwrap();
     let list = shop.archive.jaw_sets(&Find::default()).unwrap();
@@ -91,12 +99,42 @@ fn every_condition_counts() {
     assert_eq!(found(text("ölfest heron")), [""; 0]);
     assert_eq!(found(text("%")), [""; 0]);
     let grip = Some(Grip::Outside);
-    assert_eq!(found(Find { grip, ..Find::default() }), ["heron"]);
+    assert_eq!(
+        found(Find {
+            grip,
+            ..Find::default()
+        }),
+        ["heron"]
+    );
     let part = |part: &str| Some(part.to_owned());
-    assert_eq!(found(Find { material: part("ÖLFEST"), ..Find::default() }), ["Wren"]);
-    assert_eq!(found(Find { machine: part("north"), ..Find::default() }), ["Wren"]);
-    assert_eq!(found(Find { machine: part("south"), ..Find::default() }), [""; 0]);
-    assert_eq!(found(Find { chuck: part("10 in"), ..Find::default() }), ["Wren"]);
+    assert_eq!(
+        found(Find {
+            material: part("ÖLFEST"),
+            ..Find::default()
+        }),
+        ["Wren"]
+    );
+    assert_eq!(
+        found(Find {
+            machine: part("north"),
+            ..Find::default()
+        }),
+        ["Wren"]
+    );
+    assert_eq!(
+        found(Find {
+            machine: part("south"),
+            ..Find::default()
+        }),
+        [""; 0]
+    );
+    assert_eq!(
+        found(Find {
+            chuck: part("10 in"),
+            ..Find::default()
+        }),
+        ["Wren"]
+    );
     let between = |from: &str, to: &str| Find {
         workpiece_from: Some(length(from)),
         workpiece_to: Some(length(to)),

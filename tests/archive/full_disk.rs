@@ -45,7 +45,10 @@ fn a_database_that_cannot_grow_keeps_what_it_has() {
     let (filed, error) = fill(&mut archive);
     is_full(&error);
     assert!(filed > 0);
-    assert_eq!(whole_checks(folder.path()), (0..filed).collect::<Vec<u32>>());
+    assert_eq!(
+        whole_checks(folder.path()),
+        (0..filed).collect::<Vec<u32>>()
+    );
     // With space again, what was refused can be filed.
     drop(archive);
     let mut archive = Archive::open(folder.path()).unwrap();
@@ -65,7 +68,9 @@ impl SmallDisk {
             .args(["-t", "tmpfs", "-o", &format!("size={size}"), "tmpfs"])
             .arg(folder.path())
             .output();
-        mounted.is_ok_and(|o| o.status.success()).then(|| Self(folder))
+        mounted
+            .is_ok_and(|o| o.status.success())
+            .then(|| Self(folder))
     }
 }
 
@@ -87,9 +92,17 @@ fn a_small_real_disk_that_fills_up_keeps_what_it_has() {
         let mut archive = archive_in(folder);
         let (filed, error) = fill(&mut archive);
         is_full(&error);
-        assert_eq!(whole_checks(folder), (0..filed).collect::<Vec<u32>>(), "{size}");
+        assert_eq!(
+            whole_checks(folder),
+            (0..filed).collect::<Vec<u32>>(),
+            "{size}"
+        );
         drop(archive);
-        assert_eq!(whole_checks(folder), (0..filed).collect::<Vec<u32>>(), "{size}");
+        assert_eq!(
+            whole_checks(folder),
+            (0..filed).collect::<Vec<u32>>(),
+            "{size}"
+        );
         println!("{size}: {filed} checks, then: {error}");
     }
 }

@@ -31,7 +31,10 @@ fn a_kill_leaves_every_check_whole_or_absent() {
             Err(ArchiveError::Missing(_)) if known.is_empty() && said.is_empty() => continue,
             _ => {
                 let now = whole_checks(folder.path());
-                assert!(known.iter().chain(&said).all(|n| now.contains(n)), "kill {kill}");
+                assert!(
+                    known.iter().chain(&said).all(|n| now.contains(n)),
+                    "kill {kill}"
+                );
                 assert!(now.windows(2).all(|w| w[0] < w[1]), "kill {kill}: {now:?}");
                 now
             }
@@ -44,7 +47,10 @@ fn a_kill_leaves_every_check_whole_or_absent() {
         "{KILLS} kills, {filed} checks filed, half-written photos seen {cut_short} times, {:.0} s",
         started.elapsed().as_secs_f64()
     );
-    assert!(filed >= KILLS as usize / 2, "the kills came too early to show anything: {filed}");
+    assert!(
+        filed >= KILLS as usize / 2,
+        "the kills came too early to show anything: {filed}"
+    );
 }
 
 /// Starts a process that files, and kills it: every other time at some moment after its start, else some

@@ -15,7 +15,8 @@ use crate::samples::shop;
 
 fn version(file: &Path) -> i64 {
     let db = Connection::open(file).unwrap();
-    db.pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
+    db.pragma_query_value(None, "user_version", |row| row.get(0))
+        .unwrap()
 }
 
 /// What the layout consists of, by name.
@@ -23,7 +24,9 @@ fn schema(file: &Path) -> Vec<(String, String)> {
     let db = Connection::open(file).unwrap();
     let sql = "SELECT name, coalesce(sql, '') FROM sqlite_schema ORDER BY name";
     let mut statement = db.prepare(sql).unwrap();
-    let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap();
+    let rows = statement
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))
+        .unwrap();
     rows.collect::<Result<_, _>>().unwrap()
 }
 
@@ -50,7 +53,10 @@ fn every_earlier_layout_becomes_the_newest() {
         let timeline = archive.timeline(heron.id, Details::Whole).unwrap();
         assert_eq!(timeline.cuts.len(), 2);
         let check = &timeline.cuts[1].checks[0];
-        assert_eq!((check.readings.len(), check.advice.pattern), (2, Pattern::TipOnly));
+        assert_eq!(
+            (check.readings.len(), check.advice.pattern),
+            (2, Pattern::TipOnly)
+        );
         assert_eq!(check.readings[1].detail["file"], "jaw2.jpg");
         drop(archive);
         assert_eq!(version(&file), version(&newest));

@@ -22,14 +22,20 @@ fn sister(of: &Shop) -> Shop {
 
 fn file(shop: &mut Shop, photos: &[&[u8]]) -> Id {
     let given = check(&shop.cut, photos);
-    shop.archive.file_check(shop.heron.id, &given, photos).unwrap().check
+    shop.archive
+        .file_check(shop.heron.id, &given, photos)
+        .unwrap()
+        .check
 }
 
 /// Merges both ways; then both hold the same and merging again changes nothing.
 fn join(a: &mut Shop, b: &mut Shop) -> Merged {
     let merged = a.archive.merge(&b.archive).unwrap();
     b.archive.merge(&a.archive).unwrap();
-    assert_eq!(a.archive.export_json().unwrap(), b.archive.export_json().unwrap());
+    assert_eq!(
+        a.archive.export_json().unwrap(),
+        b.archive.export_json().unwrap()
+    );
     assert_eq!(a.archive.merge(&b.archive).unwrap(), Merged::default());
     assert_eq!(b.archive.merge(&a.archive).unwrap(), Merged::default());
     for archive in [&a.archive, &b.archive] {
@@ -47,7 +53,9 @@ fn everything_of_the_other_archive_comes_in_once() {
     b.archive.put_jaw_set(&wren).unwrap();
     let its_cut = cut(&wren, 1);
     b.archive.put_cut(&its_cut).unwrap();
-    b.archive.file_check(wren.id, &check(&its_cut, &[b"x", b"y"]), &[b"x", b"y"]).unwrap();
+    b.archive
+        .file_check(wren.id, &check(&its_cut, &[b"x", b"y"]), &[b"x", b"y"])
+        .unwrap();
     let before = b.archive.timeline(wren.id, Details::Whole).unwrap();
     let merged = join(&mut a, &mut b);
     assert_eq!((merged.added, merged.changed), ([2, 2, 1], [0, 0, 0]));
@@ -70,9 +78,17 @@ fn the_later_version_stands_also_of_hiding() {
     note(&mut a, "later", 9);
     note(&mut b, "earlier", 8);
     // A clock that is behind: hiding comes after what it hides all the same.
-    b.archive.hide_cut(b.cut.id, at(0).checked_sub(jiff::Span::new().days(9)).unwrap()).unwrap();
+    b.archive
+        .hide_cut(
+            b.cut.id,
+            at(0).checked_sub(jiff::Span::new().days(9)).unwrap(),
+        )
+        .unwrap();
     join(&mut a, &mut b);
-    assert_eq!(b.archive.jaw_set("heron").unwrap().notes.as_deref(), Some("later"));
+    assert_eq!(
+        b.archive.jaw_set("heron").unwrap().notes.as_deref(),
+        Some("later")
+    );
     assert!(a.archive.cut(&a.cut.id.to_string()).unwrap().hidden);
 }
 
@@ -97,7 +113,10 @@ fn a_check_keeps_the_photos_of_both() {
 fn checks_with_a_photo_in_common_become_one() {
     let mut a = shop();
     let mut b = sister(&a);
-    let ids = [file(&mut a, &[b"1", b"2"]), file(&mut b, &[b"2", b"1", b"3"])];
+    let ids = [
+        file(&mut a, &[b"1", b"2"]),
+        file(&mut b, &[b"2", b"1", b"3"]),
+    ];
     let merged = join(&mut a, &mut b);
     assert_eq!(merged.united.len(), 1);
     assert_eq!(merged.united[0].kept, ids[0].min(ids[1]));
@@ -117,7 +136,10 @@ fn different_sets_of_one_name_both_stay() {
     let merged = join(&mut a, &mut b);
     assert_eq!(merged.renamed.len(), 1);
     let renamed = &merged.renamed[0];
-    assert_eq!((renamed.from.as_str(), renamed.to.as_str()), ("heron", "heron (3)"));
+    assert_eq!(
+        (renamed.from.as_str(), renamed.to.as_str()),
+        ("heron", "heron (3)")
+    );
     assert_eq!(renamed.jaw_set, b.heron.id);
     assert_eq!(a.archive.jaw_set("heron").unwrap().id, a.heron.id);
     assert_eq!(a.archive.jaw_set("heron (3)").unwrap().id, b.heron.id);
@@ -168,7 +190,9 @@ fn histories_drawn_at_random_end_up_the_same() {
         let mut state = seed;
         let mut draw = |below: u64| {
             // Knuth's MMIX generator; the high bits are the random ones.
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
             (state >> 33) % below
         };
         for step in 0..14 {

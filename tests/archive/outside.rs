@@ -20,10 +20,15 @@ fn another_sqlite_agrees() {
     shop.archive.put_jaw_set(&full_jaw_set("Wren")).unwrap();
     for n in 0_u8..4 {
         let photos: [&[u8]; 2] = [&[n], &[n, n]];
-        shop.archive.file_check(shop.heron.id, &check(&shop.cut, &photos), &photos).unwrap();
+        shop.archive
+            .file_check(shop.heron.id, &check(&shop.cut, &photos), &photos)
+            .unwrap();
     }
     let file = shop.folder.path().join("archive.sqlite");
-    let output = Command::new("python3").args(["-c", COUNT]).arg(file).output();
+    let output = Command::new("python3")
+        .args(["-c", COUNT])
+        .arg(file)
+        .output();
     let Some(output) = output.ok().filter(|o| o.status.success()) else {
         eprintln!("SKIPPED: no python3 with sqlite3 3.37 or newer here");
         return;

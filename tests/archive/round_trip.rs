@@ -19,7 +19,10 @@ fn every_field_of_every_record_comes_back() {
     given.readings[1].taken = None;
     shop.archive.put_jaw_set(&set).unwrap();
     shop.archive.put_cut(&cut).unwrap();
-    let filed = shop.archive.file_check(set.id, &given, &[b"one", b"two"]).unwrap();
+    let filed = shop
+        .archive
+        .file_check(set.id, &given, &[b"one", b"two"])
+        .unwrap();
     given.id = filed.check;
     // A second connection, so that nothing comes from memory.
     let again = Archive::open(shop.folder.path()).unwrap();
@@ -42,7 +45,10 @@ fn what_is_not_known_stays_unknown() {
 fn an_id_follows_from_the_set_and_the_first_photo() {
     let mut shop = shop();
     let given = check(&shop.cut, &[b"b", b"a"]);
-    let filed = shop.archive.file_check(shop.heron.id, &given, &[b"a", b"b"]).unwrap();
+    let filed = shop
+        .archive
+        .file_check(shop.heron.id, &given, &[b"a", b"b"])
+        .unwrap();
     let parts = [shop.heron.id.to_string(), reading(b"b").sha256];
     assert_eq!(filed.check, Id::derived(&[&parts[0], &parts[1]]));
 }
@@ -52,13 +58,18 @@ fn changes_made_at_once_both_count() {
     let mut shop = shop();
     let mut other = Archive::open(shop.folder.path()).unwrap();
     let id = shop.heron.id;
-    other.edit_jaw_set(id, |s| s.notes = Some("marked".into())).unwrap();
+    other
+        .edit_jaw_set(id, |s| s.notes = Some("marked".into()))
+        .unwrap();
     let now = shop.archive.edit_jaw_set(id, |s| {
         s.material = Some("steel".into());
         s.changed = at(9);
     });
     let now = now.unwrap();
-    assert_eq!((now.notes.as_deref(), now.material.as_deref()), (Some("marked"), Some("steel")));
+    assert_eq!(
+        (now.notes.as_deref(), now.material.as_deref()),
+        (Some("marked"), Some("steel"))
+    );
     assert_eq!(other.jaw_set("heron").unwrap(), now);
 }
 
@@ -71,13 +82,22 @@ fn photos_stay_byte_for_byte_and_are_never_written_over() {
     let written = std::fs::metadata(&path).unwrap().modified().unwrap();
     shop.archive.store_photo(&bytes).unwrap();
     assert_eq!(std::fs::read(&path).unwrap(), bytes);
-    assert_eq!(std::fs::metadata(&path).unwrap().modified().unwrap(), written);
+    assert_eq!(
+        std::fs::metadata(&path).unwrap().modified().unwrap(),
+        written
+    );
 }
 
 #[test]
 fn only_a_hash_becomes_a_path() {
     let mut shop = shop();
-    for text in ["../../etc/passwd", "", "ABCDEF", &"g".repeat(64), &"é".repeat(32)] {
+    for text in [
+        "../../etc/passwd",
+        "",
+        "ABCDEF",
+        &"g".repeat(64),
+        &"é".repeat(32),
+    ] {
         assert!(shop.archive.photo_path(text).is_err(), "{text}");
     }
     let mut set = jaw_set("wren");

@@ -18,7 +18,9 @@ fn an_archive_made_by_several_at_once_is_one() {
                 let path = &path;
                 scope.spawn(move || {
                     let mut archive = Archive::create_or_open(path).unwrap();
-                    archive.put_jaw_set(&jaw_set(&format!("plover {n}"))).unwrap();
+                    archive
+                        .put_jaw_set(&jaw_set(&format!("plover {n}")))
+                        .unwrap();
                 });
             }
         });
@@ -44,7 +46,10 @@ fn of_several_that_file_the_same_photos_one_files_them() {
         let all: Vec<_> = (0..4).map(|_| scope.spawn(file)).collect();
         all.into_iter().map(|t| t.join().unwrap()).sum::<usize>()
     });
-    let timeline = shop.archive.timeline(shop.heron.id, Details::LeftOut).unwrap();
+    let timeline = shop
+        .archive
+        .timeline(shop.heron.id, Details::LeftOut)
+        .unwrap();
     assert_eq!((news, timeline.cuts[0].checks.len()), (25, 25));
 }
 
@@ -57,9 +62,16 @@ fn two_processes_that_file_at_once_lose_and_double_nothing() {
         .collect();
     for child in children {
         let output = child.wait_with_output().unwrap();
-        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        assert!(
+            output.status.success(),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
     }
-    assert_eq!(whole_checks(folder.path()), (0..COUNT).collect::<Vec<u32>>());
+    assert_eq!(
+        whole_checks(folder.path()),
+        (0..COUNT).collect::<Vec<u32>>()
+    );
 }
 
 #[test]
@@ -71,7 +83,9 @@ fn a_reader_sees_no_half_of_a_check_while_another_files() {
         let writer = scope.spawn(|| {
             for n in 0_u8..40 {
                 let photos: [&[u8]; 3] = [&[n], &[n, n], &[n, n, n]];
-                shop.archive.file_check(shop.heron.id, &check(&shop.cut, &photos), &photos).unwrap();
+                shop.archive
+                    .file_check(shop.heron.id, &check(&shop.cut, &photos), &photos)
+                    .unwrap();
             }
             shop.archive.put_cut(&later).unwrap();
         });

@@ -73,7 +73,8 @@ pub(super) const OF_EVERY_SET: [Field; 2] = [
         write: |set| word(&set.grip),
         read: |set, cell| {
             let grip = of_word(&cell.to_lowercase());
-            set.grip = grip.ok_or_else(|| format!("“{cell}” is no grip; write outside or inside"))?;
+            set.grip =
+                grip.ok_or_else(|| format!("“{cell}” is no grip; write outside or inside"))?;
             Ok(())
         },
     },

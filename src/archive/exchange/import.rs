@@ -91,12 +91,18 @@ fn parse(table: &[u8], problems: &mut Vec<Problem>) -> Vec<(u64, Cells)> {
     // Bytes in memory, lines of any length: there is nothing that could fail.
     let mut lines = reader.byte_records().map_while(Result::ok);
     let Some(header) = lines.next() else {
-        problem(1, "the file is empty; its first line has to name the columns".into());
+        problem(
+            1,
+            "the file is empty; its first line has to name the columns".into(),
+        );
         return Vec::new();
     };
     let columns = columns(&header, &mut problem);
     if !columns.contains(&Some("name")) {
-        problem(1, "no column is called “name”; name the columns in the first line".into());
+        problem(
+            1,
+            "no column is called “name”; name the columns in the first line".into(),
+        );
         return Vec::new();
     }
     let mut all = Vec::new();
@@ -130,7 +136,10 @@ fn delimiter(table: &[u8]) -> u8 {
     let first = table.split(|b| *b == b'\n').next().unwrap_or_default();
     let count = |d: &u8| first.iter().filter(|b| *b == d).count();
     // Of equal counts the last one stands.
-    [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',')
+    [b'\t', b';', b',']
+        .into_iter()
+        .max_by_key(count)
+        .unwrap_or(b',')
 }
 
 fn known_columns() -> Vec<&'static str> {
@@ -151,7 +160,10 @@ fn columns(
         let column = known.iter().copied().find(|k| *k == name);
         let twice = column.is_some() && columns.contains(&column);
         if twice {
-            problem(1, format!("two columns are called “{name}”; the first one was used"));
+            problem(
+                1,
+                format!("two columns are called “{name}”; the first one was used"),
+            );
         } else if column.is_none() && !name.is_empty() {
             problem(1, unknown_column(&written, &name, &known));
         }
@@ -166,7 +178,9 @@ fn unknown_column(written: &str, name: &str, known: &[&'static str]) -> String {
         Some(close) => format!("did you mean “{close}”?"),
         None => format!("known are {}", known.join(", ")),
     };
-    format!("the column “{shown}” is not known and was left out ({remedy}); import again when it is right")
+    format!(
+        "the column “{shown}” is not known and was left out ({remedy}); import again when it is right"
+    )
 }
 
 fn cells(record: &ByteRecord, columns: &[Option<&'static str>]) -> Result<Cells, String> {
@@ -254,7 +268,9 @@ fn jaw_set(cells: &Cells, now: DateTime) -> Result<JawSet, String> {
     let name = cells.get("name");
     let name = name.ok_or("the line has no name; every jaw set needs one, no two the same")?;
     let id = match cells.get("id") {
-        Some(id) => id.parse().map_err(|e: crate::records::IdError| e.to_string())?,
+        Some(id) => id
+            .parse()
+            .map_err(|e: crate::records::IdError| e.to_string())?,
         None => Id::random().map_err(|e| e.to_string())?,
     };
     let mut set = empty(id, now);

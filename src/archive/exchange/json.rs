@@ -55,7 +55,10 @@ fn export(db: &Connection) -> Result<Value, Fault> {
         set["cuts"] = cuts_of.remove(&kept.record.id).unwrap_or_default().into();
         set
     };
-    let sets: Vec<Value> = load::jaw_sets(db, "1", [])?.into_iter().map(whole).collect();
+    let sets: Vec<Value> = load::jaw_sets(db, "1", [])?
+        .into_iter()
+        .map(whole)
+        .collect();
     let program = concat!("seepline ", env!("CARGO_PKG_VERSION"));
     Ok(json!({"schema": SCHEMA, "program": program, "jaw_sets": sets}))
 }

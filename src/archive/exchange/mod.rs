@@ -42,7 +42,9 @@ mod tests {
     // What spreadsheets take for formulas: OWASP, "CSV Injection", as far as remembered.
     #[test]
     fn no_cell_begins_like_a_formula_and_each_reads_back() {
-        for text in ["=1+1", "+1", "-3", "@A1", "\t=1", "'=1", "''-1", "plain", "it's", "'"] {
+        for text in [
+            "=1+1", "+1", "-3", "@A1", "\t=1", "'=1", "''-1", "plain", "it's", "'",
+        ] {
             let cell = for_cell(text);
             assert!(!cell.starts_with(RISKY), "{cell}");
             assert_eq!(of_cell(&cell), text);

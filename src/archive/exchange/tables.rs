@@ -68,11 +68,17 @@ fn cell(name: &str, value: impl ToString) -> (String, String) {
 }
 
 fn maybe<T: ToString>(name: &str, value: Option<T>) -> (String, String) {
-    (name.to_owned(), value.map(|v| v.to_string()).unwrap_or_default())
+    (
+        name.to_owned(),
+        value.map(|v| v.to_string()).unwrap_or_default(),
+    )
 }
 
 fn text(name: &str, value: Option<&String>) -> (String, String) {
-    (name.to_owned(), value.map(|t| for_cell(t)).unwrap_or_default())
+    (
+        name.to_owned(),
+        value.map(|t| for_cell(t)).unwrap_or_default(),
+    )
 }
 
 /// Exact, then labelled both ways in both units.
@@ -80,7 +86,10 @@ fn taper(name: &str, taper: Option<PerSide>) -> Line {
     let both = taper.map(PerSide::on_diameter);
     let named = |label: &str, value: Option<f64>| maybe(&format!("{name}_{label}"), value);
     vec![
-        maybe(&format!("{name}_per_side"), taper.map(|t| t.length().exact())),
+        maybe(
+            &format!("{name}_per_side"),
+            taper.map(|t| t.length().exact()),
+        ),
         named("per_side_thou", taper.map(PerSide::thou)),
         named("on_diameter_thou", both.map(|t| t.thou())),
         named("per_side_mm", taper.map(PerSide::millimetres)),
