@@ -1,4 +1,5 @@
 -- An archive with layout 1, as `.dump` gives it, with the two numbers that a dump leaves out.
+PRAGMA foreign_keys = OFF;
 BEGIN TRANSACTION;
 CREATE TABLE checks (
     id TEXT PRIMARY KEY NOT NULL,
@@ -115,6 +116,6 @@ CREATE TABLE readings (
 INSERT INTO "readings" VALUES('dddddddddddddddddddddddddddddddd',0,'1111111111111111111111111111111111111111111111111111111111111111','jaw1.jpg','2026-03-04T09:00:00','tip-only',0.97,NULL,'base',0.4,0.03);
 INSERT INTO "readings" VALUES('dddddddddddddddddddddddddddddddd',1,'2222222222222222222222222222222222222222222222222222222222222222','jaw2.jpg','2026-03-04T09:00:00','tip-only',0.97,NULL,'base',0.4,0.03);
 COMMIT;
-PRAGMA application_id = 1936025968;
+PRAGMA application_id = 1936024944;
 PRAGMA user_version = 1;
 PRAGMA journal_mode = WAL;
