@@ -334,3 +334,34 @@ fn mistyped(a: &str, b: &str) -> usize {
     }
     row.last().copied().unwrap_or(0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Lists and timelines read the rows that they show, not whole tables: SQLite says so itself.
+    #[test]
+    fn nothing_but_the_list_of_sets_is_scanned() {
+        let folder = tempfile::TempDir::new().unwrap();
+        let archive = Archive::create_or_open(folder.path()).unwrap();
+        let plan = |sql: &str, values: Vec<Value>| -> Vec<String> {
+            let mut statement = archive
+                .db
+                .prepare(&format!("EXPLAIN QUERY PLAN {sql}"))
+                .unwrap();
+            let steps = statement.query_map(params_from_iter(values), |row| row.get(3));
+            steps.unwrap().collect::<Result<_, _>>().unwrap()
+        };
+        let (sql, values) = summary_query(&Find::default());
+        let list = plan(&sql, values);
+        let scans: Vec<&String> = list.iter().filter(|s| s.starts_with("SCAN")).collect();
+        assert!(scans.iter().all(|s| s.starts_with("SCAN s")), "{list:#?}");
+        // The last cut and check come from the end of an index, without sorting.
+        let sorts = list.iter().filter(|s| s.contains("TEMP B-TREE")).count();
+        assert!(sorts <= 1, "only the names may be sorted: {list:#?}");
+        for sql in load::timeline_queries() {
+            let steps = plan(&sql, vec![Value::Text("x".into())]);
+            assert!(steps.iter().all(|s| !s.starts_with("SCAN")), "{steps:#?}");
+        }
+    }
+}

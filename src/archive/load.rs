@@ -79,11 +79,7 @@ pub(super) fn cuts<P: Params>(
     clause: &str,
     params: P,
 ) -> Result<Vec<Kept<Cut>>, Fault> {
-    let sql = format!(
-        "SELECT {}, hidden FROM cuts WHERE {clause} ORDER BY made, id",
-        listed(&CUT, "")
-    );
-    rows(db, &sql, params, |row| {
+    rows(db, &cuts_query(clause), params, |row| {
         Ok(Kept {
             record: rows::cut(row)?,
             hidden: row.get(CUT.len())?,
@@ -98,11 +94,7 @@ pub(super) fn checks<P: Params + Clone>(
     params: P,
     details: Details,
 ) -> Result<Vec<KeptCheck>, Fault> {
-    let sql = format!(
-        "SELECT {}, k.jaw_set, k.hidden FROM checks AS k WHERE {clause} ORDER BY k.made, k.id",
-        listed(&CHECK, "k.")
-    );
-    let mut checks = rows(db, &sql, params.clone(), |row| {
+    let mut checks = rows(db, &checks_query(clause), params.clone(), |row| {
         let jaw_set: String = row.get(CHECK.len())?;
         Ok(KeptCheck {
             jaw_set: id(&jaw_set, "checks", "jaw_set")?,
@@ -131,18 +123,7 @@ fn each_reading<P: Params>(
     details: Details,
     mut take: impl FnMut(&str, FiledReading),
 ) -> Result<(), Fault> {
-    let (detail, join) = match details {
-        Details::Whole => (
-            "d.detail",
-            "LEFT JOIN reading_details AS d ON d.check_id = r.check_id AND d.sha256 = r.sha256",
-        ),
-        Details::LeftOut => ("NULL", ""),
-    };
-    let sql = format!(
-        "SELECT {}, r.check_id, {detail} FROM checks AS k JOIN readings AS r ON r.check_id = k.id \
-         {join} WHERE {clause} ORDER BY r.check_id, r.position",
-        listed(&READING, "r.")
-    );
+    let sql = readings_query(clause, details);
     let mut statement = db.prepare(&sql)?;
     let mut found = statement.query(params)?;
     while let Some(row) = found.next()? {
@@ -152,6 +133,35 @@ fn each_reading<P: Params>(
         take(check.unwrap_or_default(), reading);
     }
     Ok(())
+}
+
+fn cuts_query(clause: &str) -> String {
+    format!(
+        "SELECT {}, hidden FROM cuts WHERE {clause} ORDER BY made, id",
+        listed(&CUT, "")
+    )
+}
+
+fn checks_query(clause: &str) -> String {
+    format!(
+        "SELECT {}, k.jaw_set, k.hidden FROM checks AS k WHERE {clause} ORDER BY k.made, k.id",
+        listed(&CHECK, "k.")
+    )
+}
+
+fn readings_query(clause: &str, details: Details) -> String {
+    let (detail, join) = match details {
+        Details::Whole => (
+            "d.detail",
+            "LEFT JOIN reading_details AS d ON d.check_id = r.check_id AND d.sha256 = r.sha256",
+        ),
+        Details::LeftOut => ("NULL", ""),
+    };
+    format!(
+        "SELECT {}, r.check_id, {detail} FROM checks AS k JOIN readings AS r ON r.check_id = k.id \
+         {join} WHERE {clause} ORDER BY r.check_id, r.position",
+        listed(&READING, "r.")
+    )
 }
 
 /// An id in a cell that no other record's cells are taken with.
@@ -165,13 +175,27 @@ pub(super) fn id(text: &str, table: &'static str, column: &'static str) -> Resul
     })
 }
 
+const CUTS_OF_SET: &str = "jaw_set = ?1 AND hidden = 0";
+const CHECKS_OF_SET: &str = "k.jaw_set = ?1 AND k.hidden = 0";
+
+/// What [`timeline`] asks the database, so that a test can ask how it goes about it.
+#[cfg(test)]
+pub(super) fn timeline_queries() -> [String; 4] {
+    [
+        cuts_query(CUTS_OF_SET),
+        checks_query(CHECKS_OF_SET),
+        readings_query(CHECKS_OF_SET, Details::LeftOut),
+        readings_query(CHECKS_OF_SET, Details::Whole),
+    ]
+}
+
 pub(super) fn timeline(db: &Connection, jaw_set: Id, details: Details) -> Result<Timeline, Fault> {
     let id = jaw_set.to_string();
     let key = [id.as_str()];
     let set = jaw_sets(db, "id = ?1", key)?.pop();
     let set = set.ok_or_else(|| unknown("jaw set", &id))?;
-    let cuts = cuts(db, "jaw_set = ?1 AND hidden = 0", key)?;
-    let checks = checks(db, "k.jaw_set = ?1 AND k.hidden = 0", key, details)?;
+    let cuts = cuts(db, CUTS_OF_SET, key)?;
+    let checks = checks(db, CHECKS_OF_SET, key, details)?;
     Ok(Timeline {
         jaw_set: set.record,
         cuts: with_checks(cuts, checks),

@@ -174,7 +174,7 @@ fn merge_jaw_sets(
 fn rename(set: &mut JawSet, free: impl Fn(&str) -> bool) -> Renamed {
     let from = set.name.clone();
     let numbered = |n: u32| format!("{} ({n})", from.trim());
-    let to = (2..).map(numbered).find(|name| free(name));
+    let to = (2..=u32::MAX).map(numbered).find(|name| free(name));
     set.name = to.unwrap_or_else(|| format!("{} {}", from.trim(), set.id));
     set.changed = stamp(set.changed, set.changed);
     Renamed {

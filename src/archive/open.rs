@@ -150,16 +150,15 @@ pub(super) fn with_suffix(file: &Path, suffix: &str) -> PathBuf {
 /// As a URI that tells SQLite to expect no writers (`immutable`, <https://www.sqlite.org/uri.html>).
 fn unchanging(file: &Path) -> String {
     let absolute = std::path::absolute(file).unwrap_or_else(|_| file.to_path_buf());
-    let mut uri = String::from("file:");
-    for byte in absolute.as_os_str().as_encoded_bytes() {
-        match byte {
-            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => {
-                uri.push(char::from(*byte));
-            }
-            other => uri.push_str(&format!("%{other:02X}")),
+    let escaped = |byte: &u8| match byte {
+        b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => {
+            char::from(*byte).to_string()
         }
-    }
-    uri + "?immutable=1"
+        other => format!("%{other:02X}"),
+    };
+    let bytes = absolute.as_os_str().as_encoded_bytes();
+    let path: Vec<String> = bytes.iter().map(escaped).collect();
+    format!("file:{}?immutable=1", path.concat())
 }
 
 /// Only Unix lets a folder be opened and flushed; elsewhere the rename itself must do.

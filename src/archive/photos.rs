@@ -13,7 +13,7 @@ use crate::records::Id;
 /// Where photos are written before they get their name.
 const INCOMING: &str = "incoming";
 /// What lies in `incoming` longer than this was left by a command that was killed.
-const LEFT_BEHIND: Duration = Duration::from_secs(24 * 60 * 60);
+const LEFT_BEHIND: Duration = Duration::from_hours(24);
 
 /// The photos' folder of one archive.
 #[derive(Debug, Clone)]
@@ -23,8 +23,7 @@ pub(super) struct Photos {
 
 /// Lower-case hexadecimal SHA-256.
 pub(super) fn hash_of(bytes: &[u8]) -> String {
-    let digest = Sha256::digest(bytes);
-    digest.iter().map(|b| format!("{b:02x}")).collect()
+    format!("{:x}", Sha256::digest(bytes))
 }
 
 /// The text, where it is a hash: nothing else may become a path.

@@ -59,8 +59,9 @@ fn killed(folder: &TempDir, kill: u32) -> Vec<u32> {
     let mut child = command(folder.path(), 0).spawn().unwrap();
     let mut lines = BufReader::new(child.stdout.take().unwrap());
     let mut said = String::new();
-    // Steps of 0.7 ms that share no factor with the number of kills: all phases of filing are met.
-    let wait = Duration::from_micros(u64::from(kill * 37 % KILLS) * 700 / 4);
+    // Up to 120 ms in even steps, in an order that shares no factor with their number: filing a check
+    // takes some milliseconds, so that all phases of it are met.
+    let wait = Duration::from_micros(u64::from(kill * 37 % KILLS) * 600);
     if kill % 2 == 0 {
         while !said.contains("filed") && lines.read_line(&mut said).unwrap() > 0 {}
     }

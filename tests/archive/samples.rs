@@ -91,8 +91,7 @@ pub(crate) fn cut(of: &JawSet, minute: i8) -> Cut {
 }
 
 pub(crate) fn hash(bytes: &[u8]) -> String {
-    let digest = Sha256::digest(bytes);
-    digest.iter().map(|b| format!("{b:02x}")).collect()
+    format!("{:x}", Sha256::digest(bytes))
 }
 
 pub(crate) fn reading(photo: &[u8]) -> FiledReading {

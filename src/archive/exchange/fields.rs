@@ -15,8 +15,8 @@ pub(super) struct Field {
     pub(super) read: fn(&mut JawSet, &str) -> Result<(), String>,
 }
 
-fn text(field: &Option<String>) -> String {
-    field.as_deref().map(for_cell).unwrap_or_default()
+fn text(field: Option<&String>) -> String {
+    field.map(String::as_str).map(for_cell).unwrap_or_default()
 }
 
 /// The length of a thing.
@@ -47,7 +47,7 @@ macro_rules! fields {
             },
         }),*]
     };
-    (@write text, $field:expr) => { text(&$field) };
+    (@write text, $field:expr) => { text($field.as_ref()) };
     (@write length, $field:expr) => { exact($field) };
     (@write stock, $field:expr) => { exact($field) };
     (@write pressure, $field:expr) => { $field.map(Pressure::exact).unwrap_or_default() };

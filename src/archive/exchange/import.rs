@@ -134,7 +134,7 @@ fn left_open(record: &ByteRecord, table: &[u8]) -> bool {
 /// The one that the first line has most of.
 fn delimiter(table: &[u8]) -> u8 {
     let first = table.split(|b| *b == b'\n').next().unwrap_or_default();
-    let count = |d: &u8| first.iter().filter(|b| *b == d).count();
+    let count = |d: &u8| first.split(|b| b == d).count();
     // Of equal counts the last one stands.
     [b'\t', b';', b',']
         .into_iter()

@@ -6,7 +6,7 @@ use super::super::{Archive, ArchiveError};
 use super::fields::{OF_EVERY_SET, OPTIONAL};
 use super::for_cell;
 use crate::records::{Cut, FiledReading, Id, JawSet, Mounting};
-use crate::units::{Length, PerSide, Pressure};
+use crate::units::{Length, OnDiameter, PerSide, Pressure};
 
 /// One table.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -91,9 +91,9 @@ fn taper(name: &str, taper: Option<PerSide>) -> Line {
             taper.map(|t| t.length().exact()),
         ),
         named("per_side_thou", taper.map(PerSide::thou)),
-        named("on_diameter_thou", both.map(|t| t.thou())),
+        named("on_diameter_thou", both.map(OnDiameter::thou)),
         named("per_side_mm", taper.map(PerSide::millimetres)),
-        named("on_diameter_mm", both.map(|t| t.millimetres())),
+        named("on_diameter_mm", both.map(OnDiameter::millimetres)),
     ]
 }
 
