@@ -161,11 +161,11 @@ fn a_file_without_the_younger_rows_stands() {
     let younger = |line: &&str| {
         !line.starts_with("threshold_drift_log_sd") && !line.starts_with("unnoticed_change")
     };
-    let text: String = BUILT_IN_RULES
-        .lines()
-        .filter(younger)
-        .map(|l| format!("{l}\n"))
-        .collect();
+    let lines: Vec<&str> = BUILT_IN_RULES.lines().filter(younger).collect();
+    let text = lines.join(
+        "
+",
+    );
     let start = text
         .find("[[situation]]\nsituation = \"history-contradicts\"")
         .unwrap();
