@@ -120,7 +120,7 @@ fn a_drifting_threshold_costs_little() {
 #[test]
 fn one_jaw_off_is_left_out_or_held_up() {
     let f = run("jaw 1 off by 30 um", FEWER_SETS, Way::History, |t, _| {
-        t.odd_jaw_um = 30.0
+        t.odd_jaw_um = 30.0;
     });
     assert!(f.coverage >= 0.75, "{f:?}");
     assert_eq!(f.wrong_way, 0, "{f:?}");
