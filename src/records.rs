@@ -12,7 +12,7 @@ use crate::advice::{Action, Advice, Grip};
 use crate::compound::Method;
 use crate::estimate::{Observation, OpenEnd};
 use crate::pattern::Pattern;
-use crate::reading::Reason;
+use crate::reading::{Reading, Reason};
 use crate::units::{Length, PerSide, Pressure};
 
 /// The jaws that belong together. Everything but the name and the grip may be unknown.
@@ -146,7 +146,7 @@ pub struct FiledReading {
     pub confidence: f64,
     /// Why it could not be judged.
     pub refusal: Option<Reason>,
-    /// What it says of the taper, where it says anything that may be acted on.
+    /// What it says of the taper, where it says anything that may be acted on: [`Seen::of_reading`].
     pub seen: Option<Seen>,
     /// The reading as `read --json` prints it under `photos`.
     pub detail: serde_json::Value,
@@ -214,6 +214,13 @@ pub struct Difference {
 }
 
 impl Seen {
+    /// What a reading says of the taper; `None` where it says nothing, and where its picture contradicts
+    /// the tip's direction: the end that stands open may then be the other one.
+    pub fn of_reading(reading: &Reading) -> Option<Self> {
+        let of = |r| Observation::of(r, None).as_ref().map(Self::of);
+        Some(reading).filter(|r| !r.tip_contradicted).and_then(of)
+    }
+
     /// Of an observation.
     pub fn of(observation: &Observation) -> Self {
         Self {

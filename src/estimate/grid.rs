@@ -183,6 +183,17 @@ impl Evidence {
         }
     }
 
+    /// The same, less certain by how far faces are from the wedge; a face that was called full-length
+    /// bounds the error only by what is called so.
+    pub(super) fn off_the_wedge(self, sd: f64, called_full: f64) -> Self {
+        let full = self.open_end == OpenEnd::Neither;
+        Self {
+            edge_sd: self.edge_sd.hypot(sd),
+            touching: self.touching.min(if full { called_full } else { 1.0 }),
+            ..self
+        }
+    }
+
     /// Given the set's needed taper and the threshold.
     pub(super) fn log_likelihood(&self, needed_um: f64, h_um: f64) -> f64 {
         let error_um = self.taper_um - needed_um;

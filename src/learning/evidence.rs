@@ -13,7 +13,7 @@ use crate::units::PerSide;
 pub enum LeftOut {
     /// The taper that was cut was not written down.
     NoTaper,
-    /// The photos were to be taken again.
+    /// No reading was certain enough, an uncertain one said otherwise, or the tip was contradicted.
     Retake,
     /// Seat or shape had to be mended first.
     FixFirst,
@@ -38,6 +38,7 @@ pub(super) fn checks(timeline: &Timeline) -> impl Iterator<Item = (&Cut, &FiledC
     cuts.flat_map(|c| c.checks.iter().map(|check| (&c.cut, check)))
 }
 
+/// Where fewer than half of the jaws could be judged there was no advice, but those few still count.
 /// The jaws share one taper, so where one of three and more differs it is left out and the others count;
 /// that it leaves their contact as it was is an assumption.
 pub(super) fn evidence(
@@ -46,25 +47,23 @@ pub(super) fn evidence(
     rules: &EstimateRules,
 ) -> Result<Evidence, LeftOut> {
     let taper = cut.taper.ok_or(LeftOut::NoTaper)?;
-    if check.advice.action == Action::Retake {
-        return Err(LeftOut::Retake);
-    }
     if check.readings.iter().any(|r| is_seat_or_shape(r, rules)) {
         return Err(LeftOut::FixFirst);
     }
-    let seen: Vec<(usize, Observation)> = check
-        .readings
-        .iter()
-        .enumerate()
-        .filter(|(_, r)| r.confidence >= rules.least_confidence && is_taper(r.pattern))
-        .filter_map(|(i, r)| Some((i, r.seen?.observation(Some(taper))?)))
-        .collect();
-    let odd_jaw = match agreement(&seen, rules) {
-        Agreement::Agree => None,
+    let firm = seen(check, taper, rules.least_confidence);
+    let likely = seen(check, taper, rules.least_confidence_other);
+    let enough = likely.len() * 2 >= check.readings.len();
+    if check.advice.action == Action::Retake && enough {
+        // Not for want of jaws: the tip was contradicted, or an uncertain reading said otherwise.
+        return Err(LeftOut::Retake);
+    }
+    let odd_jaw = match agreement(&firm, rules) {
+        Agreement::Agree if agreement(&likely, rules) == Agreement::Agree => None,
+        Agreement::Agree => return Err(LeftOut::Retake),
         Agreement::Disagree(Some(odd)) => Some(odd),
         Agreement::Disagree(None) => return Err(LeftOut::JawsDisagree),
     };
-    let counted = seen.iter().filter(|(i, _)| Some(*i) != odd_jaw);
+    let counted = firm.iter().filter(|(i, _)| Some(*i) != odd_jaw);
     let observations: Vec<_> = counted.map(|(_, o)| *o).collect();
     if observations.is_empty() {
         return Err(LeftOut::Retake);
@@ -75,6 +74,16 @@ pub(super) fn evidence(
         observations,
         odd_jaw,
     })
+}
+
+/// Of readings with at least this confidence, with their index.
+fn seen(check: &FiledCheck, taper: PerSide, confidence: f64) -> Vec<(usize, Observation)> {
+    let certain = |r: &FiledReading| r.confidence >= confidence && is_taper(r.pattern);
+    let readings = check.readings.iter().enumerate();
+    readings
+        .filter(|(_, r)| r.refusal.is_none() && certain(r))
+        .filter_map(|(i, r)| Some((i, r.seen?.observation(Some(taper))?)))
+        .collect()
 }
 
 fn is_seat_or_shape(reading: &FiledReading, rules: &EstimateRules) -> bool {

@@ -115,10 +115,10 @@ fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
     let at = raw.span().start;
     let raw = raw.into_inner();
     let built_in = || Rules::built_in().estimate();
-    // A file that does not know of the drift may leave it no more room than half.
+    // A file that does not know of the drift may set a spread too small to hold the built-in one.
     let drift = raw.threshold_drift_log_sd.map_or_else(
         || {
-            let most = raw.threshold_log_sd.value.0 / 2.0;
+            let most = 0.75 * raw.threshold_log_sd.value.0;
             built_in().prior.threshold_drift_log_sd.min(most)
         },
         |s| s.value.0,

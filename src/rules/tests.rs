@@ -176,3 +176,31 @@ fn a_recut_section_is_held_to_its_keys_and_units() {
     );
     assert_eq!(rules.unwrap().recut().clean_up, "0.1mm".parse().unwrap());
 }
+
+/// A shop's file from before the history came stands, and means what the built-in rows say.
+#[test]
+fn a_file_without_the_younger_rows_stands() {
+    let younger = |line: &&str| {
+        !line.starts_with("threshold_drift_log_sd") && !line.starts_with("unnoticed_change")
+    };
+    let lines: Vec<&str> = BUILT_IN_RULES.lines().filter(younger).collect();
+    let text = lines.join(
+        "
+",
+    );
+    let start = text
+        .find("[[situation]]\nsituation = \"history-contradicts\"")
+        .unwrap();
+    let end = start + text[start..].find("\n\n").unwrap();
+    let older = Rules::parse(&format!("{}{}", &text[..start], &text[end..]), "shop.toml").unwrap();
+    assert_eq!(older.estimate(), Rules::built_in().estimate());
+    let words = |r: &Rules| r.situation(Situation::HistoryContradicts).clone();
+    assert_eq!(words(&older), words(Rules::built_in()));
+}
+
+#[test]
+fn the_drift_is_a_part_of_the_spread() {
+    let (rules, _) = edited("value = 0.26", "value = 0.4");
+    let error = rules.unwrap_err().to_string();
+    assert!(error.contains("threshold_drift_log_sd"), "{error}");
+}

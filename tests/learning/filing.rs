@@ -3,8 +3,8 @@
 use jiff::civil::DateTime;
 use seepline::{
     Advice, Check, Conditions, Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Grip,
-    History, Id, JawSet, Knowledge, Method, Mounting, Observation, PerSide, Reading, Rules, Seen,
-    Setup, Timeline, advise_with,
+    History, Id, JawSet, Knowledge, Method, Mounting, PerSide, Reading, Rules, Seen, Setup,
+    Timeline, advise_with,
 };
 
 pub(crate) fn um(value: f64) -> PerSide {
@@ -131,7 +131,7 @@ fn filed(reading: &Reading) -> FiledReading {
         pattern: reading.pattern,
         confidence: reading.confidence,
         refusal: reading.refusal.as_ref().map(|r| r.reason),
-        seen: Observation::of(reading, None).as_ref().map(Seen::of),
+        seen: Seen::of_reading(reading),
         detail: serde_json::Value::Null,
     }
 }

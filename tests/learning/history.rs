@@ -87,8 +87,13 @@ fn the_second_check_learns_from_the_first() {
         },
     );
     let before = alone.taper_change.expect("a change");
-    assert!(change.change < before.change, "{change:?} {before:?}");
-    assert!(change.low < um(-50.0));
+    // 50 µm are to be taken off; the usual threshold would say 25.
+    assert!(change.low < before.low, "{change:?} {before:?}");
+    let median = |a: &seepline::Advice, present: f64| {
+        let p = a.posterior.as_ref().and_then(|p| p.needed_quantile(0.5));
+        p.expect("a median").micrometres() - present
+    };
+    assert!(median(&second, 70.0) < median(&alone, 70.0) - 2.0);
     assert!(
         second.why.contains("the check at 4.7 thou per side"),
         "{}",
@@ -237,7 +242,8 @@ fn another_machine_keeps_only_the_threshold() {
     );
     let e = found[2].estimate.as_ref().expect("an estimate");
     assert!(e.needed.low > um(70.0));
-    assert!(e.threshold.median > um(15.0), "{:?}", e.threshold);
+    // Moved from the prior's 12.7 µm, though a drift of a quarter at each check holds it back.
+    assert!(e.threshold.median > um(14.0), "{:?}", e.threshold);
 }
 
 #[test]
@@ -290,4 +296,32 @@ fn checks_that_say_nothing_of_the_taper_are_left_out_with_the_reason() {
     );
     assert_eq!(found[4].odd_jaw, Some(1));
     assert!(found[3].estimate.is_none() && found[4].estimate.is_some());
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 48, ..Default::default() })]
+
+    /// Whatever was filed before, the change goes the way this check shows, or there is none.
+    #[test]
+    fn no_history_turns_a_change_round(
+        before in proptest::collection::vec((0.0..6.0_f64, 0.05..0.95_f64, 0..3_u8), 0..4),
+        (taper, touching, tip) in (0.0..6.0_f64, 0.05..0.95_f64, proptest::prelude::any::<bool>()),
+    ) {
+        let mut timeline = wren();
+        for (taper, touching, kind) in before {
+            let jaw = [open_base(touching), open_tip(touching), full()][usize::from(kind)].clone();
+            checked(&mut timeline, um(taper * 25.4), &three(jaw), &now());
+        }
+        cut(&mut timeline, Some(um(taper * 25.4)));
+        let jaw = if tip { open_tip(touching) } else { open_base(touching) };
+        let advice = advised(&timeline, &three(jaw), &now());
+        if let Some(c) = advice.taper_change {
+            let zero = PerSide::ZERO;
+            let right = if tip { c.change > zero && c.low > zero } else { c.change < zero && c.high < zero };
+            proptest::prop_assert!(right, "{:?}", c);
+            proptest::prop_assert!(c.low <= c.high && advice.next_taper.is_some_and(|t| t >= zero));
+        } else {
+            proptest::prop_assert!(matches!(advice.action, Action::FixFirst | Action::Retake));
+        }
+    }
 }

@@ -128,7 +128,7 @@ struct Slope {
 }
 
 /// Pascals in one psi (NIST SP 811, appendix B.8).
-const PSI_PA: f64 = 6894.757_293_168;
+const PSI_PA: f64 = 6_894.757_293_168;
 
 #[test]
 fn compliance_is_the_weighted_slope_of_statsmodels() {

@@ -6,6 +6,7 @@
 )]
 
 #[path = "../support/draws.rs"]
+#[allow(dead_code, reason = "shared with the tests of a single check")]
 mod draws;
 mod filing;
 mod history;
