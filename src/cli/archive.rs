@@ -104,7 +104,8 @@ pub struct ImportPhotosArgs {
     /// The jaw set's name or id
     pub name: String,
     /// The folder of its photos
-    pub folder: PathBuf,
+    #[arg(value_name = "FOLDER")]
+    pub photos: PathBuf,
     /// Taper per side that each check was made at, oldest first, with a unit; once per check. A check
     /// with another taper than the one before begins a new cut
     #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, required = true)]
@@ -136,7 +137,8 @@ pub struct ImportPhotosArgs {
 #[derive(Debug, Args)]
 pub struct ExportArgs {
     /// The folder to write into (made where it is missing)
-    pub folder: PathBuf,
+    #[arg(value_name = "FOLDER")]
+    pub to: PathBuf,
     /// The archive's folder.
     #[command(flatten)]
     pub archive: ArchiveFolder,
@@ -146,7 +148,8 @@ pub struct ExportArgs {
 #[derive(Debug, Args)]
 pub struct BackupArgs {
     /// The folder to copy to; it must not hold an archive
-    pub folder: PathBuf,
+    #[arg(value_name = "FOLDER")]
+    pub to: PathBuf,
     /// The archive's folder.
     #[command(flatten)]
     pub archive: ArchiveFolder,

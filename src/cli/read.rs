@@ -64,8 +64,8 @@ pub struct ReadArgs {
     #[arg(long, value_name = "TEXT", value_parser = text_line, requires = "jaws")]
     pub compound: Option<String>,
 
-    /// Chuck pressure while checking, with a unit (psi, bar, kPa, MPa), for the archive; where not given:
-    /// the jaw set's production pressure
+    /// Chuck pressure while checking, with a unit (psi, bar), for the archive; where not given: the jaw
+    /// set's production pressure
     #[arg(long, value_name = "PRESSURE", requires = "jaws")]
     pub pressure: Option<Pressure>,
 

@@ -13,19 +13,19 @@ use crate::cli::{BackupArgs, ExportArgs, MergeArgs};
 pub(super) fn export(args: &ExportArgs) -> anyhow::Result<Outcome> {
     let archive = open(&args.archive)?;
     let told = || {
-        let folder = args.folder.display();
+        let folder = args.to.display();
         format!("the export could not be written to {folder}; check the folder and its free space")
     };
-    fs::create_dir_all(&args.folder).with_context(told)?;
+    fs::create_dir_all(&args.to).with_context(told)?;
     let mut json = serde_json::to_vec_pretty(&archive.export_json()?)?;
     json.push(b'\n');
-    write_new(&args.folder.join("archive.json"), &json).with_context(told)?;
+    write_new(&args.to.join("archive.json"), &json).with_context(told)?;
     for table in archive.export_csv()? {
-        write_new(&args.folder.join(table.name), &table.bytes).with_context(told)?;
+        write_new(&args.to.join(table.name), &table.bytes).with_context(told)?;
     }
     say(&format!(
         "The archive is written to {} as archive.json and four CSV tables.",
-        args.folder.display()
+        args.to.display()
     ))?;
     Ok(Outcome::Done)
 }
@@ -41,11 +41,11 @@ fn write_new(file: &Path, bytes: &[u8]) -> anyhow::Result<()> {
 }
 
 pub(super) fn backup(args: &BackupArgs) -> anyhow::Result<Outcome> {
-    let copied = open(&args.archive)?.backup(&args.folder)?;
+    let copied = open(&args.archive)?.backup(&args.to)?;
     let (checks, photos) = (copied.checks, copied.photos);
     say(&format!(
         "Copied to {}: {checks} checks, {photos} photos.",
-        args.folder.display()
+        args.to.display()
     ))?;
     told_missing(&copied.missing)
 }
@@ -68,14 +68,16 @@ fn summary(merged: &Merged) -> String {
     let [sets, cuts, checks] = merged.added;
     let changed: usize = merged.changed.iter().sum();
     let united = merged.united.len();
-    let mut text = format!(
-        "Taken in: {sets} jaw sets, {cuts} cuts, {checks} checks, {} photos; {changed} records brought up to date.",
+    let joined = if united > 0 {
+        format!(" {united} checks of the same photos were joined.")
+    } else {
+        String::new()
+    };
+    format!(
+        "Taken in: {sets} jaw sets, {cuts} cuts, {checks} checks, {} photos; {changed} records brought up \
+         to date.{joined}",
         merged.photos
-    );
-    if united > 0 {
-        text += &format!(" {united} checks of the same photos were joined.");
-    }
-    text
+    )
 }
 
 fn told_missing(missing: &[String]) -> anyhow::Result<Outcome> {

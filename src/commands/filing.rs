@@ -13,7 +13,6 @@ use super::cut::new_cut;
 use crate::archive::{Archive, Details, Filed, Filing};
 use crate::cli::CutFields;
 use crate::compound::Method;
-use crate::estimate::Observation;
 use crate::learning::{Conditions, History, knowledge};
 use crate::records::{
     Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Seen, Timeline,
@@ -232,7 +231,7 @@ impl Shelf {
             mut notes,
             ..
         } = draft;
-        check.readings = readings(report, cut.taper)?;
+        check.readings = readings(report)?;
         if check.readings.is_empty() {
             notes.push("nothing was filed: no photo could be opened".to_owned());
             report.filed = Some(FiledNote::of(&self.set, None, differences, notes));
@@ -304,23 +303,18 @@ fn taken(photo: &PhotoReport) -> Option<DateTime> {
     photo.inspection()?.photo.taken.as_ref()?.parse().ok()
 }
 
-fn readings(report: &CheckReport, taper: Option<PerSide>) -> anyhow::Result<Vec<FiledReading>> {
+fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>> {
     let details = photos_to_json(report)?;
     let pairs = report.photos.iter().zip(details);
     Ok(pairs
         .filter(|(photo, _)| photo.counts())
-        .filter_map(|(photo, detail)| reading(photo, detail, taper))
+        .filter_map(|(photo, detail)| reading(photo, detail))
         .collect())
 }
 
-fn reading(
-    photo: &PhotoReport,
-    detail: serde_json::Value,
-    taper: Option<PerSide>,
-) -> Option<FiledReading> {
+fn reading(photo: &PhotoReport, detail: serde_json::Value) -> Option<FiledReading> {
     let inspection = photo.inspection()?;
     let read = &inspection.reading;
-    let seen = Observation::of(read, taper).filter(|_| !read.tip_contradicted);
     Some(FiledReading {
         sha256: inspection.photo.sha256.clone(),
         file: name_of(Path::new(&photo.file)),
@@ -328,7 +322,7 @@ fn reading(
         pattern: read.pattern,
         confidence: read.confidence,
         refusal: read.refusal.as_ref().map(|r| r.reason),
-        seen: seen.map(|s| Seen::of(&s)),
+        seen: Seen::of_reading(read),
         detail,
     })
 }

@@ -59,7 +59,7 @@ pub(super) fn photos(args: &ImportPhotosArgs) -> anyhow::Result<Outcome> {
         checks.len() == tapers.len(),
         "the photos in {} make {} checks, and {} tapers were given; give --taper once per check, oldest \
          first, or say with --jaws-per-check how many photos make one:\n{}",
-        args.folder.display(),
+        args.photos.display(),
         checks.len(),
         tapers.len(),
         listed(&checks)
@@ -120,16 +120,16 @@ fn tell(reports: &[CheckReport], json: bool) -> anyhow::Result<()> {
 
 /// The folder's photos by the time taken, in checks.
 fn grouped(args: &ImportPhotosArgs) -> anyhow::Result<Vec<Vec<PathBuf>>> {
-    let mut photos = dated(&args.folder)?;
+    let mut photos = dated(&args.photos)?;
     photos.sort();
     if let Some(count) = args.jaws_per_check {
         let files: Vec<PathBuf> = photos.into_iter().map(|(_, file)| file).collect();
         ensure!(
-            files.len() % usize::from(count) == 0,
+            files.len().is_multiple_of(usize::from(count)),
             "{} photos in {} are no whole number of checks of {count}; take out what does not belong, or \
              leave --jaws-per-check out",
             files.len(),
-            args.folder.display()
+            args.photos.display()
         );
         return Ok(files
             .chunks(count.into())

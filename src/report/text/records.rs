@@ -6,7 +6,7 @@ use super::pen::{Ink, Pen};
 use crate::advice::{Action, Grip};
 use crate::compound::Method;
 use crate::records::{Cut, FiledCheck, FiledReading, JawSet, Mounting};
-use crate::units::Length;
+use crate::units::{Length, PerSide};
 
 /// Widest field name and the gap after it.
 const FIELD: usize = 22;
@@ -57,7 +57,7 @@ pub fn cut_to_text(cut: &Cut, set: &str, options: TextOptions) -> String {
     );
     let length = |l: Option<Length>| l.map(|l| l.to_string());
     let facts = [
-        ("taper", cut.taper.map(|t| t.as_taper())),
+        ("taper", cut.taper.map(PerSide::as_taper)),
         ("diameter", length(cut.diameter)),
         ("depth", length(cut.depth)),
         (
@@ -90,7 +90,7 @@ pub fn filed_check_to_text(
     let head = format!("Check of jaw set {}, {}", set.name, when(check.made));
     pen.wrapped(&head, Ink::Strong);
     let facts = [
-        ("taper cut", cut.taper.map(|t| t.as_taper())),
+        ("taper cut", cut.taper.map(PerSide::as_taper)),
         ("method", Some(method(check.method).to_owned())),
         ("compound", check.compound.clone()),
         ("pressure", check.pressure.map(|p| p.to_string())),
@@ -107,8 +107,8 @@ pub fn filed_check_to_text(
     let advice = &check.advice;
     let facts = [
         ("advice", Some(advice.what_to_do.clone())),
-        ("change", advice.change.map(|c| c.as_change())),
-        ("next taper", advice.next_taper.map(|t| t.as_taper())),
+        ("change", advice.change.map(PerSide::as_change)),
+        ("next taper", advice.next_taper.map(PerSide::as_taper)),
         ("done", check.done.clone()),
         ("read by", Some(read_by(check))),
         ("id", Some(check.id.to_string())),
