@@ -144,23 +144,25 @@ fn file(db: &Connection, jaw_set: Id, check: FiledCheck) -> Result<Filed, Fault>
     Ok(filed)
 }
 
+/// Of the set `?1`, the check that holds the photo `?2`. `CROSS JOIN` keeps the order: from the photo's
+/// few readings to their checks, not from all checks of the set to their readings.
+pub(super) const HOLDING: &str = "k.id = (SELECT h.check_id FROM readings AS h
+        CROSS JOIN checks AS o ON o.id = h.check_id CROSS JOIN cuts AS c ON c.id = o.cut
+    WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
+
 /// The checks of a set, not hidden, that hold any of these photos; in the photos' order.
 pub(super) fn holding(
     db: &Connection,
     jaw_set: Id,
     hashes: &[&str],
 ) -> Result<Vec<FiledCheck>, Fault> {
-    let clause =
-        "k.id = (SELECT h.check_id FROM readings AS h JOIN checks AS o ON o.id = h.check_id
-            JOIN cuts AS c ON c.id = o.cut
-        WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
     let mut all: Vec<FiledCheck> = Vec::new();
     for hash in hashes {
         if all.iter().any(|c| holds(c, hash)) {
             continue;
         }
         let set = jaw_set.to_string();
-        let found = load::checks(db, clause, [set.as_str(), hash], Details::Whole)?;
+        let found = load::checks(db, HOLDING, [set.as_str(), hash], Details::Whole)?;
         all.extend(found.into_iter().map(|kept| kept.check));
     }
     Ok(all)
@@ -173,8 +175,8 @@ fn holds(check: &FiledCheck, hash: &str) -> bool {
 fn elsewhere(db: &Connection, jaw_set: Id, hashes: &[&str]) -> Result<Vec<Elsewhere>, Fault> {
     let mut statement = db.prepare(
         "SELECT s.id, s.name, k.id FROM readings AS r
-            JOIN checks AS k ON k.id = r.check_id JOIN cuts AS c ON c.id = k.cut
-            JOIN jaw_sets AS s ON s.id = k.jaw_set
+            CROSS JOIN checks AS k ON k.id = r.check_id CROSS JOIN cuts AS c ON c.id = k.cut
+            CROSS JOIN jaw_sets AS s ON s.id = k.jaw_set
          WHERE r.sha256 = ?1 AND s.id <> ?2 AND k.hidden = 0 AND c.hidden = 0 AND s.hidden = 0
          ORDER BY s.name_key",
     )?;

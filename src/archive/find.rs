@@ -360,8 +360,15 @@ mod tests {
         let sorts = list.iter().filter(|s| s.contains("TEMP B-TREE")).count();
         assert!(sorts <= 1, "only the names may be sorted: {list:#?}");
         for sql in load::timeline_queries() {
-            let steps = plan(&sql, vec![Value::Text("x".into())]);
+            let by_photo = sql.contains("?2");
+            let values = vec![Value::Text("x".into()); 1 + usize::from(by_photo)];
+            let steps = plan(&sql, values);
             assert!(steps.iter().all(|s| !s.starts_with("SCAN")), "{steps:#?}");
+            // A photo is looked up by itself, not in all checks of the set.
+            let looked_up = steps
+                .iter()
+                .any(|s| s.starts_with("SEARCH h ") && s.contains("readings_of_photo"));
+            assert_eq!(looked_up, by_photo, "{steps:#?}");
         }
     }
 }

@@ -178,10 +178,11 @@ pub(super) fn id(text: &str, table: &'static str, column: &'static str) -> Resul
 const CUTS_OF_SET: &str = "jaw_set = ?1 AND hidden = 0";
 const CHECKS_OF_SET: &str = "k.jaw_set = ?1 AND k.hidden = 0";
 
-/// What [`timeline`] asks the database, so that a test can ask how it goes about it.
+/// What filing and [`timeline`] ask the database, so that a test can ask how it goes about it.
 #[cfg(test)]
-pub(super) fn timeline_queries() -> [String; 4] {
+pub(super) fn timeline_queries() -> [String; 5] {
     [
+        checks_query(super::filing::HOLDING),
         cuts_query(CUTS_OF_SET),
         checks_query(CHECKS_OF_SET),
         readings_query(CHECKS_OF_SET, Details::LeftOut),

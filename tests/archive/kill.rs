@@ -62,7 +62,7 @@ fn killed(folder: &TempDir, kill: u32) -> Vec<u32> {
     // Up to 120 ms in even steps, in an order that shares no factor with their number: filing a check
     // takes some milliseconds, so that all phases of it are met.
     let wait = Duration::from_micros(u64::from(kill * 37 % KILLS) * 600);
-    if kill % 2 == 0 {
+    if kill.is_multiple_of(2) {
         while !said.contains("filed") && lines.read_line(&mut said).unwrap() > 0 {}
     }
     thread::sleep(wait);
