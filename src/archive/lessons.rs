@@ -1,5 +1,8 @@
 //! What each set teaches the others, kept until one of its records changes.
 
+use std::num::NonZero;
+use std::thread;
+
 use rusqlite::{Connection, params};
 
 use super::Archive;
@@ -24,7 +27,7 @@ impl Archive {
         &mut self,
         except: Id,
         version: &str,
-        teach: impl Fn(&Timeline) -> Lesson,
+        teach: impl Fn(&Timeline) -> Lesson + Sync,
     ) -> Result<Vec<Lesson>, ArchiveError> {
         let (mut lessons, untaught) = self.read(|db| kept(db, except, version))?;
         for crowd in untaught.chunks(AT_ONCE) {
@@ -66,16 +69,33 @@ fn kept(db: &Connection, except: Id, version: &str) -> Result<(Vec<Lesson>, Vec<
 fn taught(
     db: &Connection,
     sets: &[Id],
-    teach: &impl Fn(&Timeline) -> Lesson,
+    teach: &(impl Fn(&Timeline) -> Lesson + Sync),
 ) -> Result<Vec<Taught>, Fault> {
-    let one = |id: &Id| {
-        Ok(Taught {
-            jaw_set: *id,
-            lesson: teach(&load::timeline(db, *id, Details::LeftOut)?),
-            state: state(db, *id)?,
-        })
-    };
-    sets.iter().map(one).collect()
+    let load = |id: &Id| Ok((load::timeline(db, *id, Details::LeftOut)?, state(db, *id)?));
+    let loaded: Vec<(Timeline, String)> = sets.iter().map(load).collect::<Result<_, Fault>>()?;
+    Ok(in_parallel(&loaded, |(timeline, state)| Taught {
+        jaw_set: timeline.jaw_set.id,
+        lesson: teach(timeline),
+        state: state.clone(),
+    }))
+}
+
+/// Maps on all cores, in order.
+fn in_parallel<T: Sync, U: Send>(items: &[T], of: impl Fn(&T) -> U + Sync) -> Vec<U> {
+    let cores = thread::available_parallelism().map_or(1, NonZero::get);
+    let share = items.len().div_ceil(cores).max(1);
+    thread::scope(|scope| {
+        let of = &of;
+        let workers: Vec<_> = items
+            .chunks(share)
+            .map(|chunk| scope.spawn(move || chunk.iter().map(of).collect::<Vec<U>>()))
+            .collect();
+        let joined = |w: thread::ScopedJoinHandle<'_, Vec<U>>| {
+            w.join()
+                .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        };
+        workers.into_iter().flat_map(joined).collect()
+    })
 }
 
 /// What a lesson is made from: how many records there are, and when they were changed last.

@@ -92,7 +92,7 @@ fn a_damaged_archive_is_said_to_be_damaged() {
     let file = folder.join("archive.sqlite");
     let whole = fs::read(&file).unwrap();
     // Pages of 4096 bytes: the table of tables, one in the middle, and everything behind the first.
-    for (from, to) in [(150, 4000), (4096, 8192), (4096, whole.len())] {
+    for (from, to) in [(100, 4000), (4096, 8192), (4096, whole.len())] {
         let mut bytes = whole.clone();
         bytes[from..to].fill(0xa5);
         fs::write(&file, &bytes).unwrap();

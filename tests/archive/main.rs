@@ -14,6 +14,7 @@ mod full_disk;
 mod hiding;
 mod kill;
 mod layouts;
+mod lessons;
 mod merging;
 mod outside;
 mod round_trip;

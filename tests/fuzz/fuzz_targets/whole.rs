@@ -59,6 +59,7 @@ fn whole(said: &[u8], file: &[u8]) {
         setup: setup(said),
         rules: rules.version().to_owned(),
         advice,
+        filed: None,
     });
 }
 
