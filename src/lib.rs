@@ -28,6 +28,7 @@ mod reading;
 mod records;
 mod rectify;
 mod recut;
+mod review;
 mod rules;
 mod start;
 mod units;
@@ -72,6 +73,7 @@ pub use records::{
 };
 pub use rectify::{FaceGrid, RectifiedFace, rectify, resample};
 pub use recut::{BorePlan, Present, Recut, RecutAction, RecutAdvice, StockSum, Unknown, recut};
+pub use review::{CheckLine, Contact, PhotoLine};
 pub use rules::{
     BUILT_IN_RULES, EstimateRules, PatternRule, RecutRules, Rules, RulesError, Situation, Words,
 };

@@ -26,7 +26,7 @@ pub struct ContactProfile {
 }
 
 /// A stretch of the length where compound covers more than half of the judged width.
-#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Band {
     /// Fraction of the length from the tip.
     pub from: f64,

@@ -3,9 +3,9 @@
 use jiff::civil::date;
 use seepline::report::{TextOptions, recut_to_json, recut_to_text, start_to_json, start_to_text};
 use seepline::{
-    ChuckRating, Compliance, FeelerReading, FeltAt, Grip, Id, JawGeometry, JawSet, Length,
-    Material, Mounting, PerSide, Present, Pressures, Recut, RecutAdvice, Rules, StartingTaper,
-    Timeline, from_compliance, from_feeler, from_geometry, recut,
+    ChuckRating, FeelerReading, FeltAt, Grip, Id, JawGeometry, JawSet, Length, Material, Mounting,
+    PerSide, Present, Pressures, Recut, RecutAdvice, Rules, StartingTaper, TaperPerStep, Timeline,
+    from_compliance, from_feeler, from_geometry, recut,
 };
 use serde_json::{Value, json};
 
@@ -43,7 +43,7 @@ fn pressures() -> Pressures {
 
 fn learned() -> StartingTaper {
     let thou = |text: &str| PerSide::of(parse::<Length>(text));
-    let compliance = Compliance {
+    let compliance = TaperPerStep {
         taper: thou("1.2thou"),
         low: thou("1thou"),
         high: thou("1.5thou"),

@@ -1,0 +1,6 @@
+//! A folder of archived checks, reviewed in one go: which photos make a check, what each says, and what
+//! would be advised today. Plain values; reading files is the command's matter.
+
+mod lines;
+
+pub use lines::{CheckLine, Contact, PhotoLine};

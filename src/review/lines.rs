@@ -1,0 +1,103 @@
+//! One line per photo and per check, as the results hold them.
+
+use serde::{Deserialize, Serialize};
+
+use crate::advice::{Action, Grip};
+use crate::compound::Method;
+use crate::pattern::Pattern;
+use crate::profile::Band;
+use crate::reading::Reason;
+use crate::units::PerSide;
+
+/// One photo of a reviewed folder.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PhotoLine {
+    /// Of the file's bytes, lower-case hexadecimal; empty where the file could not be opened.
+    pub sha256: String,
+    /// Where it lies below the reviewed folder, with `/`.
+    pub file: String,
+    /// Later files with the same bytes: counted once.
+    pub same_as: Vec<String>,
+    /// Which check it belongs to: [`CheckLine::check`].
+    pub check: String,
+    /// As the camera wrote it: `2026-03-04T10:11:12`.
+    pub taken: Option<String>,
+    /// Width and height of the upright photo.
+    pub size_px: Option<[u32; 2]>,
+    /// Tip-left, tip-right, base-right, base-left, in pixels of the upright photo.
+    pub corners_px: Option<[[f64; 2]; 4]>,
+    /// Where it was read so.
+    pub method: Method,
+    /// The pattern; unreadable where refused or broken.
+    pub pattern: Pattern,
+    /// 0 where refused or broken.
+    pub confidence: f64,
+    /// Why it could not be judged.
+    pub refusal: Option<Reason>,
+    /// What is wrong with the file, and what to do.
+    pub error: Option<String>,
+    /// In plain words.
+    pub warnings: Vec<String>,
+    /// 64 stations tip to base, share of the width clean; empty where there is none.
+    pub profile: Vec<Option<f64>>,
+    /// Stretches with compound.
+    pub bands: Vec<Band>,
+    /// Share of contact of each third.
+    pub contact: Option<Contact>,
+    /// Version of the program that read it.
+    pub program: String,
+}
+
+/// Share of contact, 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Contact {
+    /// The third at the tip.
+    pub tip: f64,
+    /// The third between.
+    pub middle: f64,
+    /// The third at the base.
+    pub base: f64,
+}
+
+/// One check of a reviewed folder, as it would be advised on today.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CheckLine {
+    /// The same whenever the same photos are reviewed: 32 hexadecimal digits.
+    pub check: String,
+    /// The jaw set, where the archive, the table or the folder says so.
+    pub jaw_set: Option<String>,
+    /// When the first photo was taken.
+    pub made: Option<String>,
+    /// SHA-256 of its photos, in the order taken.
+    pub photos: Vec<String>,
+    /// Which way the jaws grip.
+    pub grip: Grip,
+    /// The taper that was cut, where it is known.
+    pub taper: Option<PerSide>,
+    /// Of the check as a whole.
+    pub pattern: Pattern,
+    /// What to do.
+    pub action: Action,
+    /// The least confidence among its readings that count; 0 where none does.
+    pub confidence: f64,
+    /// Signed: positive adds taper.
+    pub change: Option<PerSide>,
+    /// Lower end of its interval.
+    pub low: Option<PerSide>,
+    /// Upper end of its interval.
+    pub high: Option<PerSide>,
+    /// The taper to cut next.
+    pub next_taper: Option<PerSide>,
+    /// Index in `photos` of a jaw that disagrees with the others.
+    pub odd_jaw: Option<usize>,
+    /// One sentence.
+    pub what_to_do: String,
+    /// A few sentences.
+    pub why: String,
+    /// In the order to look.
+    pub look_at_first: Vec<String>,
+    /// What was done about it, where the archive or the table says so.
+    pub done: Option<String>,
+    /// Version of the rules behind the advice.
+    pub rules: String,
+}
