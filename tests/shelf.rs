@@ -1,6 +1,11 @@
 //! The verbs of the archive as a user runs them, on the photos of `sample-images`. That filing loses and
 //! doubles nothing is plumbing: what counts is here compared with the files themselves.
 
+#![allow(
+    clippy::print_stdout,
+    reason = "the measured figures, shown with --nocapture"
+)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -343,4 +348,46 @@ fn what_was_done_is_noted() {
     shop.run("check show ffffffff")
         .code(2)
         .stderr(contains("ffffffff"));
+}
+
+/// Two hundred kills of the program itself, most of them near its end, where it files. The archive's own
+/// tests kill a process that only files, ten times as densely; this one takes minutes.
+#[test]
+#[ignore = "takes minutes; run with --ignored"]
+fn a_killed_command_leaves_its_check_whole_or_absent() {
+    const KILLS: u32 = 200;
+    let shop = Shop::with_heron();
+    let photo = fs::read(sample("heron-too-much-taper/jaw1.jpg")).expect("the sample");
+    let start = |kill: u32| {
+        // Bytes after the picture's end make it another file.
+        let file = shop.folder.path().join(format!("{kill}.jpg"));
+        fs::write(&file, [&photo[..], &kill.to_be_bytes()].concat()).expect("written");
+        std::process::Command::new(assert_cmd::cargo::cargo_bin("seepline"))
+            .env("SEEPLINE_ARCHIVE", shop.archive())
+            .args(["read", "--tip", "up", "--jaws", "heron", "--taper", "4thou"])
+            .arg(&file)
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .expect("started")
+    };
+    let begun = std::time::Instant::now();
+    assert!(start(KILLS).wait().expect("ended").success());
+    let whole = begun.elapsed();
+    let mut filed = 1;
+    for kill in 0..KILLS {
+        let mut child = start(kill);
+        // From seven tenths of the time that a whole run took to a little beyond.
+        std::thread::sleep(whole.mul_f64(0.7 + 0.4 * f64::from(kill) / f64::from(KILLS)));
+        let _ = child.kill();
+        let status = child.wait().expect("ended");
+        let archive = seepline::archive::Archive::open(&shop.archive()).expect("it opens");
+        assert_eq!(archive.verify().expect("it is read"), []);
+        let checks = shop.checks("heron");
+        let readings = |c: &Value| c["readings"].as_array().map_or(0, Vec::len);
+        assert!(checks.iter().all(|c| readings(c) == 1), "each whole");
+        assert!(checks.len() == filed || checks.len() == filed + 1);
+        assert!(!status.success() || checks.len() == filed + 1);
+        filed = checks.len();
+    }
+    println!("{} of {KILLS} were filed before the kill", filed - 1);
 }
