@@ -138,6 +138,8 @@ fn draw_plot<DB: DrawingBackend>(
     let layout = &chart.layout;
     let across = 0.5..chart.columns.len() as f64 + 0.5;
     let mut plot = ChartBuilder::on(area)
+        .margin_left(layout::EDGE_PX)
+        .margin_right(layout::EDGE_PX)
         .margin_top(layout.top())
         .margin_bottom(layout.below_plot())
         .y_label_area_size(layout::BESIDE_PX)

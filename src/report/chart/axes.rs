@@ -18,6 +18,7 @@ type Axes<T> = Cartesian2d<RangedCoordf64, Axis<T>>;
 /// Below the plot, px.
 const NUMBERS_PX: i32 = 12;
 const DATES_PX: i32 = 36;
+const TICK_PX: i32 = 7;
 
 /// Grid and numbers of both scales.
 pub(super) fn draw<DB: DrawingBackend>(
@@ -55,26 +56,35 @@ pub(super) fn draw_checks<DB: DrawingBackend>(
         .area
         .draw(&PathElement::new(ends, BLACK.stroke_width(1)))?;
     row_names(content)?;
-    let style = letters(HPos::Center, VPos::Top);
-    for index in labelled(columns, content.pitch) {
-        let column = &columns[index];
-        let (x, _) = (content.at)(index as f64 + 1.0, PerSide::ZERO);
-        let tick = vec![(x, bottom), (x, bottom + 6)];
+    for index in labelled(columns, content.pitch, "0000 ") {
+        let number = |c: &Column| c.check.map_or("cut".to_owned(), |c| c.number.to_string());
+        label(content, index, &number(&columns[index]), NUMBERS_PX)?;
+    }
+    for index in labelled(columns, content.pitch, "2026-03-04 ") {
+        let x = middle(content, index);
+        let tick = vec![(x, bottom), (x, bottom + TICK_PX)];
         content
             .area
             .draw(&PathElement::new(tick, BLACK.stroke_width(1)))?;
-        let number = column
-            .check
-            .map_or("cut".to_owned(), |c| c.number.to_string());
-        content
-            .area
-            .draw_text(&number, &style, (x, bottom + NUMBERS_PX))?;
-        let date = column.date.to_string();
-        content
-            .area
-            .draw_text(&date, &style, (x, bottom + DATES_PX))?;
+        label(content, index, &columns[index].date.to_string(), DATES_PX)?;
     }
     Ok(())
+}
+
+fn label<DB: DrawingBackend>(
+    content: &Content<'_, DB>,
+    index: usize,
+    text: &str,
+    down: i32,
+) -> Drawn<DB> {
+    let at = (middle(content, index), content.y.end + down);
+    content
+        .area
+        .draw_text(text, &letters(HPos::Center, VPos::Top), at)
+}
+
+fn middle<DB: DrawingBackend>(content: &Content<'_, DB>, index: usize) -> i32 {
+    (content.at)(index as f64 + 1.0, PerSide::ZERO).0
 }
 
 fn row_names<DB: DrawingBackend>(content: &Content<'_, DB>) -> Drawn<DB> {
@@ -86,10 +96,10 @@ fn row_names<DB: DrawingBackend>(content: &Content<'_, DB>) -> Drawn<DB> {
     Ok(())
 }
 
-/// Indices of the columns whose number and date are written: the first, then every second, fifth,
-/// tenth … check, and cuts without a check where there is room.
-fn labelled(columns: &[Column], pitch: f64) -> Vec<usize> {
-    let room = f64::from(width_px("2026-03-04 ", LETTERS_PX));
+/// Indices of the columns below which a text of that width is written: the first, then every check or
+/// every second, fifth, tenth … one, and cuts without a check where there is room.
+fn labelled(columns: &[Column], pitch: f64, text: &str) -> Vec<usize> {
+    let room = f64::from(width_px(text, LETTERS_PX));
     let every = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000];
     let fits = |n: &usize| *n as f64 * pitch >= room;
     let every = every.into_iter().find(fits).unwrap_or(usize::MAX);

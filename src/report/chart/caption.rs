@@ -14,7 +14,7 @@ const NAME: usize = 44;
 
 pub(super) fn title(history: &HistoryReport<'_>) -> String {
     let name = shown(&history.timeline.jaw_set.name);
-    format!("Jaw set {}: taper and checks", clipped(&name, NAME))
+    format!("History of jaw set {}", clipped(&name, NAME))
 }
 
 /// Lines of at most so many letters.

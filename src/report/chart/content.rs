@@ -26,9 +26,8 @@ impl<DB: DrawingBackend> Content<'_, DB> {
     pub(super) fn draw(&self, columns: &[Column]) -> Drawn<DB> {
         self.flags(columns)?;
         self.cut_taper(columns)?;
-        for (column, check, index) in checks(columns) {
+        for (_, check, index) in checks(columns) {
             self.interval(index, check)?;
-            let _ = column;
         }
         for (column, check, index) in checks(columns) {
             let (x, y) = self.place(index, column.taper);

@@ -5,10 +5,12 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 /// Beside the plot, for an axis's numbers and its name.
 pub(super) const BESIDE_PX: u32 = 160;
+/// Left and right of that.
+pub(super) const EDGE_PX: u32 = 8;
 /// Wide enough for the caption and the legend.
 const NARROWEST_PX: u32 = 1000;
 /// Beyond this, viewers scale the picture down until nothing can be read.
-const WIDEST_PX: u32 = 4000;
+const WIDEST_PX: u32 = 4800;
 /// A check's mark and its interval side by side.
 const COLUMN_PX: u32 = 30;
 const PLOT_PX: u32 = 440;
@@ -41,7 +43,7 @@ impl Layout {
             .saturating_mul(COLUMN_PX);
         Self {
             width: wanted
-                .saturating_add(2 * BESIDE_PX)
+                .saturating_add(2 * (BESIDE_PX + EDGE_PX))
                 .clamp(NARROWEST_PX, WIDEST_PX),
             columns,
             caption_lines: 0,
@@ -94,7 +96,7 @@ impl Layout {
 
     /// From one check to the next.
     pub(super) fn pitch(&self) -> f64 {
-        f64::from(self.width - 2 * BESIDE_PX) / self.columns.max(1) as f64
+        f64::from(self.width - 2 * (BESIDE_PX + EDGE_PX)) / self.columns.max(1) as f64
     }
 }
 
