@@ -306,3 +306,29 @@ fn the_same_history_gives_the_same_bytes() {
     let svg = |set: &Set| history_to_svg(&set.report()).expect("an SVG");
     assert!(png(&a) == png(&b) && svg(&a) == svg(&b));
 }
+
+#[test]
+fn the_command_draws_by_the_files_ending_and_says_what_to_do_where_it_cannot() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let run = |arguments: &[&str]| {
+        let mut command = assert_cmd::Command::cargo_bin("seepline").expect("the program");
+        command.current_dir(folder.path()).args(arguments);
+        command.args(["--archive", "filed"]).assert()
+    };
+    run(&["jaws", "add", "heron"]).success();
+    run(&["cut", "add", "heron", "--taper", "3thou"]).success();
+    run(&["history", "heron", "--picture", "heron.SVG"]).success();
+    run(&["history", "heron", "--picture", "heron.png"]).success();
+    let read = |name: &str| std::fs::read(folder.path().join(name)).expect("the picture");
+    well_formed(&String::from_utf8(read("heron.SVG")).expect("text"));
+    image::load_from_memory(&read("heron.png")).expect("a picture");
+    for (file, remedy) in [
+        ("heron.jpg", ".svg or .png"),
+        ("heron", ".svg or .png"),
+        ("nowhere/heron.png", "check that its folder is there"),
+    ] {
+        let failed = run(&["history", "heron", "--picture", file]).code(2);
+        let stderr = String::from_utf8_lossy(&failed.get_output().stderr).into_owned();
+        assert!(stderr.contains(file) && stderr.contains(remedy), "{stderr}");
+    }
+}

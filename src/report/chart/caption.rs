@@ -8,6 +8,7 @@ use super::super::{HistoryReport, printable};
 use super::layout::{LINE_PX, MARGIN_PX, TITLE_LINE_PX, letters, title_letters};
 use super::{Chart, Drawn};
 use crate::learning::Interval;
+use crate::units::{OnDiameter, PerSide};
 
 /// Columns of the set's name; the rest is cut off.
 const NAME: usize = 44;
@@ -44,16 +45,16 @@ fn in_numbers(needed: Interval) -> [String; 2] {
         )
     };
     let all = [median, low, high];
-    let both = all.map(crate::units::PerSide::on_diameter);
+    let both = all.map(PerSide::on_diameter);
     [
         stated(
-            all.map(|t| t.thou()),
-            all.map(|t| t.millimetres()),
+            all.map(PerSide::thou),
+            all.map(PerSide::millimetres),
             "per side",
         ),
         stated(
-            both.map(|t| t.thou()),
-            both.map(|t| t.millimetres()),
+            both.map(OnDiameter::thou),
+            both.map(OnDiameter::millimetres),
             "on the diameter",
         ),
     ]

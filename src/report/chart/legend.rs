@@ -118,12 +118,11 @@ pub(super) fn rows(columns: &[Column], layout: &Layout) -> Vec<Vec<Entry>> {
     let mut left = 0;
     for entry in Entry::ALL.into_iter().filter(occurs) {
         let needs = entry.width() + GAP_PX;
-        match rows.last_mut().filter(|_| needs <= left) {
-            Some(row) => row.push(entry),
-            None => {
-                rows.push(vec![entry]);
-                left = layout.text_width() as i32 + GAP_PX;
-            }
+        if let Some(row) = rows.last_mut().filter(|_| needs <= left) {
+            row.push(entry);
+        } else {
+            rows.push(vec![entry]);
+            left = layout.text_width() as i32 + GAP_PX;
         }
         left -= needs;
     }

@@ -107,7 +107,7 @@ pub(super) fn cut<DB: DrawingBackend>(
     at: Place,
     r: f64,
 ) -> Drawn<DB> {
-    let (half, high) = ((r * 0.8).round() as i32, (r * 1.8).round() as i32);
+    let (half, high) = ((r * 0.8).max(4.0) as i32, (r * 1.8).max(8.0) as i32);
     let corners = vec![
         (at.0, at.1 - high),
         (at.0 + half, at.1),
