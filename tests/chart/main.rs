@@ -242,12 +242,27 @@ fn what_is_written_below_the_axis_does_not_overlap() {
     }
 }
 
+/// A length goes up to 100 m; a slip of the keyboard must not take the program down.
+#[test]
+fn a_taper_beyond_all_sense_is_drawn_too() {
+    for taper in ["99999mm", "0thou", "0.01um"] {
+        let mut timeline = sets::closing_in(2);
+        let taper = seepline::PerSide::parse_taper(taper);
+        sets::cut(&mut timeline, Some(taper.expect("a taper")));
+        let svg = svg(timeline);
+        well_formed(&svg);
+        let ticks = texts(&svg).into_iter().filter(|(_, t)| t.contains(" ("));
+        assert!((4..=26).contains(&ticks.count()));
+    }
+}
+
 #[test]
 fn turns_of_the_estimate_and_what_does_not_count_are_explained() {
     let svg = svg(sets::eventful());
     well_formed(&svg);
     for words in [
         "contradicts the checks before",
+        "estimate starts anew",
         "left out of the estimate",
         "taper not noted",
         "new cut",
@@ -279,8 +294,12 @@ fn the_png_is_of_the_same_size_and_shows_the_same_inks() {
         let svg = history_to_svg(&set.report()).expect("an SVG");
         let png = history_to_png(&set.report()).expect("a PNG");
         let picture = image::load_from_memory(&png).expect("a picture").to_rgb8();
-        let size = [picture.width(), picture.height()].map(f64::from);
-        assert_eq!(size, [value(&svg, "width"), value(&svg, "height")]);
+        let size = format!(
+            "width=\"{}\" height=\"{}\"",
+            picture.width(),
+            picture.height()
+        );
+        assert!(svg.contains(&size), "{size}");
         let count = |ink: [u8; 3]| picture.pixels().filter(|p| p.0 == ink).count();
         // The title alone has more than a thousand black pixels; a frame without letters has none there.
         let title = picture

@@ -219,8 +219,10 @@ pub(crate) fn eventful() -> Timeline {
     check(&mut t, 0.0);
     cut(&mut t, Some(thou(3.0)));
     check(&mut t, 0.0);
-    check(&mut t, 3.0);
-    check(&mut t, 3.0);
+    for _ in 0..2 {
+        check(&mut t, 3.0);
+        on(&mut t, "north lathe");
+    }
     cut(&mut t, Some(thou(3.0)));
     check(&mut t, 1.5);
     on(&mut t, "south lathe");
