@@ -6,14 +6,17 @@ use crate::inspect::Inspection;
 use crate::records::{Difference, Id, JawSet};
 
 mod amount;
+mod chart;
 mod history;
 mod json;
+mod lettering;
 mod picture;
 mod records;
 mod sheet;
 mod text;
 mod words;
 
+pub use chart::{ChartError, history_to_png, history_to_svg};
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
 pub use picture::to_jpeg;

@@ -1,24 +1,10 @@
 //! Lettering and hatching on a picture.
 
-use image::imageops::{self, FilterType};
-use image::{GrayImage, Luma, Rgb, RgbImage};
-use noto_sans_mono_bitmap::{
-    FontWeight, RasterHeight, RasterizedChar, get_raster, get_raster_width,
-};
+use image::{Luma, Rgb, RgbImage};
 
-const FONT: (FontWeight, RasterHeight) = (FontWeight::Bold, RasterHeight::Size32);
-/// Height of the glyphs that the font holds, px.
-const GLYPH_PX: f64 = 32.0;
+use super::super::lettering;
 
-/// Width of a text of that height, px.
-pub(super) fn text_width(text: &str, height: f64) -> f64 {
-    text.chars().count() as f64 * get_raster_width(FONT.0, FONT.1) as f64 * height / GLYPH_PX
-}
-
-/// Characters of that height that fit into a width.
-pub(super) fn characters(width: f64, height: f64) -> usize {
-    (width / text_width("0", height)).floor().max(1.0) as usize
-}
+pub(super) use lettering::{characters, text_width};
 
 /// Writes one line with its top left corner at `(x, y)`; what lies outside the picture is cut off.
 pub(super) fn text(
@@ -28,10 +14,7 @@ pub(super) fn text(
     height: f64,
     ink: Rgb<u8>,
 ) {
-    let line = raster(text);
-    let width = text_width(text, height).round().max(1.0) as u32;
-    let line = imageops::resize(&line, width, height.round() as u32, FilterType::CatmullRom);
-    for (column, row, &Luma([cover])) in line.enumerate_pixels() {
+    for (column, row, &Luma([cover])) in lettering::line(text, height).enumerate_pixels() {
         let at = (
             x.round() as i64 + i64::from(column),
             y.round() as i64 + i64::from(row),
@@ -42,27 +25,6 @@ pub(super) fn text(
             *pixel = mix(*pixel, ink, f64::from(cover) / 255.0);
         }
     }
-}
-
-/// The line at the font's own size; a character that the font lacks becomes a question mark.
-fn raster(text: &str) -> GrayImage {
-    let advance = get_raster_width(FONT.0, FONT.1) as u32;
-    let count = text.chars().count().max(1) as u32;
-    let mut line = GrayImage::new(advance * count, GLYPH_PX as u32);
-    for (index, c) in text.chars().enumerate() {
-        let glyph = get_raster(c, FONT.0, FONT.1).or_else(|| get_raster('?', FONT.0, FONT.1));
-        let rows = glyph.iter().flat_map(RasterizedChar::rows).enumerate();
-        for (row, column, &cover) in
-            rows.flat_map(|(r, cells)| cells.iter().enumerate().map(move |(c, v)| (r, c, v)))
-        {
-            line.put_pixel(
-                index as u32 * advance + column as u32,
-                row as u32,
-                Luma([cover]),
-            );
-        }
-    }
-    line
 }
 
 /// `share` of `b` over `a`.
