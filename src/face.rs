@@ -63,7 +63,7 @@ pub struct Face {
     /// Probability that the outline overlaps the true face by 0.8 or more.
     pub confidence: f64,
     /// Probability, from the picture alone, that the tip is where `corners` say: the reader's opinion at
-    /// first, then the mean of two, see [`Face::weigh_tip`].
+    /// first, then the mean of two, taken by `inspect`.
     pub tip_support: f64,
 }
 

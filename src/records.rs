@@ -213,6 +213,53 @@ pub struct Difference {
     pub now: String,
 }
 
+impl JawSet {
+    /// A set of which nothing but the name is known.
+    pub fn named(id: Id, name: &str, changed: DateTime) -> Self {
+        Self {
+            id,
+            name: name.to_owned(),
+            grip: Grip::default(),
+            material: None,
+            jaw_height: None,
+            face_length: None,
+            face_width: None,
+            bored_diameter: None,
+            workpiece: None,
+            workpiece_diameter: None,
+            mounting: Mounting::default(),
+            boring_pressure: None,
+            production_pressure: None,
+            bolt_torque: None,
+            bored_on: None,
+            stock: None,
+            notes: None,
+            photos: Vec::new(),
+            changed,
+        }
+    }
+}
+
+impl Cut {
+    /// A cut of the set as it is mounted and bored now; nothing else is known of it.
+    pub fn of(set: &JawSet, id: Id, made: DateTime) -> Self {
+        Self {
+            id,
+            jaw_set: set.id,
+            made,
+            diameter: None,
+            depth: None,
+            taper: None,
+            boring_pressure: set.boring_pressure,
+            skimmed: None,
+            stock_left: None,
+            mounting: set.mounting.clone(),
+            notes: None,
+            changed: made,
+        }
+    }
+}
+
 impl Seen {
     /// What a reading says of the taper; `None` where it says nothing, and where its picture contradicts
     /// the tip's direction: the end that stands open may then be the other one.

@@ -6,6 +6,7 @@
 mod force;
 mod parse;
 mod pressure;
+mod quantity;
 mod taper;
 mod text;
 

@@ -3,7 +3,7 @@
 use jiff::civil::{DateTime, date};
 use seepline::report::{id_of_uri, jaw_set_uri, sheet_to_html};
 use seepline::{
-    Action, Cut, CutTimeline, FiledAdvice, FiledCheck, Grip, Id, JawSet, Length, Method, Mounting,
+    Action, Cut, CutTimeline, FiledAdvice, FiledCheck, Id, JawSet, Length, Method, Mounting,
     Pattern, PerSide, Pressure, Rules, Timeline,
 };
 
@@ -24,27 +24,7 @@ fn id() -> Id {
 }
 
 fn bare() -> JawSet {
-    JawSet {
-        id: id(),
-        name: "heron".into(),
-        grip: Grip::Outside,
-        material: None,
-        jaw_height: None,
-        face_length: None,
-        face_width: None,
-        bored_diameter: None,
-        workpiece: None,
-        workpiece_diameter: None,
-        mounting: Mounting::default(),
-        boring_pressure: None,
-        production_pressure: None,
-        bolt_torque: None,
-        bored_on: None,
-        stock: None,
-        notes: None,
-        photos: Vec::new(),
-        changed: day(0),
-    }
+    JawSet::named(id(), "heron", day(0))
 }
 
 fn place() -> Mounting {

@@ -70,20 +70,8 @@ fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()
 
 /// A cut of `set` as it is mounted now.
 pub(super) fn new_cut(set: &JawSet, fields: &CutFields, now: DateTime) -> anyhow::Result<Cut> {
-    let mut cut = Cut {
-        id: Id::random().context("the system gives no random numbers; do it again")?,
-        jaw_set: set.id,
-        made: now,
-        diameter: None,
-        depth: None,
-        taper: None,
-        boring_pressure: set.boring_pressure,
-        skimmed: None,
-        stock_left: None,
-        mounting: set.mounting.clone(),
-        notes: None,
-        changed: now,
-    };
+    let id = Id::random().context("the system gives no random numbers; do it again")?;
+    let mut cut = Cut::of(set, id, now);
     apply(&mut cut, fields);
     Ok(cut)
 }

@@ -7,7 +7,6 @@ use anyhow::{Context, bail};
 
 use super::archive::{agreed, create_or_open, now, open, say, show};
 use super::{Outcome, text_options};
-use crate::advice::Grip;
 use crate::archive::{Archive, Details, Find};
 use crate::cli::{JawSetFields, JawsVerb, ListArgs, Mounted, RecordArgs};
 use crate::records::{Id, JawSet, Mounting};
@@ -220,31 +219,4 @@ fn restore(name: &str, common: &RecordArgs) -> anyhow::Result<()> {
     let set = archive.hidden_jaw_set(name)?;
     archive.unhide_jaw_set(set.id, now())?;
     print_set(&set, common)
-}
-
-impl JawSet {
-    /// A set of which nothing but the name is known.
-    pub(super) fn named(id: Id, name: &str, changed: jiff::civil::DateTime) -> Self {
-        Self {
-            id,
-            name: name.to_owned(),
-            grip: Grip::default(),
-            material: None,
-            jaw_height: None,
-            face_length: None,
-            face_width: None,
-            bored_diameter: None,
-            workpiece: None,
-            workpiece_diameter: None,
-            mounting: Mounting::default(),
-            boring_pressure: None,
-            production_pressure: None,
-            bolt_torque: None,
-            bored_on: None,
-            stock: None,
-            notes: None,
-            photos: Vec::new(),
-            changed,
-        }
-    }
 }

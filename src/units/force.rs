@@ -2,6 +2,8 @@
 
 use std::str::FromStr;
 
+use super::quantity::{self, Fault, shown};
+
 /// Millinewtons in a newton and in a kilonewton.
 const N_MN: f64 = 1e3;
 const KN_MN: f64 = 1e6;
@@ -76,28 +78,23 @@ impl FromStr for Force {
     type Err = ForceError;
 
     fn from_str(text: &str) -> Result<Self, ForceError> {
-        let trimmed = text.trim();
-        let of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
-        let end = trimmed.find(|c| !of_number(c)).unwrap_or(trimmed.len());
-        let (number, unit) = (&trimmed[..end], trimmed[end..].trim_start());
-        let shown = || text.chars().take(40).collect::<String>();
-        let value: f64 = number
-            .parse()
-            .map_err(|_| ForceError::NotANumber(shown()))?;
-        let unit_mn = match unit.to_lowercase().as_str() {
-            "" => return Err(ForceError::NoUnit(shown())),
-            "n" => N_MN,
-            "kn" => KN_MN,
-            "lbf" => LBF_MN,
-            _ => return Err(ForceError::UnknownUnit(shown())),
-        };
-        let millinewtons = (value * unit_mn).round();
+        let millinewtons = quantity::parse(text, |unit| match unit {
+            "n" => Some(N_MN),
+            "kn" => Some(KN_MN),
+            "lbf" => Some(LBF_MN),
+            _ => None,
+        })
+        .map_err(|fault| match fault {
+            Fault::NotANumber => ForceError::NotANumber(shown(text)),
+            Fault::NoUnit => ForceError::NoUnit(shown(text)),
+            Fault::UnknownUnit => ForceError::UnknownUnit(shown(text)),
+        })?;
         if (1.0..=LARGEST_MN).contains(&millinewtons) {
             Ok(Self {
                 millinewtons: millinewtons as i64,
             })
         } else {
-            Err(ForceError::OutOfRange(shown()))
+            Err(ForceError::OutOfRange(shown(text)))
         }
     }
 }

@@ -2,6 +2,8 @@
 
 use std::str::FromStr;
 
+use super::quantity::{self, Fault, shown};
+
 /// Millipascals in one pound-force per square inch: 6894.757 293 168 Pa (NIST SP 811, appendix B.8),
 /// rounded; the rounding is 0.03 mPa.
 const PSI_MPA: i64 = 6_894_757;
@@ -85,29 +87,24 @@ impl FromStr for Pressure {
     type Err = PressureError;
 
     fn from_str(text: &str) -> Result<Self, PressureError> {
-        let trimmed = text.trim();
-        let of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
-        let end = trimmed.find(|c| !of_number(c)).unwrap_or(trimmed.len());
-        let (number, unit) = (&trimmed[..end], trimmed[end..].trim_start());
-        let shown = || text.chars().take(40).collect::<String>();
-        let value: f64 = number
-            .parse()
-            .map_err(|_| PressureError::NotANumber(shown()))?;
-        let unit_mpa = match unit.to_lowercase().as_str() {
-            "" => return Err(PressureError::NoUnit(shown())),
-            "psi" => PSI_MPA,
-            "bar" => BAR_MPA,
-            "kpa" => KPA_MPA,
-            "mpa" => MEGA_MPA,
-            _ => return Err(PressureError::UnknownUnit(shown())),
-        };
-        let millipascals = (value * unit_mpa as f64).round();
+        let millipascals = quantity::parse(text, |unit| match unit {
+            "psi" => Some(PSI_MPA as f64),
+            "bar" => Some(BAR_MPA as f64),
+            "kpa" => Some(KPA_MPA as f64),
+            "mpa" => Some(MEGA_MPA as f64),
+            _ => None,
+        })
+        .map_err(|fault| match fault {
+            Fault::NotANumber => PressureError::NotANumber(shown(text)),
+            Fault::NoUnit => PressureError::NoUnit(shown(text)),
+            Fault::UnknownUnit => PressureError::UnknownUnit(shown(text)),
+        })?;
         if (0.0..=LARGEST_MPA as f64).contains(&millipascals) {
             Ok(Self {
                 millipascals: millipascals as i64,
             })
         } else {
-            Err(PressureError::OutOfRange(shown()))
+            Err(PressureError::OutOfRange(shown(text)))
         }
     }
 }

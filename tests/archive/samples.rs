@@ -18,27 +18,7 @@ pub(crate) fn length(text: &str) -> Length {
 }
 
 pub(crate) fn jaw_set(name: &str) -> JawSet {
-    JawSet {
-        id: Id::random().unwrap(),
-        name: name.into(),
-        grip: Grip::Outside,
-        material: None,
-        jaw_height: None,
-        face_length: None,
-        face_width: None,
-        bored_diameter: None,
-        workpiece: None,
-        workpiece_diameter: None,
-        mounting: Mounting::default(),
-        boring_pressure: None,
-        production_pressure: None,
-        bolt_torque: None,
-        bored_on: None,
-        stock: None,
-        notes: None,
-        photos: Vec::new(),
-        changed: at(0),
-    }
+    JawSet::named(Id::random().unwrap(), name, at(0))
 }
 
 pub(crate) fn mounting() -> Mounting {

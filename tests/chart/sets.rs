@@ -4,8 +4,8 @@
 use jiff::civil::{DateTime, date};
 use seepline::report::HistoryReport;
 use seepline::{
-    Action, Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Grip, Id, JawSet, Knowledge,
-    Method, Mounting, OpenEnd, Pattern, PerSide, Rules, Seen, Step, Timeline, steps,
+    Action, Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Knowledge, Method,
+    Mounting, OpenEnd, Pattern, PerSide, Rules, Seen, Step, Timeline, steps,
 };
 
 /// Needed taper and marking threshold of the invented set, thousandths of an inch.
@@ -52,27 +52,7 @@ pub(crate) fn thou(value: f64) -> PerSide {
 /// Without any cut.
 pub(crate) fn named(name: &str) -> Timeline {
     Timeline {
-        jaw_set: JawSet {
-            id: Id::derived(&[name]),
-            name: name.to_owned(),
-            grip: Grip::Outside,
-            material: None,
-            jaw_height: None,
-            face_length: None,
-            face_width: None,
-            bored_diameter: None,
-            workpiece: None,
-            workpiece_diameter: None,
-            mounting: Mounting::default(),
-            boring_pressure: None,
-            production_pressure: None,
-            bolt_torque: None,
-            bored_on: None,
-            stock: None,
-            notes: None,
-            photos: Vec::new(),
-            changed: day(0),
-        },
+        jaw_set: JawSet::named(Id::derived(&[name]), name, day(0)),
         cuts: Vec::new(),
     }
 }

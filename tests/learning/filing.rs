@@ -2,9 +2,9 @@
 
 use jiff::civil::DateTime;
 use seepline::{
-    Advice, Check, Conditions, Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Grip,
-    History, Id, JawSet, Knowledge, Method, Mounting, PerSide, Reading, Rules, Seen, Setup,
-    Timeline, advise_with,
+    Advice, Check, Conditions, Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, History,
+    Id, JawSet, Knowledge, Method, Mounting, PerSide, Reading, Rules, Seen, Setup, Timeline,
+    advise_with,
 };
 
 pub(crate) fn um(value: f64) -> PerSide {
@@ -22,25 +22,8 @@ fn moment() -> DateTime {
 pub(crate) fn wren() -> Timeline {
     Timeline {
         jaw_set: JawSet {
-            id: Id::derived(&["wren"]),
-            name: "wren".to_owned(),
-            grip: Grip::Outside,
             material: Some("steel".to_owned()),
-            jaw_height: None,
-            face_length: None,
-            face_width: None,
-            bored_diameter: None,
-            workpiece: None,
-            workpiece_diameter: None,
-            mounting: Mounting::default(),
-            boring_pressure: None,
-            production_pressure: None,
-            bolt_torque: None,
-            bored_on: None,
-            stock: None,
-            notes: None,
-            photos: Vec::new(),
-            changed: moment(),
+            ..JawSet::named(Id::derived(&["wren"]), "wren", moment())
         },
         cuts: Vec::new(),
     }

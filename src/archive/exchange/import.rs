@@ -11,8 +11,7 @@ use super::super::find::close_to;
 use super::super::load;
 use super::super::{Archive, ArchiveError, rows, sets, stamp};
 use super::fields::{Field, OF_EVERY_SET, OPTIONAL};
-use crate::advice::Grip;
-use crate::records::{Id, JawSet, Mounting};
+use crate::records::{Id, JawSet};
 
 /// What an import did.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -273,7 +272,7 @@ fn jaw_set(cells: &Cells, now: DateTime) -> Result<JawSet, String> {
             .map_err(|e: crate::records::IdError| e.to_string())?,
         None => Id::random().map_err(|e| e.to_string())?,
     };
-    let mut set = empty(id, now);
+    let mut set = JawSet::named(id, "", now);
     (OF_EVERY_SET[0].read)(&mut set, name)?;
     sets::check_name(&set.name).map_err(|e| e.to_string())?;
     for field in OF_EVERY_SET[1..].iter().chain(&OPTIONAL) {
@@ -282,30 +281,6 @@ fn jaw_set(cells: &Cells, now: DateTime) -> Result<JawSet, String> {
         }
     }
     Ok(set)
-}
-
-fn empty(id: Id, changed: DateTime) -> JawSet {
-    JawSet {
-        id,
-        name: String::new(),
-        grip: Grip::default(),
-        material: None,
-        jaw_height: None,
-        face_length: None,
-        face_width: None,
-        bored_diameter: None,
-        workpiece: None,
-        workpiece_diameter: None,
-        mounting: Mounting::default(),
-        boring_pressure: None,
-        production_pressure: None,
-        bolt_torque: None,
-        bored_on: None,
-        stock: None,
-        notes: None,
-        photos: Vec::new(),
-        changed,
-    }
 }
 
 /// Where nothing was known.
