@@ -212,7 +212,7 @@ impl Shelf {
     pub(super) fn history(&mut self, draft: &Draft, rules: &Rules) -> anyhow::Result<History> {
         let now = Conditions::of(&draft.cut, &draft.check);
         let others = lessons(&mut self.archive, self.set.id, rules)?;
-        let known = knowledge(&draft.earlier, &others, rules.estimate());
+        let known = knowledge(&draft.earlier, &others, Some(&now), rules.estimate());
         Ok(History::of(&draft.earlier, now, known, rules.estimate()))
     }
 

@@ -25,6 +25,7 @@ pub(super) fn run(args: &HistoryArgs) -> anyhow::Result<Outcome> {
     let known = knowledge(
         &timeline,
         &lessons(&mut archive, id, &rules)?,
+        None,
         rules.estimate(),
     );
     let steps = steps(&timeline, &known, rules.estimate());

@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::compliance::{Compliance, CompliancePoint, compliance};
-use super::steps::Standing;
-use super::threshold::{SetThreshold, learned_threshold, set_thresholds};
-use super::{Knowledge, same_words, steps};
+use super::steps::{Standing, Step};
+use super::threshold::{SetThreshold, is_finished, learned_threshold, thresholds_of};
+use super::{Conditions, Knowledge, same_words, steps};
 use crate::advice::Action;
 use crate::records::{FiledCheck, Timeline};
 use crate::rules::EstimateRules;
@@ -37,12 +37,13 @@ impl Lesson {
     /// Of a set's whole history. Costs about a millisecond a check.
     pub fn of(timeline: &Timeline, rules: &EstimateRules) -> Self {
         let set = &timeline.jaw_set;
+        let steps = finished_steps(timeline, rules);
         Self {
             name: set.name.clone(),
             material: set.material.clone(),
             jaw_height: set.jaw_height,
-            thresholds: set_thresholds(timeline, rules),
-            points: points(timeline, rules),
+            thresholds: thresholds_of(timeline, &steps, rules),
+            points: points(timeline, &steps),
         }
     }
 
@@ -57,10 +58,42 @@ impl Lesson {
 }
 
 /// What the set's own finished checks and other sets' lessons say for its next check.
-pub fn knowledge(own: &Timeline, others: &[Lesson], rules: &EstimateRules) -> Knowledge {
+///
+/// `now` is what a check is made under that is not in the timeline yet.
+pub fn knowledge(
+    own: &Timeline,
+    others: &[Lesson],
+    now: Option<&Conditions>,
+    rules: &EstimateRules,
+) -> Knowledge {
+    // All at one pressure step, the compliance moves nothing.
+    let compliance = pressures_differ(own, now)
+        .then(|| known_compliance(own, others, rules))
+        .flatten();
     Knowledge {
         thresholds: thresholds(own, others, rules),
-        compliance: known_compliance(own, others, rules),
+        compliance,
+    }
+}
+
+fn pressures_differ(own: &Timeline, now: Option<&Conditions>) -> bool {
+    let filed = own.cuts.iter().flat_map(|of_cut| {
+        let conditions = |check| Conditions::of(&of_cut.cut, check);
+        of_cut.checks.iter().map(conditions)
+    });
+    let mut steps = filed
+        .chain(now.cloned())
+        .filter_map(|c| c.pressure_step_pa());
+    let first = steps.next();
+    steps.any(|s| Some(s) != first)
+}
+
+/// The steps of a set that was left as it is at some check; none of another, which teaches nothing.
+fn finished_steps(timeline: &Timeline, rules: &EstimateRules) -> Vec<Step> {
+    if is_finished(timeline) {
+        steps(timeline, &Knowledge::default(), rules)
+    } else {
+        Vec::new()
     }
 }
 
@@ -76,7 +109,7 @@ pub fn known_compliance(
         .filter(|l| l.is_sister_of(material, height))
         .map(|l| l.points.clone())
         .collect();
-    compliance(&points(own, rules), &sisters)
+    compliance(&points(own, &finished_steps(own, rules)), &sisters)
 }
 
 /// One per compound and method that other sets were checked with.
@@ -108,8 +141,7 @@ fn thresholds(
 }
 
 /// The last finished check of each cut: left as it is, at known pressures.
-fn points(timeline: &Timeline, rules: &EstimateRules) -> Vec<CompliancePoint> {
-    let steps = steps(timeline, &Knowledge::default(), rules);
+fn points(timeline: &Timeline, steps: &[Step]) -> Vec<CompliancePoint> {
     let of_cut = timeline.cuts.iter().filter_map(|of_cut| {
         let finished = |c: &&FiledCheck| c.advice.action == Action::Leave;
         let check = of_cut.checks.iter().rev().find(finished)?;

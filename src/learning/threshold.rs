@@ -55,13 +55,28 @@ pub struct LearnedThreshold {
 /// that counts. Empty where the set was never left as it is. The posterior of `ln h` is taken for normal
 /// and the prior divided out, so that pooling does not count the prior once per set.
 pub fn set_thresholds(timeline: &Timeline, rules: &EstimateRules) -> Vec<SetThreshold> {
-    let checks: Vec<&FiledCheck> = timeline.cuts.iter().flat_map(|c| &c.checks).collect();
-    if !checks.iter().any(|c| c.advice.action == Action::Leave) {
+    if !is_finished(timeline) {
         return Vec::new();
     }
-    let mut found: Vec<SetThreshold> = Vec::new();
     let steps = steps(timeline, &Knowledge::default(), rules);
-    for (check, step) in checks.iter().zip(&steps).rev() {
+    thresholds_of(timeline, &steps, rules)
+}
+
+/// Whether any check of the set said to leave the taper.
+pub(super) fn is_finished(timeline: &Timeline) -> bool {
+    let mut checks = timeline.cuts.iter().flat_map(|c| &c.checks);
+    checks.any(|c| c.advice.action == Action::Leave)
+}
+
+/// [`set_thresholds`] of a finished set whose steps are known.
+pub(super) fn thresholds_of(
+    timeline: &Timeline,
+    steps: &[Step],
+    rules: &EstimateRules,
+) -> Vec<SetThreshold> {
+    let checks: Vec<&FiledCheck> = timeline.cuts.iter().flat_map(|c| &c.checks).collect();
+    let mut found: Vec<SetThreshold> = Vec::new();
+    for (check, step) in checks.iter().zip(steps).rev() {
         let compound = check.compound.clone();
         let known = |t: &SetThreshold| {
             t.method == check.method && same_words(t.compound.as_deref(), compound.as_deref())
