@@ -3,8 +3,7 @@
 use jiff::civil::DateTime;
 use seepline::{
     Advice, Check, Conditions, Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, History,
-    Id, JawSet, Knowledge, Method, Mounting, PerSide, Reading, Rules, Seen, Setup, Timeline,
-    advise_with,
+    Id, JawSet, Knowledge, Method, PerSide, Reading, Rules, Seen, Setup, Timeline, advise_with,
 };
 
 pub(crate) fn um(value: f64) -> PerSide {
@@ -32,21 +31,10 @@ pub(crate) fn wren() -> Timeline {
 /// Files a cut under the set.
 pub(crate) fn cut(timeline: &mut Timeline, taper: Option<PerSide>) {
     let id = Id::derived(&["cut", &timeline.cuts.len().to_string()]);
+    let mut cut = Cut::of(&timeline.jaw_set, id, moment());
+    cut.taper = taper;
     timeline.cuts.push(CutTimeline {
-        cut: Cut {
-            id,
-            jaw_set: timeline.jaw_set.id,
-            made: moment(),
-            diameter: None,
-            depth: None,
-            taper,
-            boring_pressure: None,
-            skimmed: None,
-            stock_left: None,
-            mounting: Mounting::default(),
-            notes: None,
-            changed: moment(),
-        },
+        cut,
         checks: Vec::new(),
     });
 }
@@ -91,16 +79,7 @@ pub(crate) fn file(
         readings: readings.iter().map(filed).collect(),
         program: String::new(),
         rules: String::new(),
-        advice: FiledAdvice {
-            pattern: advice.pattern,
-            action: advice.action,
-            change: advice.taper_change.map(|c| c.change),
-            low: None,
-            high: None,
-            next_taper: advice.next_taper,
-            what_to_do: advice.what_to_do.clone(),
-            why: advice.why.clone(),
-        },
+        advice: FiledAdvice::of(advice),
         done: None,
         changed: moment(),
     });

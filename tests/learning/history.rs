@@ -7,11 +7,11 @@ use seepline::{
 use crate::filing::{advised, checked, cut, file, um, wren};
 use crate::readings::{full, judged, open_base, open_tip, other, thou};
 
-fn three(jaw: seepline::Reading) -> Vec<seepline::Reading> {
+pub(crate) fn three(jaw: seepline::Reading) -> Vec<seepline::Reading> {
     vec![jaw; 3]
 }
 
-fn now() -> Conditions {
+pub(crate) fn now() -> Conditions {
     Conditions::default()
 }
 

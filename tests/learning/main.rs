@@ -11,6 +11,7 @@ mod draws;
 mod filing;
 mod history;
 mod known;
+mod lessons;
 mod photos;
 #[path = "../advice/readings.rs"]
 #[allow(dead_code, reason = "shared with the tests of a single check")]
