@@ -14,6 +14,7 @@ mod sheet;
 mod text;
 mod words;
 
+pub(crate) use amount::BothWays;
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
 pub use picture::{reading_to_jpeg, thumbnail, to_jpeg};

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use super::lines::{CheckLine, PhotoLine};
 use super::record::PhotoRecord;
 use crate::archive::for_cell;
+use crate::report::BothWays;
 use crate::rules::name;
 use crate::units::PerSide;
 
@@ -21,9 +22,42 @@ pub(crate) fn to_jsonl(
         line("photo", photo, into)?;
     }
     for check in checks {
-        line("check", check, into)?;
+        line("check", &InNumbers::of(check), into)?;
     }
     Ok(())
+}
+
+/// A check line, and its tapers labelled per side and on the diameter.
+#[derive(serde::Serialize)]
+struct InNumbers<'a> {
+    #[serde(flatten)]
+    line: &'a CheckLine,
+    in_numbers: Numbers,
+}
+
+#[derive(serde::Serialize)]
+struct Numbers {
+    taper: Option<BothWays>,
+    change: Option<BothWays>,
+    low: Option<BothWays>,
+    high: Option<BothWays>,
+    next_taper: Option<BothWays>,
+}
+
+impl<'a> InNumbers<'a> {
+    fn of(line: &'a CheckLine) -> Self {
+        let both = |taper: Option<PerSide>| taper.map(BothWays::from);
+        Self {
+            line,
+            in_numbers: Numbers {
+                taper: both(line.taper),
+                change: both(line.change),
+                low: both(line.low),
+                high: both(line.high),
+                next_taper: both(line.next_taper),
+            },
+        }
+    }
 }
 
 #[derive(serde::Serialize)]

@@ -150,3 +150,45 @@ fn contact(profile: &ContactProfile, method: Method) -> Contact {
     let [tip, middle, base] = crate::report::contact(profile, method);
     Contact { tip, middle, base }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::advice::{Check, Setup, advise};
+    use crate::inspect::{Request, inspect};
+    use crate::rules::Rules;
+
+    fn inspected(sample: &str) -> Inspection {
+        let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
+        let bytes = std::fs::read(samples.join(sample)).unwrap();
+        let request = Request {
+            tip: Some(TipDirection::Up),
+            ..Request::default()
+        };
+        inspect(crate::photo::read_photo(&bytes).unwrap(), &request)
+    }
+
+    #[test]
+    fn advice_from_lines_is_the_advice_from_readings_to_the_last_digit() {
+        let samples = [1, 2, 3].map(|jaw| format!("heron-too-much-taper/jaw{jaw}.jpg"));
+        let inspections = samples.map(|s| inspected(&s));
+        let lines = inspections.each_ref().map(|i| {
+            let line = serde_json::to_string(&PhotoRecord::of(i)).unwrap();
+            serde_json::from_str::<PhotoRecord>(&line).unwrap()
+        });
+        let again = lines.each_ref().map(|l| l.reading().unwrap());
+        let advice = |readings: Vec<&Reading>| {
+            let setup = Setup {
+                taper: PerSide::parse_taper("3thou").ok(),
+                ..Setup::default()
+            };
+            // All of it, the estimate's grid included.
+            format!(
+                "{:?}",
+                advise(&Check { readings, setup }, &Rules::default())
+            )
+        };
+        let direct = inspections.iter().map(|i| &i.reading).collect();
+        assert_eq!(advice(again.iter().collect()), advice(direct));
+    }
+}

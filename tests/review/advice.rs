@@ -130,9 +130,10 @@ fn compare(check: &Value, read: &Value) {
             .map(|l| l.trim_end_matches("um").parse().unwrap())
     };
     let theirs = |value: &Value| value.as_f64();
-    // `read` rounds to a ten-thousandth of a thou, which is 2.54 nm.
+    // `read` rounds to 0.01 thou, so by up to 0.127 um, or to 0.1 um; to the last digit they are compared
+    // beside the lines themselves.
     let close = |ours: Option<f64>, theirs: Option<f64>, per: f64| match (ours, theirs) {
-        (Some(a), Some(b)) => (a - b * per).abs() < 0.003,
+        (Some(a), Some(b)) => (a - b * per).abs() < 0.1271,
         (a, b) => a.is_none() && b.is_none(),
     };
     let change = &advised["taper_change"];

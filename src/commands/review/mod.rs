@@ -11,6 +11,7 @@ mod work;
 
 use std::collections::HashSet;
 use std::fs;
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU8, Ordering};
 use std::thread;
@@ -37,11 +38,7 @@ const ENDED_AT_ONCE: i32 = 130;
 
 pub(super) fn run(args: &ReviewArgs) -> anyhow::Result<Outcome> {
     for folder in &args.folders {
-        ensure!(
-            folder.is_dir(),
-            "{} is no folder that can be opened; name the folder that the photos are in",
-            folder.display()
-        );
+        check_folder(folder, &args.result.into)?;
     }
     let rules = settings::rules(args.result.rules.as_deref())?;
     let table = table(args)?;
@@ -68,6 +65,20 @@ pub(super) fn run(args: &ReviewArgs) -> anyhow::Result<Outcome> {
         return review.watch(&mut store, &stop, first);
     }
     Ok(first.outcome)
+}
+
+fn check_folder(folder: &Path, into: &Path) -> anyhow::Result<()> {
+    let name = folder.display();
+    ensure!(
+        folder.is_dir(),
+        "{name} is no folder that can be opened; name the folder that the photos are in"
+    );
+    let place = |path| fs::canonicalize(path).ok();
+    ensure!(
+        !folder.join(store::LOCK).exists() && place(folder) != place(into),
+        "{name} is a folder for a result; name the folder that the photos are in, and another one with --into"
+    );
+    Ok(())
 }
 
 /// What a run keeps between its passes.
@@ -100,6 +111,12 @@ impl Review<'_> {
         stop: &AtomicBool,
         walked: walk::Walked,
     ) -> anyhow::Result<Outcome> {
+        // A share that is not there looks empty: what was read of it is not to be lost.
+        ensure!(
+            self.args.watch || !walked.files.is_empty(),
+            "no photos (JPEG, PNG, WebP or HEIC) were found; the result was left as it was. Name the \
+             folder that the photos are in"
+        );
         let names: Vec<&str> = walked.files.iter().map(|f| f.file.as_str()).collect();
         let (rows, problems) = self.table.of_files(&names);
         self.sources.rows = rows;
