@@ -21,8 +21,7 @@ pub struct ReviewArgs {
     #[command(flatten)]
     pub result: ResultArgs,
 
-    /// A table (CSV) that says what photos belong to: columns file, jaw_set, check, taper, grip, method,
-    /// done; only file must be there
+    /// A table (CSV) that says what photos belong to; its columns and an example are below
     #[arg(long, value_name = "FILE")]
     pub groups: Option<PathBuf>,
 
@@ -139,7 +138,8 @@ Examples:
     seepline review checks --tip up --into part2 --part 2/2
     seepline join part1 part2 --into review
 
-The table, for example:
+The table, of which only the column file must be there; known are file, jaw_set, check, taper, grip, method
+and done. A file is named as in the result, or by its name alone where only one photo has it:
   file,jaw_set,check,taper,done
   2026/jaw1.jpg,heron,first,0.003in,took off 1 thou
   2026/jaw2.jpg,heron,first,0.003in,took off 1 thou

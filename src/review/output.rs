@@ -5,9 +5,10 @@ use std::io::{self, Write};
 use super::lines::{CheckLine, PhotoLine};
 use super::record::PhotoRecord;
 use crate::archive::for_cell;
+use crate::compound::Method;
 use crate::report::BothWays;
 use crate::rules::name;
-use crate::units::PerSide;
+use crate::units::{OnDiameter, PerSide};
 
 /// One JSON object a line: the photos by file, then the checks; `kind` is `photo` or `check`.
 ///
@@ -83,7 +84,7 @@ pub(crate) fn checks_csv(checks: &[CheckLine]) -> Vec<u8> {
 
 /// One row per photo, without its profile.
 pub(crate) fn photos_csv(photos: &[PhotoRecord]) -> Vec<u8> {
-    let blank = PhotoRecord::broken(String::new(), String::new(), Default::default());
+    let blank = PhotoRecord::broken(String::new(), String::new(), Method::default());
     table(photos, |p| photo_cells(&p.line), &blank)
 }
 
@@ -116,9 +117,9 @@ fn taper(name: &str, taper: Option<PerSide>) -> [(String, String); 4] {
     let named = |unit: &str, value| maybe(&format!("{name}_{unit}"), value);
     [
         named("per_side_thou", taper.map(PerSide::thou)),
-        named("on_diameter_thou", both.map(|b| b.thou())),
+        named("on_diameter_thou", both.map(OnDiameter::thou)),
         named("per_side_mm", taper.map(PerSide::millimetres)),
-        named("on_diameter_mm", both.map(|b| b.millimetres())),
+        named("on_diameter_mm", both.map(OnDiameter::millimetres)),
     ]
 }
 

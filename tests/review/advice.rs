@@ -1,5 +1,6 @@
 //! A check is advised on from its lines exactly as `seepline read` advises on its photos.
 
+use std::fmt::Write;
 use std::fs;
 
 use serde_json::Value;
@@ -66,7 +67,7 @@ fn a_check_is_advised_on_as_read_does() {
         for (jaw, sample) in samples.iter().enumerate() {
             let file = format!("{name}/jaw{jaw}.jpg");
             shop.put(sample, &file);
-            table += &format!("{file},{name},1,{taper},{method}\n");
+            writeln!(table, "{file},{name},1,{taper},{method}").unwrap();
         }
     }
     fs::write(shop.path("groups.csv"), table).unwrap();

@@ -52,7 +52,7 @@ fn a_folder_that_may_not_be_opened_is_a_line() {
     shop.put("heron-too-much-taper/jaw1.jpg", "heron/jaw1.jpg");
     shop.write("locked/a.jpg", b"");
     let locked = shop.photo("locked");
-    std::fs::set_permissions(&locked, PermissionsExt::from_mode(0)).unwrap();
+    std::fs::set_permissions(&locked, PermissionsExt::from_mode(0o000)).unwrap();
     // The superuser opens any folder.
     let may_be_opened = std::fs::read_dir(&locked).is_ok();
     shop.review("out", "", 1);

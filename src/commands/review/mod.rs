@@ -241,26 +241,25 @@ fn stopped_by_signals() -> anyhow::Result<Arc<AtomicBool>> {
 }
 
 fn told(tally: &Tally, result: &results::Reviewed, stopped: bool, args: &ReviewArgs) -> String {
-    let into = args.result.into.display();
-    let (photos, checks) = (result.photos.len(), result.checks.len());
-    let mut line = format!(
-        "{photos} photos, {} read now, {} known already",
-        tally.read,
-        photos.saturating_sub(tally.read + tally.unopened)
-    );
-    if args.part.is_none() {
-        line += &format!("; {checks} checks");
-    }
-    let unjudged = result.photos.iter().filter(|p| p.line.refusal.is_some());
-    let broken = result.photos.iter().filter(|p| p.line.error.is_some());
-    line += &format!(
-        "; {} could not be judged, {} not opened. The result is in {into}.",
-        unjudged.count(),
-        broken.count()
-    );
-    if stopped {
+    let count = |which: fn(&PhotoRecord) -> bool| result.photos.iter().filter(|p| which(p)).count();
+    let photos = result.photos.len();
+    let checks = match args.part {
+        Some(_) => String::new(),
+        None => format!(" {} checks;", result.checks.len()),
+    };
+    let left = if stopped {
         let left = tally.left;
-        line += &format!(" Stopped with {left} files to go: run it again to continue.");
-    }
-    line
+        format!(" Stopped with {left} files to go: run it again to continue.")
+    } else {
+        String::new()
+    };
+    format!(
+        "{photos} photos, {} read now, {} known already;{checks} {} could not be judged, {} not opened. \
+         The result is in {}.{left}",
+        tally.read,
+        photos.saturating_sub(tally.read + tally.unopened),
+        count(|p| p.line.refusal.is_some()),
+        count(|p| p.line.error.is_some()),
+        args.result.into.display()
+    )
 }

@@ -201,13 +201,12 @@ pub(super) fn lock(folder: &Path) -> anyhow::Result<File> {
         .open(&path)
         .with_context(|| format!("{name} could not be written; name a folder of your own"))?;
     match file.try_lock() {
-        Ok(()) => Ok(file),
         Err(TryLockError::WouldBlock) => bail!(
             "another run is writing into {}; wait for it to end, or name another folder with --into",
             folder.display()
         ),
         // Some network shares know no locks; going on is better than not.
-        Err(TryLockError::Error(_)) => Ok(file),
+        Ok(()) | Err(TryLockError::Error(_)) => Ok(file),
     }
 }
 

@@ -200,14 +200,18 @@ impl Place<'_> {
             folders: std::iter::once(self.own_name.clone())
                 .chain(parents)
                 .collect(),
-            // Names that are no Unicode differ by more than they show.
-            key: canonical
-                .to_str()
-                .map_or_else(|| format!("{canonical:?}"), str::to_owned),
+            key: of_path(canonical),
             size: metadata.len(),
             changed_ns: changed.map_or(0, |t| t.as_nanos()),
         }
     }
+}
+
+/// Names that are no Unicode differ by more than they show.
+fn of_path(path: &Path) -> String {
+    let bytes = path.as_os_str().as_encoded_bytes();
+    path.to_str()
+        .map_or_else(|| bytes.escape_ascii().to_string(), str::to_owned)
 }
 
 fn slashed(path: &Path) -> String {
