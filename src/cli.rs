@@ -3,6 +3,7 @@
 mod archive;
 mod jaws;
 mod read;
+mod review;
 mod start;
 
 use std::path::PathBuf;
@@ -16,6 +17,7 @@ pub use archive::{
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use read::ReadArgs;
+pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
 pub use start::{RecutArgs, SheetArgs, StartArgs};
 
 use read::READ_EXAMPLES;
@@ -57,6 +59,12 @@ pub enum Verb {
     /// A page about a jaw set to print and keep in its box
     #[command(after_help = start::SHEET_EXAMPLES)]
     Sheet(SheetArgs),
+    /// Read all photos below folders, and give a result per photo and per check; again, and it goes on
+    #[command(after_help = review::EXAMPLES, after_long_help = review::EXAMPLES)]
+    Review(Box<ReviewArgs>),
+    /// Join the parts of a review that were read apart into one result
+    #[command(after_help = review::JOIN_EXAMPLES)]
+    Join(JoinArgs),
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),

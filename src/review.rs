@@ -1,6 +1,18 @@
-//! A folder of archived checks, reviewed in one go: which photos make a check, what each says, and what
-//! would be advised today. Plain values; reading files is the command's matter.
+//! Folders of photos → one line per photo and one per check. Plain values, no I/O: files are the
+//! command's matter.
 
+mod advised;
+mod gather;
 mod lines;
+mod output;
+mod record;
+mod table;
+mod told;
 
+pub(crate) use advised::check_lines;
+pub(crate) use gather::{PAUSE, gather};
 pub use lines::{CheckLine, Contact, PhotoLine};
+pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
+pub(crate) use record::{PhotoRecord, ResultLine};
+pub(crate) use table::{Problem, Table};
+pub(crate) use told::{Sources, Standing};

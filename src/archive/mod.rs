@@ -30,6 +30,7 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 pub use backup::BackedUp;
 pub use error::ArchiveError;
 pub use exchange::{CsvFile, Imported, Problem};
+pub(crate) use exchange::{for_cell, of_cell};
 pub use filing::{Elsewhere, Filed, Filing};
 pub use find::{Find, JawSetSummary, LastCheck, LastCut};
 pub use load::{Details, Kept};

@@ -4,7 +4,6 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail, ensure};
-use jiff::SignedDuration;
 use jiff::civil::DateTime;
 
 use super::archive::{create_or_open, now, open, say};
@@ -15,10 +14,8 @@ use crate::advice::Setup;
 use crate::cli::{ImportPhotosArgs, ImportSetsArgs};
 use crate::photo::time_taken;
 use crate::report::{self, CheckReport};
+use crate::review::PAUSE;
 use crate::units::PerSide;
-
-/// A pause this long between two photos begins a new check: between checks a cut is made.
-const PAUSE: SignedDuration = SignedDuration::from_mins(30);
 
 pub(super) fn sets(args: &ImportSetsArgs) -> anyhow::Result<Outcome> {
     let table = fs::read(&args.file).with_context(|| {
@@ -186,7 +183,7 @@ fn dated(folder: &Path) -> anyhow::Result<Vec<(Option<DateTime>, PathBuf)>> {
     Ok(found)
 }
 
-fn looks_like_a_photo(file: &Path) -> bool {
+pub(super) fn looks_like_a_photo(file: &Path) -> bool {
     let ending = file.extension().and_then(|e| e.to_str()).unwrap_or("");
     let known = ["jpg", "jpeg", "png", "webp", "heic", "heif"];
     known.iter().any(|k| ending.eq_ignore_ascii_case(k))

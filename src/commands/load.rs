@@ -18,7 +18,7 @@ use crate::report::PhotoReport;
 use crate::{Inspection, Method};
 
 /// Largest file that is read into memory. A 200-megapixel phone JPEG is about 80 MB.
-const LARGEST_FILE_BYTES: u64 = 128 << 20;
+pub(super) const LARGEST_FILE_BYTES: u64 = 128 << 20;
 
 /// Why one file gave no reading. Every message says what to do.
 #[derive(Debug, thiserror::Error)]
@@ -81,7 +81,7 @@ fn workers(files: usize) -> usize {
 }
 
 /// A worker's panic goes on in the thread that waits for it.
-fn joined<T>(worker: ScopedJoinHandle<'_, T>) -> T {
+pub(super) fn joined<T>(worker: ScopedJoinHandle<'_, T>) -> T {
     worker
         .join()
         .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
@@ -112,7 +112,7 @@ fn read_one(file: &Path, request: &Request) -> Result<Inspection, LoadError> {
 }
 
 /// At most [`LARGEST_FILE_BYTES`], whatever kind of file it is: a device never ends.
-fn bytes_of(file: &Path) -> Result<Vec<u8>, LoadError> {
+pub(super) fn bytes_of(file: &Path) -> Result<Vec<u8>, LoadError> {
     if file.is_dir() {
         return Err(LoadError::Folder(file.display().to_string()));
     }

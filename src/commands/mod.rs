@@ -15,6 +15,7 @@ mod manual;
 mod pictures;
 mod read;
 mod recut;
+mod review;
 mod settings;
 mod start;
 
@@ -24,7 +25,7 @@ use std::process::ExitCode;
 use anyhow::Context;
 
 use crate::cli::{Cli, ImportVerb, Verb};
-use crate::report::TextOptions;
+use crate::report::{self, TextOptions};
 
 /// How a command ended; the program's exit status. Later ones win over earlier ones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -35,6 +36,8 @@ pub enum Outcome {
     Unjudged,
     /// Status 2: the command or a file is wrong.
     Wrong,
+    /// Status 130: stopped by Ctrl-C or SIGTERM before all was read; what was read is in the result.
+    Stopped = 130,
 }
 
 impl From<Outcome> for ExitCode {
@@ -57,6 +60,8 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Start(args) => start::run(args),
         Verb::Recut(args) => recut::run(args),
         Verb::Sheet(args) => recut::sheet(args),
+        Verb::Review(args) => review::run(args),
+        Verb::Join(args) => review::join(args),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
         Verb::Export(args) => exchange::export(args),
@@ -87,5 +92,14 @@ fn text_options() -> TextOptions {
         colour,
         unicode: supports_unicode::supports_unicode(),
         width: columns.filter(|_| stdout.is_terminal()),
+    }
+}
+
+/// One line each to the error stream.
+fn complain(faults: &[String]) {
+    let mut stderr = anstream::stderr().lock();
+    for fault in faults {
+        // Nothing is left to be told when even the error stream is gone.
+        let _ = writeln!(stderr, "seepline: {}", report::printable(fault));
     }
 }

@@ -1,10 +1,10 @@
 //! `seepline read`: the photos of one check in, readings and advice out.
 
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 
 use super::filing::{CheckFacts, Shelf};
-use super::{Outcome, archive, load, pictures, print, settings, text_options};
+use super::{Outcome, archive, complain, load, pictures, print, settings, text_options};
 use crate::advice::{Check, Setup, advise_with};
 use crate::cli::ReadArgs;
 use crate::compound::Method;
@@ -174,12 +174,4 @@ fn file_faults(report: &CheckReport, json: bool) -> Vec<String> {
     }
     let fault = |p: &PhotoReport| p.outcome.as_ref().err().map(|e| format!("{}: {e}", p.file));
     report.photos.iter().filter_map(fault).collect()
-}
-
-fn complain(faults: &[String]) {
-    let mut stderr = anstream::stderr().lock();
-    for fault in faults {
-        // Nothing is left to be told when even the error stream is gone.
-        let _ = writeln!(stderr, "seepline: {}", report::printable(fault));
-    }
 }

@@ -12,7 +12,7 @@ use crate::units::{Length, PerSide};
 
 /// Tapers beyond 50 thousandths of an inch are a slip of the unit: jaws are bored with a few of them
 /// over one grip length (assumption).
-const LARGEST_TAPER: PerSide = PerSide::of(Length::from_tenths(500));
+pub(super) const LARGEST_TAPER: PerSide = PerSide::of(Length::from_tenths(500));
 /// No face is shorter than 2 mm or longer than 500 mm (assumption).
 const SHORTEST_FACE: Length = Length::from_micrometres(2_000);
 const LONGEST_FACE: Length = Length::from_micrometres(500_000);

@@ -75,6 +75,11 @@ pub(crate) fn time_taken(bytes: &[u8]) -> Option<String> {
     unless_panics(|| exif::read(bytes)).and_then(|notes| notes.taken)
 }
 
+/// Whether these first bytes are a photo's.
+pub(crate) fn is_photo(start: &[u8]) -> bool {
+    kind::sniff(start).is_ok()
+}
+
 /// Decoders may panic on malicious input; that must not take the other photos along.
 fn unless_panics<T>(work: impl FnOnce() -> T) -> Option<T> {
     catch_unwind(AssertUnwindSafe(work)).ok()

@@ -6,7 +6,7 @@ use crate::units::{Length, OnDiameter, PerSide};
 
 /// A taper, or a change of it, in JSON: both ways of stating it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub(super) struct BothWays {
+pub(crate) struct BothWays {
     per_side_thou: f64,
     on_diameter_thou: f64,
     per_side_um: f64,

@@ -17,15 +17,17 @@ mod text;
 mod words;
 
 pub use chart::{ChartError, history_to_png, history_to_svg};
+pub(crate) use amount::BothWays;
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
-pub use picture::to_jpeg;
+pub use picture::{reading_to_jpeg, thumbnail, to_jpeg};
 pub use records::summaries_to_json;
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub use text::{
     TextOptions, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text, list_to_text,
     recut_to_text, start_to_text, to_text,
 };
+pub(crate) use words::contact;
 
 /// One photo as the reports show it.
 #[derive(Debug, Clone)]

@@ -8,6 +8,7 @@ mod panel;
 mod spread;
 
 use std::io::Cursor;
+use std::ops::RangeInclusive;
 
 use image::codecs::jpeg::JpegEncoder;
 use image::imageops::{self, FilterType};
@@ -15,9 +16,12 @@ use image::{ImageError, Rgb, RgbImage};
 
 use super::CheckReport;
 use crate::inspect::Inspection;
+use crate::photo::UprightPhoto;
 
 /// The photo's longer side in the picture, px: large enough for a phone, small enough to send.
-const LONG_SIDE_PX: std::ops::RangeInclusive<f64> = 800.0..=1600.0;
+const LONG_SIDE_PX: RangeInclusive<f64> = 800.0..=1600.0;
+/// The same where a page shows many.
+const PAGE_SIDE_PX: RangeInclusive<f64> = 640.0..=1000.0;
 /// The profile needs this much height to be read, px.
 const LOWEST_PANEL_PX: u32 = 480;
 const JPEG_QUALITY: u8 = 90;
@@ -43,9 +47,49 @@ struct Shown {
 /// # Errors
 /// Where the picture cannot be encoded.
 pub fn to_jpeg(report: &CheckReport, index: usize) -> Result<Vec<u8>, ImageError> {
-    let picture = compose(report, index);
+    jpeg(&compose(report, index), JPEG_QUALITY)
+}
+
+/// Longer side of a thumbnail, px.
+const THUMBNAIL_PX: u32 = 320;
+const THUMBNAIL_QUALITY: u8 = 70;
+/// Of a reading's picture among many: seen on a screen, not sent about.
+const PAGE_QUALITY: u8 = 80;
+
+/// The photo alone, small, as a JPEG without any metadata.
+///
+/// # Errors
+/// Where the picture cannot be encoded.
+pub fn thumbnail(photo: &UprightPhoto) -> Result<Vec<u8>, ImageError> {
+    let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
+    let zoom = (f64::from(THUMBNAIL_PX) / width.max(height).max(1.0)).min(1.0);
+    jpeg(&shrunk(photo, zoom), THUMBNAIL_QUALITY)
+}
+
+/// The photo with the face outlined and its compound marked, and the profile beside it, as a JPEG without
+/// any metadata. Without words about the check, so that it holds whatever the check comes to.
+///
+/// # Errors
+/// Where the picture cannot be encoded.
+pub fn reading_to_jpeg(inspection: &Inspection) -> Result<Vec<u8>, ImageError> {
+    let mut shown = show_at(inspection, PAGE_SIDE_PX);
+    overlay::draw(&mut shown, inspection);
+    let photo = shown.pixels;
+    let Some(profile) = &inspection.reading.profile else {
+        return jpeg(&photo, PAGE_QUALITY);
+    };
+    let height = photo.height().max(LOWEST_PANEL_PX);
+    let panel = panel::draw(profile, &inspection.reading, height);
+    let width = photo.width() + panel.width();
+    let mut picture = RgbImage::from_pixel(width, height, WHITE);
+    imageops::replace(&mut picture, &photo, 0, 0);
+    imageops::replace(&mut picture, &panel, i64::from(photo.width()), 0);
+    jpeg(&picture, PAGE_QUALITY)
+}
+
+fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, ImageError> {
     let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(Cursor::new(&mut bytes), JPEG_QUALITY).encode_image(&picture)?;
+    JpegEncoder::new_with_quality(Cursor::new(&mut bytes), quality).encode_image(picture)?;
     Ok(bytes)
 }
 
@@ -90,14 +134,22 @@ fn assemble(
 }
 
 fn show(inspection: &Inspection) -> Shown {
+    show_at(inspection, LONG_SIDE_PX)
+}
+
+fn show_at(inspection: &Inspection, long_side_px: RangeInclusive<f64>) -> Shown {
     let photo = &inspection.photo;
     let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
     let long = width.max(height).max(1.0);
-    let zoom = long.clamp(*LONG_SIDE_PX.start(), *LONG_SIDE_PX.end()) / long;
-    let size = [width, height].map(|side| ((side * zoom).round() as u32).max(1));
-    let pixels = imageops::resize(&photo.pixels, size[0], size[1], FilterType::Triangle);
+    let zoom = long.clamp(*long_side_px.start(), *long_side_px.end()) / long;
     Shown {
-        pixels,
+        pixels: shrunk(photo, zoom),
         scale: photo.scale() * zoom,
     }
+}
+
+fn shrunk(photo: &UprightPhoto, zoom: f64) -> RgbImage {
+    let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
+    let size = [width, height].map(|side| ((side * zoom).round() as u32).max(1));
+    imageops::resize(&photo.pixels, size[0], size[1], FilterType::Triangle)
 }

@@ -116,7 +116,7 @@ pub(super) fn bands(bands: &[Band]) -> String {
 
 /// Share in contact of the tip, middle and base third: what is clean in a seep-in check, what is
 /// printed in a transfer check.
-pub(super) fn contact(profile: &ContactProfile, method: Method) -> [f64; 3] {
+pub(crate) fn contact(profile: &ContactProfile, method: Method) -> [f64; 3] {
     profile.thirds.map(|clean| match method {
         Method::Seep => clean,
         Method::Transfer => 1.0 - clean,

@@ -19,7 +19,7 @@ const SCHEMA: u32 = 1;
 const RISKY: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 
 /// Free text for a cell; see above. Apostrophes that stand before such a text already stay apart.
-fn for_cell(text: &str) -> String {
+pub(crate) fn for_cell(text: &str) -> String {
     if text.trim_start_matches('\'').starts_with(RISKY) {
         format!("'{text}")
     } else {
@@ -28,7 +28,7 @@ fn for_cell(text: &str) -> String {
 }
 
 /// Reverse of [`for_cell`].
-fn of_cell(cell: &str) -> &str {
+pub(crate) fn of_cell(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
         Some(rest) if rest.trim_start_matches('\'').starts_with(RISKY) => rest,
         _ => cell,

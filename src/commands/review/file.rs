@@ -1,0 +1,126 @@
+//! `--file`: the checks of a review into the archive, each once.
+
+use std::collections::{BTreeMap, HashMap};
+use std::path::PathBuf;
+
+use super::results::Reviewed;
+use super::walk::Walked;
+use crate::advice::Setup;
+use crate::cli::ReviewArgs;
+use crate::commands::archive::{now, open, say};
+use crate::commands::filing::{CheckFacts, Shelf};
+use crate::commands::read::{ToFile, read_and_file};
+use crate::commands::{complain, load};
+use crate::review::{CheckLine, PhotoRecord, Sources};
+use crate::rules::Rules;
+
+/// Files every check whose jaw set is in the archive, oldest first, and says which were left.
+pub(super) fn file(
+    result: &Reviewed,
+    walked: &Walked,
+    args: &ReviewArgs,
+    sources: &Sources,
+    rules: &Rules,
+) -> anyhow::Result<()> {
+    let places: HashMap<&str, &PathBuf> = walked
+        .files
+        .iter()
+        .map(|f| (f.file.as_str(), &f.path))
+        .collect();
+    let filing = Filing {
+        photos: result
+            .photos
+            .iter()
+            .map(|p| (p.line.sha256.as_str(), p))
+            .collect(),
+        places,
+        args,
+        rules,
+    };
+    let mut checks: Vec<&CheckLine> = result.checks.iter().collect();
+    checks.sort_by_key(|c| (c.made.clone(), c.check.clone()));
+    let (mut filed, mut already, mut left) = (0, 0, BTreeMap::<&str, usize>::new());
+    for check in checks {
+        let name = check.jaw_set.as_deref().unwrap_or_default();
+        let holds = |sha256: &String| sources.archive.holds(sha256, name);
+        if !sources.archive.has_set(name) {
+            *left.entry(name).or_default() += 1;
+        } else if filing.opened(check).all(holds) {
+            already += 1;
+        } else {
+            match filing.one(check, name) {
+                Ok(()) => filed += 1,
+                Err(error) => complain(&[format!("a check of {name} was not filed: {error:#}")]),
+            }
+        }
+    }
+    say(&format!("{filed} checks filed, {already} filed already."))?;
+    for (name, count) in left {
+        say(&match name {
+            "" => format!("{count} checks of no known jaw set: say which with --groups."),
+            name => format!(
+                "{count} checks of {name}, which is not in the archive: add it with `seepline jaws add`."
+            ),
+        })?;
+    }
+    Ok(())
+}
+
+struct Filing<'a> {
+    /// By SHA-256.
+    photos: HashMap<&'a str, &'a PhotoRecord>,
+    /// By the name in the result.
+    places: HashMap<&'a str, &'a PathBuf>,
+    args: &'a ReviewArgs,
+    rules: &'a Rules,
+}
+
+impl<'a> Filing<'a> {
+    /// The check's photos that could be opened.
+    fn opened(&self, check: &'a CheckLine) -> impl Iterator<Item = &'a String> {
+        check.photos.iter().filter(|sha256| {
+            let photo = self.photos.get(sha256.as_str());
+            photo.is_some_and(|p| p.line.error.is_none())
+        })
+    }
+
+    /// Reads the check's photos once more and files it as `read --jaws` does.
+    fn one(&self, check: &'a CheckLine, name: &str) -> anyhow::Result<()> {
+        let of = |sha256: &String| self.photos.get(sha256.as_str()).copied();
+        let photos: Vec<&PhotoRecord> = self.opened(check).filter_map(of).collect();
+        let place = |p: &&PhotoRecord| self.places.get(p.line.file.as_str()).copied();
+        let files: Vec<PathBuf> = photos.iter().filter_map(place).cloned().collect();
+        let method = photos.first().map(|p| p.line.method).unwrap_or_default();
+        let common = load::Common {
+            method,
+            tip: self.args.tip,
+            corners: &[],
+        };
+        let shelf = Shelf::of(open(&self.args.archive)?, name)?;
+        let setup = Setup {
+            grip: shelf.set.grip,
+            taper: check.taper,
+            length: shelf.set.face_length,
+            clearance: None,
+        };
+        let to_file = ToFile {
+            facts: CheckFacts {
+                method,
+                taper: check.taper,
+                ..CheckFacts::default()
+            },
+            photos: load::read_all(&files, common),
+            files,
+            setup,
+        };
+        let report = read_and_file(shelf, to_file, common, self.rules)?;
+        let id = report.filed.and_then(|note| note.check);
+        if let (Some(id), Some(done)) = (id, &check.done) {
+            let mut archive = open(&self.args.archive)?;
+            if archive.check(&id.to_string())?.record.done.is_none() {
+                archive.note_done(id, Some(done), now())?;
+            }
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,84 @@
+//! `seepline join`: the parts of a review, read apart, become one result.
+
+use std::collections::HashSet;
+use std::ffi::OsStr;
+use std::fs;
+use std::path::Path;
+
+use anyhow::{Context, ensure};
+
+use super::results::{self, RESULT};
+use super::store::{self, each_line};
+use super::work::{PICTURES, THUMBS};
+use crate::cli::JoinArgs;
+use crate::commands::archive::say;
+use crate::commands::{Outcome, settings};
+use crate::review::{PhotoRecord, ResultLine};
+
+pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
+    let rules = settings::rules(args.result.rules.as_deref())?;
+    let into = &args.result.into;
+    fs::create_dir_all(into)
+        .with_context(|| format!("the folder {} could not be made", into.display()))?;
+    let _lock = store::lock(into)?;
+    let photos = photos(args)?;
+    for part in &args.parts {
+        for folder in [THUMBS, PICTURES] {
+            take_over(&part.join(folder), &into.join(folder))?;
+        }
+    }
+    let result = results::of(photos, &rules, true);
+    results::write(&result, &args.result)?;
+    say(&format!(
+        "{} photos, {} checks from {} parts. The result is in {}.",
+        result.photos.len(),
+        result.checks.len(),
+        args.parts.len(),
+        into.display()
+    ))?;
+    Ok(results::outcome(&result))
+}
+
+/// By file; a part that is named twice counts once.
+fn photos(args: &JoinArgs) -> anyhow::Result<Vec<PhotoRecord>> {
+    let mut photos: Vec<PhotoRecord> = Vec::new();
+    let mut seen = HashSet::new();
+    for part in &args.parts {
+        let place = part.join(RESULT);
+        ensure!(
+            place.is_file(),
+            "{} holds no result of a review; name the folder that was given as --into",
+            part.display()
+        );
+        each_line(&place, |line: ResultLine| {
+            if let ResultLine::Photo(photo) = line
+                && seen.insert((photo.line.file.clone(), photo.line.sha256.clone()))
+            {
+                photos.push(*photo);
+            }
+        })?;
+    }
+    photos.sort_by(|a, b| {
+        let by = |r: &PhotoRecord| (r.line.file.clone(), r.line.sha256.clone());
+        by(a).cmp(&by(b))
+    });
+    Ok(photos)
+}
+
+/// Copies the pictures that are not there yet.
+fn take_over(from: &Path, into: &Path) -> anyhow::Result<()> {
+    let Ok(entries) = fs::read_dir(from) else {
+        return Ok(());
+    };
+    let told = || format!("{} could not be copied; check the space", from.display());
+    fs::create_dir_all(into).with_context(told)?;
+    for entry in entries {
+        let entry = entry.with_context(told)?;
+        let place = into.join(entry.file_name());
+        let picture = entry.path().extension() == Some(OsStr::new("jpg"));
+        if picture && !place.exists() {
+            fs::copy(entry.path(), &place).with_context(told)?;
+        }
+    }
+    Ok(())
+}

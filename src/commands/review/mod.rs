@@ -1,0 +1,265 @@
+//! `seepline review` and `seepline join`: folders of photos in, a result per photo and per check out.
+
+mod file;
+mod join;
+mod progress;
+mod results;
+mod round;
+mod store;
+mod walk;
+mod work;
+
+use std::collections::HashSet;
+use std::fs;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU8, Ordering};
+use std::thread;
+use std::time::Duration;
+
+use anyhow::{Context, ensure};
+
+use super::archive::say;
+use super::{Outcome, archive, complain, settings};
+use crate::archive::{Archive, ArchiveError, Details};
+use crate::cli::ReviewArgs;
+use crate::review::{PhotoRecord, Problem, Sources, Standing, Table};
+use crate::rules::Rules;
+use round::{Round, Tally};
+use store::Store;
+
+pub(super) use join::run as join;
+
+/// Between two looks into the folders; looked at anew, not told by the system, so that it works on
+/// network shares too.
+const LOOK_EVERY: Duration = Duration::from_secs(2);
+/// Status of a process that a signal ended: 128 and the signal's number, of SIGINT (common practice).
+const ENDED_AT_ONCE: i32 = 130;
+
+pub(super) fn run(args: &ReviewArgs) -> anyhow::Result<Outcome> {
+    for folder in &args.folders {
+        check_folder(folder, &args.result.into)?;
+    }
+    let rules = settings::rules(args.result.rules.as_deref())?;
+    let table = table(args)?;
+    let archive = standing(args)?;
+    let mut store = Store::open(&args.result.into)?;
+    let stop = stopped_by_signals()?;
+    let mut review = Review {
+        args,
+        rules,
+        sources: Sources {
+            rows: std::collections::HashMap::new(),
+            archive,
+            method: args.method,
+            grip: args.grip,
+        },
+        table,
+        said: HashSet::new(),
+    };
+    let first = review.pass(&mut store, &stop)?;
+    if stop.load(Ordering::Relaxed) {
+        return Ok(Outcome::Stopped);
+    }
+    if args.watch {
+        return review.watch(&mut store, &stop, first);
+    }
+    Ok(first.outcome)
+}
+
+fn check_folder(folder: &Path, into: &Path) -> anyhow::Result<()> {
+    let name = folder.display();
+    ensure!(
+        folder.is_dir(),
+        "{name} is no folder that can be opened; name the folder that the photos are in"
+    );
+    let place = |path| fs::canonicalize(path).ok();
+    ensure!(
+        !folder.join(store::LOCK).exists() && place(folder) != place(into),
+        "{name} is a folder for a result; name the folder that the photos are in, and another one with --into"
+    );
+    Ok(())
+}
+
+/// What a run keeps between its passes.
+struct Review<'a> {
+    args: &'a ReviewArgs,
+    rules: Rules,
+    sources: Sources,
+    table: Table,
+    /// Said once, not at every pass.
+    said: HashSet<String>,
+}
+
+/// What a pass came to, and what it found, so that the next one can tell what is new.
+struct Pass {
+    outcome: Outcome,
+    seen: walk::Seen,
+}
+
+impl Review<'_> {
+    fn pass(&mut self, store: &mut Store, stop: &AtomicBool) -> anyhow::Result<Pass> {
+        let walked = walk::walk(&self.args.folders, &self.args.result.into);
+        let seen = walked.seen();
+        self.over(store, stop, walked)
+            .map(|outcome| Pass { outcome, seen })
+    }
+
+    fn over(
+        &mut self,
+        store: &mut Store,
+        stop: &AtomicBool,
+        walked: walk::Walked,
+    ) -> anyhow::Result<Outcome> {
+        // A share that is not there looks empty: what was read of it is not to be lost.
+        ensure!(
+            self.args.watch || !walked.files.is_empty(),
+            "no photos (JPEG, PNG, WebP or HEIC) were found; the result was left as it was. Name the \
+             folder that the photos are in"
+        );
+        let names: Vec<&str> = walked.files.iter().map(|f| f.file.as_str()).collect();
+        let (rows, problems) = self.table.of_files(&names);
+        self.sources.rows = rows;
+        self.tell(&problems);
+        let round = Round {
+            sources: &self.sources,
+            tip: self.args.tip,
+            part: self.args.part,
+            threads: threads(self.args),
+        };
+        let (records, tally) = round.run(&walked, store, stop)?;
+        store.keep()?;
+        self.faults(&records);
+        let stopped = stop.load(Ordering::Relaxed);
+        let whole = !stopped && self.args.part.is_none();
+        let result = results::of(records, &self.rules, self.args.part.is_none());
+        results::write(&result, &self.args.result)?;
+        say(&told(&tally, &result, stopped, self.args))?;
+        if self.args.file && whole {
+            file::file(&result, &walked, self.args, &self.sources, &self.rules)?;
+        }
+        Ok(results::outcome(&result))
+    }
+
+    /// Reads what has arrived and stands still, until it is stopped.
+    fn watch(
+        &mut self,
+        store: &mut Store,
+        stop: &AtomicBool,
+        first: Pass,
+    ) -> anyhow::Result<Outcome> {
+        let Pass { mut outcome, seen } = first;
+        let (mut done, mut before) = (seen.clone(), seen);
+        while !stop.load(Ordering::Relaxed) {
+            wait(stop);
+            let mut walked = walk::walk(&self.args.folders, &self.args.result.into);
+            let now = walked.seen();
+            // Still being copied: not before it is the same twice.
+            walked
+                .files
+                .retain(|f| before.get(&f.key) == now.get(&f.key));
+            let still = walked.seen();
+            before = now;
+            if still != done && !stop.load(Ordering::Relaxed) {
+                outcome = self.over(store, stop, walked)?;
+                done = still;
+            }
+        }
+        Ok(outcome)
+    }
+
+    fn tell(&mut self, problems: &[Problem]) {
+        let Some(file) = &self.args.groups else {
+            return;
+        };
+        let line = |p: &Problem| format!("{}, line {}: {}", file.display(), p.line, p.what);
+        let lines: Vec<String> = problems.iter().map(line).collect();
+        self.complain_once(lines);
+    }
+
+    fn faults(&mut self, records: &[PhotoRecord]) {
+        let fault = |r: &PhotoRecord| Some(format!("{}: {}", r.line.file, r.line.error.as_ref()?));
+        self.complain_once(records.iter().filter_map(fault).collect());
+    }
+
+    fn complain_once(&mut self, mut lines: Vec<String>) {
+        lines.retain(|line| self.said.insert(line.clone()));
+        complain(&lines);
+    }
+}
+
+fn wait(stop: &AtomicBool) {
+    let step = Duration::from_millis(100);
+    let mut waited = Duration::ZERO;
+    while waited < LOOK_EVERY && !stop.load(Ordering::Relaxed) {
+        thread::sleep(step);
+        waited += step;
+    }
+}
+
+fn threads(args: &ReviewArgs) -> usize {
+    let cores = || thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    args.threads.map_or_else(cores, usize::from)
+}
+
+fn table(args: &ReviewArgs) -> anyhow::Result<Table> {
+    let Some(file) = &args.groups else {
+        return Ok(Table::default());
+    };
+    let name = file.display();
+    let bytes = fs::read(file).with_context(|| {
+        format!("the table {name} could not be read; check its name and permissions")
+    })?;
+    let (table, problems) = Table::parse(&bytes, settings::LARGEST_TAPER);
+    let line = |p: &Problem| format!("{name}, line {}: {}", p.line, p.what);
+    complain(&problems.iter().map(line).collect::<Vec<_>>());
+    Ok(table)
+}
+
+/// What the archive says; a shop without one still reviews.
+fn standing(args: &ReviewArgs) -> anyhow::Result<Standing> {
+    let archive = match Archive::open(&archive::folder(&args.archive)?) {
+        Err(ArchiveError::Missing(_)) if !args.file => return Ok(Standing::default()),
+        opened => opened?,
+    };
+    Ok(Standing::of(&archive.every_timeline(Details::LeftOut)?))
+}
+
+/// Ctrl-C, SIGTERM: the first asks to finish the photos under way, the second ends at once. What was
+/// read until then is in the store either way.
+fn stopped_by_signals() -> anyhow::Result<Arc<AtomicBool>> {
+    let stop = Arc::new(AtomicBool::new(false));
+    let (asked, times) = (Arc::clone(&stop), AtomicU8::new(0));
+    ctrlc::set_handler(move || {
+        asked.store(true, Ordering::Relaxed);
+        if times.fetch_add(1, Ordering::Relaxed) > 0 {
+            std::process::exit(ENDED_AT_ONCE);
+        }
+    })
+    .context("Ctrl-C could not be taken over; run it again")?;
+    Ok(stop)
+}
+
+fn told(tally: &Tally, result: &results::Reviewed, stopped: bool, args: &ReviewArgs) -> String {
+    let count = |which: fn(&PhotoRecord) -> bool| result.photos.iter().filter(|p| which(p)).count();
+    let photos = result.photos.len();
+    let checks = match args.part {
+        Some(_) => String::new(),
+        None => format!(" {} checks;", result.checks.len()),
+    };
+    let left = if stopped {
+        let left = tally.left;
+        format!(" Stopped with {left} files to go: run it again to continue.")
+    } else {
+        String::new()
+    };
+    format!(
+        "{photos} photos, {} read now, {} known already;{checks} {} could not be judged, {} not opened. \
+         The result is in {}.{left}",
+        tally.read,
+        photos.saturating_sub(tally.read + tally.unopened),
+        count(|p| p.line.refusal.is_some()),
+        count(|p| p.line.error.is_some()),
+        args.result.into.display()
+    )
+}

@@ -1,0 +1,89 @@
+//! How far a run is: a bar on a terminal, a plain line every so often elsewhere.
+
+use std::io::{self, IsTerminal, Write};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+/// Between two plain lines.
+const LINE_EVERY: Duration = Duration::from_secs(10);
+
+pub(super) struct Progress {
+    bar: Option<ProgressBar>,
+    all: usize,
+    done: AtomicUsize,
+    started: Instant,
+    last_line: Mutex<Instant>,
+}
+
+impl Progress {
+    pub(super) fn over(all: usize) -> Self {
+        Self {
+            bar: io::stderr().is_terminal().then(|| bar(all)),
+            all,
+            done: AtomicUsize::new(0),
+            started: Instant::now(),
+            last_line: Mutex::new(Instant::now()),
+        }
+    }
+
+    pub(super) fn step(&self) {
+        let done = self.done.fetch_add(1, Ordering::Relaxed) + 1;
+        if let Some(bar) = &self.bar {
+            bar.inc(1);
+            return;
+        }
+        let mut last = self
+            .last_line
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        if last.elapsed() >= LINE_EVERY {
+            *last = Instant::now();
+            let line = line(done, self.all, self.started.elapsed());
+            // Nothing is left to be told when even the error stream is gone.
+            let _ = writeln!(anstream::stderr().lock(), "seepline: {line}");
+        }
+    }
+
+    pub(super) fn end(&self) {
+        if let Some(bar) = &self.bar {
+            bar.finish_and_clear();
+        }
+    }
+}
+
+fn bar(all: usize) -> ProgressBar {
+    let bar = ProgressBar::new(all as u64);
+    let template = "{bar:30} {pos} of {len} photos, {per_sec}, {eta} left";
+    if let Ok(style) = ProgressStyle::with_template(template) {
+        bar.set_style(style);
+    }
+    bar
+}
+
+/// `1200 of 5000 photos, 12.3 a second, 6 min left`.
+fn line(done: usize, all: usize, elapsed: Duration) -> String {
+    let rate = done as f64 / elapsed.as_secs_f64().max(1e-3);
+    let left_s = all.saturating_sub(done) as f64 / rate.max(1e-9);
+    let left = if left_s < 90.0 {
+        format!("{left_s:.0} s")
+    } else if left_s < 5400.0 {
+        format!("{:.0} min", left_s / 60.0)
+    } else {
+        format!("{:.1} h", left_s / 3600.0)
+    };
+    format!("{done} of {all} photos, {rate:.1} a second, {left} left")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_line_says_rate_and_time_left() {
+        let said = line(1200, 5000, Duration::from_secs(100));
+        assert_eq!(said, "1200 of 5000 photos, 12.0 a second, 5 min left");
+    }
+}

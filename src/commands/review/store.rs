@@ -1,0 +1,277 @@
+//! What a review keeps in its folder between runs: readings by content, contents by file, and the lock
+//! that keeps a second run out.
+
+use std::collections::{HashMap, HashSet};
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::{BufRead, BufReader, Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, PoisonError};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+
+use anyhow::{Context, bail};
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+
+use super::walk::Found;
+use crate::compound::Method;
+use crate::face::TipDirection;
+use crate::review::PhotoRecord;
+
+/// Held open by the run that works in the folder; the system lets go of it when that process ends,
+/// however it ends. It also marks the folder, so that no review walks it.
+pub(super) const LOCK: &str = "review.lock";
+const READINGS: &str = "readings.jsonl";
+const FILES: &str = "files.jsonl";
+/// A file that changed this shortly before its content was noted may have changed once more within its
+/// clock's step (2 s on some memory cards' file systems), so its content is looked at again.
+const CLOCK_STEP: Duration = Duration::from_secs(2);
+
+/// What decides a reading besides the program's version.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub(super) struct Key {
+    pub(super) sha256: String,
+    pub(super) method: Method,
+    pub(super) tip: Option<TipDirection>,
+}
+
+/// As much of a line as tells what it is of.
+#[derive(Deserialize)]
+struct KeyLine {
+    sha256: String,
+    method: Method,
+    tip: Option<TipDirection>,
+    program: String,
+}
+
+impl KeyLine {
+    /// `None` where another version of the program read it.
+    fn key(self) -> Option<Key> {
+        let key = Key {
+            sha256: self.sha256,
+            method: self.method,
+            tip: self.tip,
+        };
+        (self.program == env!("CARGO_PKG_VERSION")).then_some(key)
+    }
+}
+
+/// A file's content, as it was noted.
+#[derive(Debug, Serialize, Deserialize)]
+struct FileLine {
+    file: String,
+    size: u64,
+    changed_ns: u128,
+    noted_ns: u128,
+    sha256: String,
+}
+
+/// The folder of one review, held by this process.
+pub(super) struct Store {
+    folder: PathBuf,
+    known: HashSet<Key>,
+    contents: HashMap<String, FileLine>,
+    readings: Mutex<File>,
+    files: Mutex<File>,
+    /// Since it was loaded.
+    grown: AtomicBool,
+    /// Held, not read.
+    _lock: File,
+}
+
+impl Store {
+    /// Makes the folder where it is missing. What a run that was killed left half written is dropped.
+    ///
+    /// # Errors
+    /// Where another run works there, or it cannot be written to.
+    pub(super) fn open(folder: &Path) -> anyhow::Result<Self> {
+        let name = folder.display();
+        fs::create_dir_all(folder)
+            .with_context(|| format!("the folder {name} could not be made; name another one"))?;
+        let lock = lock(folder)?;
+        let readings = append_to(&folder.join(READINGS))?;
+        let files = append_to(&folder.join(FILES))?;
+        let mut store = Self {
+            folder: folder.to_path_buf(),
+            known: HashSet::new(),
+            contents: HashMap::new(),
+            readings: Mutex::new(readings),
+            files: Mutex::new(files),
+            grown: AtomicBool::new(false),
+            _lock: lock,
+        };
+        store.load()?;
+        Ok(store)
+    }
+
+    pub(super) fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// What is read already.
+    pub(super) fn known(&self) -> &HashSet<Key> {
+        &self.known
+    }
+
+    /// The file's content, where it was noted and the file is unchanged since.
+    pub(super) fn content(&self, file: &Found) -> Option<&str> {
+        let noted = self.contents.get(&file.key)?;
+        let same = noted.size == file.size && noted.changed_ns == file.changed_ns;
+        let settled = noted.noted_ns.saturating_sub(noted.changed_ns) > CLOCK_STEP.as_nanos();
+        (same && settled).then_some(noted.sha256.as_str())
+    }
+
+    pub(super) fn note_content(&self, file: &Found, sha256: &str) -> std::io::Result<()> {
+        let now = SystemTime::now().duration_since(UNIX_EPOCH);
+        let line = FileLine {
+            file: file.key.clone(),
+            size: file.size,
+            changed_ns: file.changed_ns,
+            noted_ns: now.map_or(0, |n| n.as_nanos()),
+            sha256: sha256.to_owned(),
+        };
+        self.grown.store(true, Ordering::Relaxed);
+        append(&self.files, &line)
+    }
+
+    /// Handed to the system whole, so that a process that is killed loses none.
+    pub(super) fn add(&self, record: &PhotoRecord) -> std::io::Result<()> {
+        self.grown.store(true, Ordering::Relaxed);
+        append(&self.readings, record)
+    }
+
+    /// The readings of these, from the disk.
+    ///
+    /// # Errors
+    /// Where they cannot be read back.
+    pub(super) fn readings(
+        &self,
+        wanted: &HashSet<Key>,
+    ) -> anyhow::Result<HashMap<Key, PhotoRecord>> {
+        let mut all = HashMap::new();
+        each_line(&self.folder.join(READINGS), |record: PhotoRecord| {
+            let key = Key {
+                sha256: record.line.sha256.clone(),
+                method: record.line.method,
+                tip: record.tip,
+            };
+            if record.line.program == env!("CARGO_PKG_VERSION") && wanted.contains(&key) {
+                all.insert(key, record);
+            }
+        })?;
+        Ok(all)
+    }
+
+    /// After a pass: what it read is known to the next one, and outlasts a power cut.
+    ///
+    /// # Errors
+    /// Where it cannot be read back.
+    pub(super) fn keep(&mut self) -> anyhow::Result<()> {
+        if !self.grown.swap(false, Ordering::Relaxed) {
+            return Ok(());
+        }
+        for file in [&self.readings, &self.files] {
+            let file = file.lock().unwrap_or_else(PoisonError::into_inner);
+            // Where that fails, a power cut costs reading again.
+            let _ = file.sync_all();
+        }
+        self.load()
+    }
+
+    fn load(&mut self) -> anyhow::Result<()> {
+        each_line(&self.folder.join(READINGS), |line: KeyLine| {
+            self.known.extend(line.key());
+        })?;
+        each_line(&self.folder.join(FILES), |line: FileLine| {
+            self.contents.insert(line.file.clone(), line);
+        })
+    }
+}
+
+/// Takes the folder's lock.
+///
+/// # Errors
+/// Where another run holds it.
+pub(super) fn lock(folder: &Path) -> anyhow::Result<File> {
+    let path = folder.join(LOCK);
+    let name = path.display();
+    let file = OpenOptions::new()
+        .create(true)
+        .append(true)
+        .open(&path)
+        .with_context(|| format!("{name} could not be written; name a folder of your own"))?;
+    match file.try_lock() {
+        Err(TryLockError::WouldBlock) => bail!(
+            "another run is writing into {}; wait for it to end, or name another folder with --into",
+            folder.display()
+        ),
+        // Some network shares know no locks; going on is better than not.
+        Ok(()) | Err(TryLockError::Error(_)) => Ok(file),
+    }
+}
+
+/// Ready to append; a last line without its end is cut off.
+fn append_to(path: &Path) -> anyhow::Result<File> {
+    let name = path.display();
+    let open = || {
+        let mut file = OpenOptions::new()
+            .create(true)
+            .read(true)
+            .append(true)
+            .open(path)?;
+        let end = end_of_lines(&mut file)?;
+        if end < file.metadata()?.len() {
+            file.set_len(end)?;
+        }
+        Ok::<_, std::io::Error>(file)
+    };
+    open().with_context(|| format!("{name} could not be written; check the folder and its space"))
+}
+
+/// Where the last whole line ends.
+fn end_of_lines(file: &mut File) -> std::io::Result<u64> {
+    const BLOCK: u64 = 1 << 16;
+    let mut end = file.metadata()?.len();
+    let mut block = Vec::new();
+    while end > 0 {
+        let start = end.saturating_sub(BLOCK);
+        file.seek(SeekFrom::Start(start))?;
+        block.clear();
+        Read::by_ref(file)
+            .take(end - start)
+            .read_to_end(&mut block)?;
+        if let Some(at) = memchr::memrchr(b'\n', &block) {
+            return Ok(start + at as u64 + 1);
+        }
+        end = start;
+    }
+    Ok(0)
+}
+
+fn append(file: &Mutex<File>, line: &impl Serialize) -> std::io::Result<()> {
+    let mut bytes = serde_json::to_vec(line)?;
+    bytes.push(b'\n');
+    let mut file = file.lock().unwrap_or_else(PoisonError::into_inner);
+    file.write_all(&bytes)?;
+    file.flush()
+}
+
+/// Lines that are none of these are passed over: what they held is read again.
+pub(super) fn each_line<T: DeserializeOwned>(
+    path: &Path,
+    mut take: impl FnMut(T),
+) -> anyhow::Result<()> {
+    let name = path.display();
+    let read = || format!("{name} could not be read; check its permissions");
+    let mut file = BufReader::new(File::open(path).with_context(read)?);
+    let mut line = Vec::new();
+    loop {
+        line.clear();
+        if file.read_until(b'\n', &mut line).with_context(read)? == 0 {
+            return Ok(());
+        }
+        if let Ok(value) = serde_json::from_slice(&line) {
+            take(value);
+        }
+    }
+}

@@ -1,0 +1,234 @@
+//! Files → contents, and each new content → its reading, on several threads. A thread holds one photo at
+//! a time, and nothing of it after its line and its pictures are written.
+
+use std::collections::HashSet;
+use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+use std::thread;
+
+use anyhow::Context;
+use sha2::{Digest, Sha256};
+
+use super::progress::Progress;
+use super::round::Round;
+use super::store::{Key, Store};
+use super::walk::Found;
+use crate::commands::load;
+use crate::inspect::{Inspection, Request, inspect};
+use crate::network;
+use crate::photo::{read_photo, time_taken};
+use crate::report;
+use crate::review::PhotoRecord;
+
+pub(super) const THUMBS: &str = "thumbs";
+pub(super) const PICTURES: &str = "pictures";
+
+/// What became of a file.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Content {
+    /// Its SHA-256; where it is of this part, it is in the store.
+    Is(String),
+    /// Why it could not be opened.
+    Unopened(String),
+    /// Stopped before.
+    NotCome,
+}
+
+pub(super) fn sha256_of(bytes: &[u8]) -> String {
+    format!("{:x}", Sha256::digest(bytes))
+}
+
+/// The content of every file, as `files`, and how many were read for it.
+///
+/// # Errors
+/// Where the store can no longer be written.
+pub(super) fn contents(
+    round: &Round<'_>,
+    files: &[Found],
+    store: &Store,
+    stop: &AtomicBool,
+) -> anyhow::Result<(Vec<Content>, usize)> {
+    let known = |file: &Found| {
+        let sha256 = store.content(file)?;
+        let ours = round.is_ours(sha256);
+        let done = !ours || store.known().contains(&round.key(file, sha256));
+        done.then(|| Content::Is(sha256.to_owned()))
+    };
+    let mut contents: Vec<Content> = files
+        .iter()
+        .map(|file| known(file).unwrap_or(Content::NotCome))
+        .collect();
+    let open = contents.iter().enumerate();
+    let open: Vec<usize> = open
+        .filter(|(_, c)| **c == Content::NotCome)
+        .map(|(i, _)| i)
+        .collect();
+    if open.is_empty() {
+        return Ok((contents, 0));
+    }
+    for folder in [THUMBS, PICTURES] {
+        let folder = store.folder().join(folder);
+        let name = folder.display();
+        fs::create_dir_all(&folder)
+            .with_context(|| format!("the folder {name} could not be made"))?;
+    }
+    let work = Work {
+        round,
+        store,
+        stop,
+        claimed: Mutex::new(store.known().clone()),
+        read: AtomicUsize::new(0),
+        failed: Mutex::new(None),
+    };
+    for (index, content) in work.all(files, &open) {
+        contents[index] = content;
+    }
+    let failed = work.failed.into_inner();
+    if let Some(error) = failed.unwrap_or_else(PoisonError::into_inner) {
+        return Err(error);
+    }
+    Ok((contents, work.read.into_inner()))
+}
+
+struct Work<'a> {
+    round: &'a Round<'a>,
+    store: &'a Store,
+    stop: &'a AtomicBool,
+    /// Read, or being read by some thread.
+    claimed: Mutex<HashSet<Key>>,
+    read: AtomicUsize,
+    /// Why nothing more can be kept.
+    failed: Mutex<Option<anyhow::Error>>,
+}
+
+impl Work<'_> {
+    fn all(&self, files: &[Found], open: &[usize]) -> Vec<(usize, Content)> {
+        let progress = Progress::over(open.len());
+        let next = AtomicUsize::new(0);
+        let work = || {
+            let mut done = Vec::new();
+            while !self.stop.load(Ordering::Relaxed) && !self.has_failed() {
+                let Some(&index) = open.get(next.fetch_add(1, Ordering::Relaxed)) else {
+                    break;
+                };
+                done.push((index, self.one(&files[index])));
+                progress.step();
+            }
+            done
+        };
+        let done = thread::scope(|scope| {
+            scope.spawn(network::warm_up);
+            let threads = self.round.threads.min(open.len());
+            let others: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
+            let own = work();
+            let others = others.into_iter().flat_map(load::joined);
+            own.into_iter().chain(others).collect()
+        });
+        progress.end();
+        done
+    }
+
+    fn has_failed(&self) -> bool {
+        self.failed.lock().is_ok_and(|failed| failed.is_some())
+    }
+
+    fn one(&self, file: &Found) -> Content {
+        match self.content(file) {
+            Ok(content) => content,
+            Err(error) => {
+                let mut failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
+                failed.get_or_insert(error);
+                Content::NotCome
+            }
+        }
+    }
+
+    /// # Errors
+    /// Where the result can no longer be written.
+    fn content(&self, file: &Found) -> anyhow::Result<Content> {
+        let bytes = match load::bytes_of(&file.path) {
+            Ok(bytes) => bytes,
+            Err(error) => return Ok(Content::Unopened(error.to_string())),
+        };
+        let sha256 = sha256_of(&bytes);
+        let size = bytes.len() as u64;
+        let key = self.round.key(file, &sha256);
+        if self.round.is_ours(&sha256) && self.claim(&key) {
+            let record = self.record(&key, bytes)?;
+            self.store
+                .add(&record)
+                .context("the reading could not be kept; check the space in the folder --into")?;
+            self.read.fetch_add(1, Ordering::Relaxed);
+        }
+        // A file that is being written to is looked at again.
+        if size == file.size {
+            self.store
+                .note_content(file, &sha256)
+                .context("the review could not be kept; check the space in the folder --into")?;
+        }
+        Ok(Content::Is(sha256))
+    }
+
+    fn claim(&self, key: &Key) -> bool {
+        let mut claimed = self.claimed.lock().unwrap_or_else(PoisonError::into_inner);
+        claimed.insert(key.clone())
+    }
+
+    fn record(&self, key: &Key, bytes: Vec<u8>) -> anyhow::Result<PhotoRecord> {
+        let taken = time_taken(&bytes);
+        let request = Request {
+            method: key.method,
+            tip: key.tip,
+            corners: None,
+        };
+        // One photo must not end a run of thousands.
+        let read = catch_unwind(AssertUnwindSafe(|| read(bytes, &request)));
+        let read = read.unwrap_or_else(|_| Err(FAILED.to_owned()));
+        let mut record = match read {
+            Ok(inspection) => {
+                self.pictures(&inspection, &key.sha256)?;
+                PhotoRecord::of(&inspection)
+            }
+            Err(error) => {
+                let mut broken = PhotoRecord::broken(key.sha256.clone(), error, key.method);
+                broken.line.taken = taken;
+                broken
+            }
+        };
+        record.tip = key.tip;
+        Ok(record)
+    }
+
+    /// Before the line, so that a photo with a line has its pictures.
+    fn pictures(&self, inspection: &Inspection, sha256: &str) -> anyhow::Result<()> {
+        let name = format!("{sha256}.jpg");
+        let place = |folder: &str| self.store.folder().join(folder).join(&name);
+        let thumb = place(THUMBS);
+        if !thumb.exists() {
+            write(&thumb, &report::thumbnail(&inspection.photo)?)?;
+        }
+        write(&place(PICTURES), &report::reading_to_jpeg(inspection)?)
+    }
+}
+
+const FAILED: &str =
+    "the program failed on this photo; keep it and report that, and take another one";
+
+/// The file's bytes are let go of before the photo is judged.
+fn read(bytes: Vec<u8>, request: &Request) -> Result<Inspection, String> {
+    let photo = read_photo(&bytes).map_err(|e| e.to_string())?;
+    drop(bytes);
+    Ok(inspect(photo, request))
+}
+
+/// Whole or not at all.
+pub(super) fn write(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+    let name = place.display();
+    let partly = place.with_extension("part");
+    fs::write(&partly, bytes)
+        .and_then(|()| fs::rename(&partly, place))
+        .with_context(|| format!("{name} could not be written; check the folder and its space"))
+}

@@ -1,0 +1,116 @@
+//! The lines of one check → its line, as it would be advised on today.
+
+use super::gather::Gathered;
+use super::lines::CheckLine;
+use super::record::PhotoRecord;
+use crate::advice::{Action, Advice, Check, Grip, Setup, advise};
+use crate::pattern::Pattern;
+use crate::reading::Reading;
+use crate::rules::Rules;
+
+/// One line per check, by jaw set, then when it was made.
+pub(crate) fn check_lines(
+    checks: &[Gathered],
+    records: &[PhotoRecord],
+    rules: &Rules,
+) -> Vec<CheckLine> {
+    let mut lines: Vec<CheckLine> = checks
+        .iter()
+        .map(|check| check_line(check, records, rules))
+        .collect();
+    lines.sort_by(|a, b| {
+        let of = |l: &CheckLine| (l.jaw_set.is_none(), l.jaw_set.clone(), l.made.clone());
+        of(a).cmp(&of(b)).then_with(|| a.check.cmp(&b.check))
+    });
+    lines
+}
+
+fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> CheckLine {
+    let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
+    let readings: Vec<(usize, Reading)> = photos
+        .iter()
+        .enumerate()
+        .filter_map(|(at, photo)| Some((at, photo.reading()?)))
+        .collect();
+    let setup = Setup {
+        grip: photos[0].told.grip,
+        taper: agreed(photos.iter().map(|p| p.told.taper)),
+        ..Setup::default()
+    };
+    let advice = advise(
+        &Check {
+            readings: readings.iter().map(|(_, r)| r).collect(),
+            setup: setup.clone(),
+        },
+        rules,
+    );
+    let done = photos.iter().find_map(|p| p.told.done.clone());
+    CheckLine {
+        check: check.check.clone(),
+        jaw_set: photos[0].told.jaw_set.clone(),
+        made: photos.iter().find_map(|p| p.line.taken.clone()),
+        photos: photos.iter().map(|p| p.line.sha256.clone()).collect(),
+        grip: setup.grip,
+        taper: setup.taper,
+        confidence: least_confidence(&readings),
+        // The advice counts only the photos that could be opened.
+        odd_jaw: advice.odd_jaw.and_then(|i| Some(readings.get(i)?.0)),
+        done,
+        rules: rules.version().to_owned(),
+        ..of_advice(advice)
+    }
+}
+
+/// What is told, where all that tell say the same: of two tapers neither is known to be right.
+fn agreed<T: PartialEq>(told: impl Iterator<Item = Option<T>>) -> Option<T> {
+    let mut all = told.flatten();
+    let first = all.next()?;
+    all.all(|other| other == first).then_some(first)
+}
+
+fn least_confidence(readings: &[(usize, Reading)]) -> f64 {
+    let counting = readings.iter().filter(|(_, r)| r.refusal.is_none());
+    let least = counting.map(|(_, r)| r.confidence).reduce(f64::min);
+    least.unwrap_or(0.0)
+}
+
+fn of_advice(advice: Advice) -> CheckLine {
+    let change = advice.taper_change;
+    CheckLine {
+        pattern: advice.pattern,
+        action: advice.action,
+        change: change.map(|c| c.change),
+        low: change.map(|c| c.low),
+        high: change.map(|c| c.high),
+        next_taper: advice.next_taper,
+        what_to_do: advice.what_to_do,
+        why: advice.why,
+        look_at_first: advice.look_at_first,
+        ..blank()
+    }
+}
+
+/// Of no check.
+pub(super) fn blank() -> CheckLine {
+    CheckLine {
+        check: String::new(),
+        jaw_set: None,
+        made: None,
+        photos: Vec::new(),
+        grip: Grip::default(),
+        taper: None,
+        pattern: Pattern::Unreadable,
+        action: Action::Retake,
+        confidence: 0.0,
+        change: None,
+        low: None,
+        high: None,
+        next_taper: None,
+        odd_jaw: None,
+        what_to_do: String::new(),
+        why: String::new(),
+        look_at_first: Vec::new(),
+        done: None,
+        rules: String::new(),
+    }
+}

@@ -1,0 +1,178 @@
+//! Lines → JSON lines and CSV.
+
+use std::io::{self, Write};
+
+use super::lines::{CheckLine, PhotoLine};
+use super::record::PhotoRecord;
+use crate::archive::for_cell;
+use crate::compound::Method;
+use crate::report::BothWays;
+use crate::rules::name;
+use crate::units::{OnDiameter, PerSide};
+
+/// One JSON object a line: the photos by file, then the checks; `kind` is `photo` or `check`.
+///
+/// # Errors
+/// Where it cannot be written.
+pub(crate) fn to_jsonl(
+    photos: &[PhotoRecord],
+    checks: &[CheckLine],
+    into: &mut impl Write,
+) -> io::Result<()> {
+    for photo in photos {
+        line("photo", photo, into)?;
+    }
+    for check in checks {
+        line("check", &InNumbers::of(check), into)?;
+    }
+    Ok(())
+}
+
+/// A check line, and its tapers labelled per side and on the diameter.
+#[derive(serde::Serialize)]
+struct InNumbers<'a> {
+    #[serde(flatten)]
+    line: &'a CheckLine,
+    in_numbers: Numbers,
+}
+
+#[derive(serde::Serialize)]
+struct Numbers {
+    taper: Option<BothWays>,
+    change: Option<BothWays>,
+    low: Option<BothWays>,
+    high: Option<BothWays>,
+    next_taper: Option<BothWays>,
+}
+
+impl<'a> InNumbers<'a> {
+    fn of(line: &'a CheckLine) -> Self {
+        let both = |taper: Option<PerSide>| taper.map(BothWays::from);
+        Self {
+            line,
+            in_numbers: Numbers {
+                taper: both(line.taper),
+                change: both(line.change),
+                low: both(line.low),
+                high: both(line.high),
+                next_taper: both(line.next_taper),
+            },
+        }
+    }
+}
+
+#[derive(serde::Serialize)]
+struct Tagged<'a, T> {
+    kind: &'static str,
+    #[serde(flatten)]
+    line: &'a T,
+}
+
+fn line(kind: &'static str, line: &impl serde::Serialize, into: &mut impl Write) -> io::Result<()> {
+    serde_json::to_writer(&mut *into, &Tagged { kind, line })?;
+    into.write_all(b"\n")
+}
+
+/// Cells by the names of their columns, in order.
+type Cells = Vec<(String, String)>;
+
+/// One row per check. Tapers and changes are labelled per side and on the diameter, in thousandths of an
+/// inch and in millimetres; free text is defused for spreadsheets.
+pub(crate) fn checks_csv(checks: &[CheckLine]) -> Vec<u8> {
+    table(checks, check_cells, &super::advised::blank())
+}
+
+/// One row per photo, without its profile.
+pub(crate) fn photos_csv(photos: &[PhotoRecord]) -> Vec<u8> {
+    let blank = PhotoRecord::broken(String::new(), String::new(), Method::default());
+    table(photos, |p| photo_cells(&p.line), &blank)
+}
+
+/// The header comes from a record, so that names and cells cannot go apart.
+fn table<T>(records: &[T], cells: impl Fn(&T) -> Cells, blank: &T) -> Vec<u8> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let names = cells(blank).into_iter().map(|(name, _)| name);
+    // Writing to memory does not fail, and all lines have the same length.
+    let _ = writer.write_record(names);
+    for record in records {
+        let _ = writer.write_record(cells(record).into_iter().map(|(_, cell)| cell));
+    }
+    writer.into_inner().unwrap_or_default()
+}
+
+fn cell(name: &str, value: impl ToString) -> (String, String) {
+    (name.to_owned(), value.to_string())
+}
+
+fn text(name: &str, value: Option<&str>) -> (String, String) {
+    (name.to_owned(), value.map(for_cell).unwrap_or_default())
+}
+
+fn maybe<T: ToString>(name: &str, value: Option<T>) -> (String, String) {
+    cell(name, value.map(|v| v.to_string()).unwrap_or_default())
+}
+
+fn taper(name: &str, taper: Option<PerSide>) -> [(String, String); 4] {
+    let both = taper.map(PerSide::on_diameter);
+    let named = |unit: &str, value| maybe(&format!("{name}_{unit}"), value);
+    [
+        named("per_side_thou", taper.map(PerSide::thou)),
+        named("on_diameter_thou", both.map(OnDiameter::thou)),
+        named("per_side_mm", taper.map(PerSide::millimetres)),
+        named("on_diameter_mm", both.map(OnDiameter::millimetres)),
+    ]
+}
+
+fn check_cells(check: &CheckLine) -> Cells {
+    let mut cells = vec![
+        cell("check", &check.check),
+        text("jaw_set", check.jaw_set.as_deref()),
+        text("made", check.made.as_deref()),
+        cell("photos", check.photos.len()),
+        cell("grip", name(check.grip)),
+    ];
+    cells.extend(taper("taper", check.taper));
+    cells.extend([
+        cell("pattern", name(check.pattern)),
+        cell("action", name(check.action)),
+        cell("confidence", check.confidence),
+    ]);
+    cells.extend(taper("change", check.change));
+    cells.extend(taper("low", check.low));
+    cells.extend(taper("high", check.high));
+    cells.extend(taper("next_taper", check.next_taper));
+    cells.extend([
+        maybe("odd_jaw", check.odd_jaw.map(|i| i + 1)),
+        text("what_to_do", Some(&check.what_to_do)),
+        text("why", Some(&check.why)),
+        text("look_at_first", Some(&check.look_at_first.join(" / "))),
+        text("done", check.done.as_deref()),
+        text("rules", Some(&check.rules)),
+        cell("sha256", check.photos.join(" ")),
+    ]);
+    cells
+}
+
+fn photo_cells(photo: &PhotoLine) -> Cells {
+    let [width, height] = [0, 1].map(|i| photo.size_px.map(|s| s[i]));
+    let contact = photo.contact;
+    vec![
+        text("file", Some(&photo.file)),
+        cell("sha256", &photo.sha256),
+        cell("check", &photo.check),
+        text("taken", photo.taken.as_deref()),
+        maybe("width_px", width),
+        maybe("height_px", height),
+        cell("method", name(photo.method)),
+        cell("pattern", name(photo.pattern)),
+        cell("confidence", photo.confidence),
+        maybe("refusal", photo.refusal.map(name)),
+        text("error", photo.error.as_deref()),
+        maybe("contact_tip", contact.map(|c| c.tip)),
+        maybe("contact_middle", contact.map(|c| c.middle)),
+        maybe("contact_base", contact.map(|c| c.base)),
+        text("warnings", Some(&photo.warnings.join(" / "))),
+        text("same_as", Some(&photo.same_as.join(" / "))),
+        text("program", Some(&photo.program)),
+    ]
+}

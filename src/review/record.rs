@@ -1,0 +1,194 @@
+//! A photo line with what the advice needs besides, so that a check is advised on from its lines alone.
+
+use serde::{Deserialize, Serialize};
+
+use super::lines::{CheckLine, Contact, PhotoLine};
+use crate::advice::Grip;
+use crate::compound::Method;
+use crate::face::TipDirection;
+use crate::inspect::Inspection;
+use crate::pattern::Pattern;
+use crate::profile::{COLUMNS, ContactProfile, STATIONS};
+use crate::reading::{Reading, Refusal};
+use crate::units::PerSide;
+
+/// One line of a result: `"kind": "photo"` or `"kind": "check"`, then the fields.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub(crate) enum ResultLine {
+    Photo(Box<PhotoRecord>),
+    Check(Box<CheckLine>),
+}
+
+/// One photo. Numbers are as they were computed, not rounded.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(crate) struct PhotoRecord {
+    #[serde(flatten)]
+    pub(crate) line: PhotoLine,
+    /// Where the user said that the tip points.
+    pub(crate) tip: Option<TipDirection>,
+    /// See [`Reading::tip_contradicted`].
+    pub(crate) tip_contradicted: bool,
+    /// One standard deviation of each station of the profile; empty where there is none.
+    pub(crate) along_sd: Vec<f64>,
+    /// What it belongs to.
+    pub(crate) told: Told,
+}
+
+/// What the table, the archive or the folder says about a photo, in this order.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub(crate) struct Told {
+    /// The jaw set's name.
+    pub(crate) jaw_set: Option<String>,
+    /// What marks the photos of one check: the table's word, or the archive's id.
+    pub(crate) check: Option<String>,
+    /// The id of the archive's check, where `check` is one.
+    pub(crate) filed: bool,
+    /// Below the reviewed folder, with `/`; photos without `check` are of one check only within one
+    /// folder. Empty where the table names the jaw set.
+    pub(crate) folder: String,
+    /// Which way the jaws grip.
+    pub(crate) grip: Grip,
+    /// The taper that was cut.
+    pub(crate) taper: Option<PerSide>,
+    /// What was done about the check.
+    pub(crate) done: Option<String>,
+}
+
+impl PhotoRecord {
+    /// A file that gave no reading.
+    pub(crate) fn broken(sha256: String, error: String, method: Method) -> Self {
+        Self {
+            line: PhotoLine {
+                sha256,
+                file: String::new(),
+                same_as: Vec::new(),
+                check: String::new(),
+                taken: None,
+                size_px: None,
+                corners_px: None,
+                method,
+                pattern: Pattern::Unreadable,
+                confidence: 0.0,
+                refusal: None,
+                error: Some(error),
+                warnings: Vec::new(),
+                profile: Vec::new(),
+                bands: Vec::new(),
+                contact: None,
+                program: env!("CARGO_PKG_VERSION").to_owned(),
+            },
+            tip: None,
+            tip_contradicted: false,
+            along_sd: Vec::new(),
+            told: Told::default(),
+        }
+    }
+
+    /// What a reading says; where the photo lies is filled in later.
+    pub(crate) fn of(inspection: &Inspection) -> Self {
+        let Inspection { photo, reading, .. } = inspection;
+        let profile = reading.profile.as_ref();
+        let corners = reading.face.as_ref().map(|f| f.corners.0);
+        let blank = Self::broken(photo.sha256.clone(), String::new(), reading.method);
+        Self {
+            line: PhotoLine {
+                taken: photo.taken.clone(),
+                size_px: Some(photo.size_px),
+                corners_px: corners.map(|c| c.map(|p| [p.x, p.y])),
+                pattern: reading.pattern,
+                confidence: reading.confidence,
+                refusal: reading.refusal.as_ref().map(|r| r.reason),
+                error: None,
+                warnings: reading.warnings.clone(),
+                profile: profile.map_or_else(Vec::new, |p| p.along.to_vec()),
+                bands: reading.bands.clone(),
+                contact: profile.map(|p| contact(p, reading.method)),
+                ..blank.line
+            },
+            tip_contradicted: reading.tip_contradicted,
+            along_sd: profile.map_or_else(Vec::new, |p| p.along_sd.to_vec()),
+            ..blank
+        }
+    }
+
+    /// The reading as far as advice asks for it; `None` where the file gave none.
+    pub(crate) fn reading(&self) -> Option<Reading> {
+        let line = &self.line;
+        line.error.is_none().then(|| Reading {
+            face: None,
+            method: line.method,
+            profile: self.profile(),
+            bands: line.bands.clone(),
+            pattern: line.pattern,
+            confidence: line.confidence,
+            refusal: line.refusal.map(|reason| Refusal {
+                reason,
+                advice: String::new(),
+            }),
+            warnings: line.warnings.clone(),
+            tip_contradicted: self.tip_contradicted,
+            evidence: Vec::new(),
+        })
+    }
+
+    /// Without what no advice asks for: the profile across, and how much was judged.
+    fn profile(&self) -> Option<ContactProfile> {
+        let along: [Option<f64>; STATIONS] = self.line.profile.clone().try_into().ok()?;
+        let along_sd: [f64; STATIONS] = self.along_sd.clone().try_into().ok()?;
+        Some(ContactProfile {
+            along,
+            along_sd,
+            across: [None; COLUMNS],
+            thirds: [0.0; 3],
+            judged: 0.0,
+        })
+    }
+}
+
+fn contact(profile: &ContactProfile, method: Method) -> Contact {
+    let [tip, middle, base] = crate::report::contact(profile, method);
+    Contact { tip, middle, base }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::advice::{Check, Setup, advise};
+    use crate::inspect::{Request, inspect};
+    use crate::rules::Rules;
+
+    fn inspected(sample: &str) -> Inspection {
+        let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
+        let bytes = std::fs::read(samples.join(sample)).unwrap();
+        let request = Request {
+            tip: Some(TipDirection::Up),
+            ..Request::default()
+        };
+        inspect(crate::photo::read_photo(&bytes).unwrap(), &request)
+    }
+
+    #[test]
+    fn advice_from_lines_is_the_advice_from_readings_to_the_last_digit() {
+        let samples = [1, 2, 3].map(|jaw| format!("heron-too-much-taper/jaw{jaw}.jpg"));
+        let inspections = samples.map(|s| inspected(&s));
+        let lines = inspections.each_ref().map(|i| {
+            let line = serde_json::to_string(&PhotoRecord::of(i)).unwrap();
+            serde_json::from_str::<PhotoRecord>(&line).unwrap()
+        });
+        let again = lines.each_ref().map(|l| l.reading().unwrap());
+        let advice = |readings: Vec<&Reading>| {
+            let setup = Setup {
+                taper: PerSide::parse_taper("3thou").ok(),
+                ..Setup::default()
+            };
+            // All of it, the estimate's grid included.
+            format!(
+                "{:?}",
+                advise(&Check { readings, setup }, &Rules::default())
+            )
+        };
+        let direct = inspections.iter().map(|i| &i.reading).collect();
+        assert_eq!(advice(again.iter().collect()), advice(direct));
+    }
+}

@@ -1,0 +1,257 @@
+//! A table (CSV) of what photos belong to.
+
+use std::collections::HashMap;
+
+use csv::ByteRecord;
+
+use crate::advice::Grip;
+use crate::archive::of_cell;
+use crate::compound::Method;
+use crate::units::PerSide;
+
+/// The columns that are known; `file` must be there.
+const COLUMNS: [&str; 7] = [
+    "file", "jaw_set", "check", "taper", "grip", "method", "done",
+];
+
+/// Why a line, or a column of all lines, was not used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Problem {
+    /// In the file, the header being line 1.
+    pub(crate) line: u64,
+    /// What is wrong and what to do.
+    pub(crate) what: String,
+}
+
+/// What one line says about one photo; what is `None` is unknown.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Row {
+    line: u64,
+    /// As in the result: below the reviewed folder, with `/`; or the name alone, where only one photo has it.
+    file: String,
+    pub(crate) jaw_set: Option<String>,
+    pub(crate) check: Option<String>,
+    pub(crate) taper: Option<PerSide>,
+    pub(crate) grip: Option<Grip>,
+    pub(crate) method: Option<Method>,
+    pub(crate) done: Option<String>,
+}
+
+/// The lines that could be read.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Table {
+    rows: Vec<Row>,
+}
+
+impl Table {
+    /// Reads a table in UTF-8, cells separated by commas, semicolons or tabs, the columns named in the
+    /// first line, in any order. A line with something wrong in it is not used and does not stop the
+    /// others. Tapers beyond `largest` are a slip of the unit.
+    pub(crate) fn parse(bytes: &[u8], largest: PerSide) -> (Self, Vec<Problem>) {
+        let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+        let mut problems = Vec::new();
+        let mut problem = |line, what: String| problems.push(Problem { line, what });
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .trim(csv::Trim::All)
+            .delimiter(delimiter(bytes))
+            .from_reader(bytes);
+        // Bytes in memory, lines of any length: there is nothing that could fail.
+        let mut lines = reader.byte_records().map_while(Result::ok);
+        let columns = lines.next().map(|header| columns(&header, &mut problem));
+        let Some(columns) = columns.filter(|c| c.contains(&Some("file"))) else {
+            let what = "no column is called “file”; name the columns in the first line, in UTF-8";
+            problem(1, what.into());
+            return (Self::default(), problems);
+        };
+        let mut rows = Vec::new();
+        for record in lines {
+            let line = record.position().map_or(0, csv::Position::line);
+            match row(&record, &columns, largest) {
+                Ok(Some(row)) => rows.push(Row { line, ..row }),
+                Ok(None) => {}
+                Err(what) => problem(line, what),
+            }
+        }
+        (Self { rows }, problems)
+    }
+
+    /// The line of each of these files; lines that speak of none of them, of several, or of one that an
+    /// earlier line speaks of, are problems.
+    pub(crate) fn of_files(&self, files: &[&str]) -> (HashMap<String, Row>, Vec<Problem>) {
+        let mut by_name: HashMap<&str, Vec<&str>> = HashMap::new();
+        for file in files {
+            by_name.entry(file).or_default().push(file);
+            if let Some((_, name)) = file.rsplit_once('/') {
+                by_name.entry(name).or_default().push(file);
+            }
+        }
+        let (mut rows, mut problems) = (HashMap::new(), Vec::new());
+        for row in &self.rows {
+            let found = by_name
+                .get(row.file.as_str())
+                .map_or(&[][..], Vec::as_slice);
+            // A whole path is meant before a name alone.
+            let file = found.iter().find(|f| **f == row.file).or(match found {
+                [only] => Some(only),
+                _ => None,
+            });
+            let what = match file {
+                Some(file) if !rows.contains_key(*file) => {
+                    rows.insert((*file).to_owned(), row.clone());
+                    continue;
+                }
+                Some(_) => "an earlier line speaks of this photo; that one was used",
+                None if found.is_empty() => {
+                    "no photo is called so; write its place below the reviewed folder, with /"
+                }
+                None => "several photos are called so; write the folder before the name, with /",
+            };
+            problems.push(Problem {
+                line: row.line,
+                what: format!("“{}”: {what}", shown(&row.file)),
+            });
+        }
+        (rows, problems)
+    }
+}
+
+/// The one that the first line has most of.
+fn delimiter(table: &[u8]) -> u8 {
+    let first = table.split(|b| *b == b'\n').next().unwrap_or_default();
+    let count = |d: &u8| first.split(|b| b == d).count();
+    // Of equal counts the last one stands.
+    [b'\t', b';', b',']
+        .into_iter()
+        .max_by_key(count)
+        .unwrap_or(b',')
+}
+
+fn columns(
+    header: &ByteRecord,
+    problem: &mut impl FnMut(u64, String),
+) -> Vec<Option<&'static str>> {
+    let mut columns = Vec::new();
+    for cell in header {
+        let name = String::from_utf8_lossy(cell).to_lowercase();
+        let name = name.replace([' ', '-'], "_");
+        let known = COLUMNS.into_iter().find(|c| *c == name);
+        let column = known.filter(|c| !columns.contains(&Some(*c)));
+        if column.is_none() && !name.is_empty() {
+            let known = COLUMNS.join(", ");
+            let name = shown(&name);
+            problem(
+                1,
+                format!("the column “{name}” was not used; known, once each, are {known}"),
+            );
+        }
+        columns.push(column);
+    }
+    columns
+}
+
+/// `None` where the line says nothing.
+fn row(
+    record: &ByteRecord,
+    columns: &[Option<&'static str>],
+    largest: PerSide,
+) -> Result<Option<Row>, String> {
+    let mut row = Row::default();
+    for (cell, column) in record.iter().zip(columns) {
+        let text = std::str::from_utf8(cell)
+            .map_err(|_| "this line is not UTF-8; save the table as “CSV UTF-8”".to_owned())?;
+        let text = of_cell(text);
+        if let Some(column) = column.filter(|_| !text.is_empty()) {
+            set(&mut row, column, text, largest)?;
+        }
+    }
+    if row == Row::default() {
+        return Ok(None);
+    }
+    if row.file.is_empty() {
+        return Err("no file is named on this line".to_owned());
+    }
+    Ok(Some(row))
+}
+
+fn set(row: &mut Row, column: &str, text: &str, largest: PerSide) -> Result<(), String> {
+    if text.chars().any(char::is_control) {
+        return Err(format!(
+            "the cell {column} has a line break or the like in it"
+        ));
+    }
+    let some = || Some(text.to_owned());
+    match column {
+        "file" => row.file = text.replace('\\', "/"),
+        "jaw_set" => row.jaw_set = some(),
+        "check" => row.check = some(),
+        "done" => row.done = some(),
+        "taper" => row.taper = Some(taper(text, largest)?),
+        "grip" => row.grip = Some(word(text, "grip; write outside or inside")?),
+        _ => row.method = Some(word(text, "method; write seep or transfer")?),
+    }
+    Ok(())
+}
+
+fn taper(text: &str, largest: PerSide) -> Result<PerSide, String> {
+    let taper = PerSide::parse_taper(text).map_err(|e| e.to_string())?;
+    if taper > largest {
+        return Err(format!(
+            "the taper {} is more than any jaw is cut to; check the unit (in, thou, mm, um)",
+            shown(text)
+        ));
+    }
+    Ok(taper)
+}
+
+fn word<T: clap::ValueEnum>(text: &str, remedy: &str) -> Result<T, String> {
+    T::from_str(text, true).map_err(|_| format!("“{}” is no {remedy}", shown(text)))
+}
+
+fn shown(text: &str) -> String {
+    text.chars().take(80).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Length;
+
+    fn parse(text: &str) -> (Table, Vec<Problem>) {
+        Table::parse(text.as_bytes(), PerSide::of(Length::from_tenths(500)))
+    }
+
+    #[test]
+    fn a_bad_line_is_named_and_does_not_stop_the_others() {
+        let (table, problems) = parse(
+            "File;Jaw set;taper;colour\na.jpg;heron;3thou;red\nb.jpg;heron;3;\n;wren;;\n\nb/c.jpg;wren;3in;\nd.jpg;;;\n",
+        );
+        let lines: Vec<u64> = problems.iter().map(|p| p.line).collect();
+        assert_eq!(lines, [1, 3, 4, 6], "{problems:?}");
+        assert_eq!(table.rows.len(), 2);
+        assert_eq!(table.rows[0].taper, PerSide::parse_taper("0.003in").ok());
+        assert_eq!(table.rows[1].line, 7);
+    }
+
+    #[test]
+    fn a_line_speaks_of_one_photo() {
+        let (table, problems) = parse(
+            "file,jaw_set\nx/a.jpg,heron\na.jpg,wren\nb.jpg,plover\nb.jpg,wren\nnone.jpg,wren\n",
+        );
+        assert_eq!(problems, []);
+        let (rows, problems) = table.of_files(&["x/a.jpg", "y/a.jpg", "y/b.jpg"]);
+        assert_eq!(rows["x/a.jpg"].jaw_set.as_deref(), Some("heron"));
+        assert_eq!(rows["y/b.jpg"].jaw_set.as_deref(), Some("plover"));
+        let lines: Vec<u64> = problems.iter().map(|p| p.line).collect();
+        assert_eq!(lines, [3, 5, 6]);
+    }
+
+    #[test]
+    fn a_table_without_the_column_file_is_said_to_be_none() {
+        for text in ["", "name,taper\na.jpg,3thou\n", "\u{0}\u{1}"] {
+            let (table, problems) = parse(text);
+            assert!(table.rows.is_empty() && problems.iter().any(|p| p.line == 1));
+        }
+    }
+}

@@ -1,0 +1,165 @@
+//! What the table, the archive and the folder say about a photo.
+
+use std::collections::HashMap;
+
+use super::record::Told;
+use super::table::Row;
+use crate::advice::Grip;
+use crate::compound::Method;
+use crate::records::Timeline;
+
+/// What the archive says about a photo that is filed in it.
+#[derive(Debug, Clone)]
+struct Filed {
+    told: Told,
+    method: Method,
+}
+
+/// What the archive knows, by photo and by jaw set.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Standing {
+    photos: HashMap<String, Filed>,
+    /// Names and grips by the name in small letters.
+    sets: HashMap<String, (String, Grip)>,
+}
+
+impl Standing {
+    /// Of all the archive's timelines; a photo that is filed under several sets counts for the first.
+    pub(crate) fn of(timelines: &[Timeline]) -> Self {
+        let mut standing = Self::default();
+        for timeline in timelines {
+            let set = &timeline.jaw_set;
+            let named = (set.name.clone(), set.grip);
+            standing.sets.insert(set.name.to_lowercase(), named);
+            standing.take_in(timeline);
+        }
+        standing
+    }
+
+    fn take_in(&mut self, timeline: &Timeline) {
+        for of_cut in &timeline.cuts {
+            for check in &of_cut.checks {
+                let filed = Filed {
+                    told: Told {
+                        jaw_set: Some(timeline.jaw_set.name.clone()),
+                        check: Some(check.id.to_string()),
+                        filed: true,
+                        folder: String::new(),
+                        grip: timeline.jaw_set.grip,
+                        taper: of_cut.cut.taper,
+                        done: check.done.clone(),
+                    },
+                    method: check.method,
+                };
+                for reading in &check.readings {
+                    let place = self.photos.entry(reading.sha256.clone());
+                    place.or_insert_with(|| filed.clone());
+                }
+            }
+        }
+    }
+
+    /// Whether the photo is filed under the set with that name.
+    pub(crate) fn holds(&self, sha256: &str, jaw_set: &str) -> bool {
+        let name = self
+            .photos
+            .get(sha256)
+            .and_then(|f| f.told.jaw_set.as_ref());
+        name.is_some_and(|n| n.to_lowercase() == jaw_set.to_lowercase())
+    }
+
+    /// Whether there is such a set.
+    pub(crate) fn has_set(&self, jaw_set: &str) -> bool {
+        self.sets.contains_key(&jaw_set.to_lowercase())
+    }
+}
+
+/// All that is asked, the user's own words last.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Sources {
+    pub(crate) rows: HashMap<String, Row>,
+    pub(crate) archive: Standing,
+    pub(crate) method: Method,
+    pub(crate) grip: Option<Grip>,
+}
+
+impl Sources {
+    /// About the photo with that content that lies in `file`, in folders of these names, outermost first.
+    pub(crate) fn about(&self, file: &str, folders: &[String], sha256: &str) -> (Told, Method) {
+        let filed = self.archive.photos.get(sha256);
+        let row = self.rows.get(file);
+        let told = filed.map_or_else(|| self.by_folder(file, folders), |f| f.told.clone());
+        let method = row.and_then(|r| r.method).or(filed.map(|f| f.method));
+        let told = row.map_or(told.clone(), |row| self.by_row(row, told));
+        (told, method.unwrap_or(self.method))
+    }
+
+    fn by_folder(&self, file: &str, folders: &[String]) -> Told {
+        let known = |name: &String| self.archive.sets.get(&name.to_lowercase());
+        let set = folders.iter().rev().find_map(known);
+        let named = || folders.iter().rev().find(|n| names_a_set(n)).cloned();
+        Told {
+            jaw_set: set.map(|s| s.0.clone()).or_else(named),
+            folder: file.rsplit_once('/').map_or("", |(f, _)| f).to_owned(),
+            grip: self.grip_of(set),
+            ..Told::default()
+        }
+    }
+
+    fn grip_of(&self, set: Option<&(String, Grip)>) -> Grip {
+        set.map(|s| s.1).or(self.grip).unwrap_or_default()
+    }
+
+    /// What the line says stands before what is known otherwise.
+    fn by_row(&self, row: &Row, mut told: Told) -> Told {
+        if let Some(name) = &row.jaw_set {
+            let set = self.archive.sets.get(&name.to_lowercase());
+            told = Told {
+                jaw_set: Some(set.map_or(name, |s| &s.0).clone()),
+                grip: self.grip_of(set),
+                done: told.done,
+                ..Told::default()
+            };
+        }
+        if row.check.is_some() {
+            told.check.clone_from(&row.check);
+            told.filed = false;
+        }
+        Told {
+            taper: row.taper.or(told.taper),
+            grip: row.grip.unwrap_or(told.grip),
+            done: row.done.clone().or(told.done),
+            ..told
+        }
+    }
+}
+
+/// Names like `2026-03-04`, `check 2` or `photos` say what is in a folder, not whose it is.
+fn names_a_set(folder: &str) -> bool {
+    let letters: String = folder.chars().filter(|c| c.is_alphabetic()).collect();
+    let letters = letters.to_lowercase();
+    let general = [
+        "", "check", "checks", "cut", "cuts", "photo", "photos", "jaw", "jaws",
+    ];
+    !general.contains(&letters.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_folder_names_the_jaw_set() {
+        let sources = Sources::default();
+        let set = |folders: &[&str]| {
+            let folders: Vec<String> = folders.iter().map(|f| (*f).to_owned()).collect();
+            sources.about("x/y.jpg", &folders, "").0.jaw_set
+        };
+        assert_eq!(set(&["share", "heron"]).as_deref(), Some("heron"));
+        assert_eq!(
+            set(&["share", "heron", "2026-03-04", "Check 2"]).as_deref(),
+            Some("heron")
+        );
+        assert_eq!(set(&["2026", "photos"]), None);
+    }
+}

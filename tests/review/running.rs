@@ -1,0 +1,129 @@
+//! Runs that are repeated, cut off, doubled, or go on for ever.
+
+use std::fs::{self, OpenOptions};
+use std::io::Write;
+
+use crate::shop::{Shop, interrupt, read_now, sample_bytes, wait_for};
+
+#[test]
+fn a_second_run_reads_nothing_again() {
+    let shop = Shop::with_two_checks();
+    assert_eq!(read_now(&shop.review("out", "", 0)), 6);
+    let first = shop.result("out");
+    assert_eq!(read_now(&shop.review("out", "", 0)), 0);
+    assert_eq!(shop.result("out"), first);
+    // The content counts, not the name; and not the time, but for looking again.
+    fs::rename(shop.photo("wren"), shop.photo("plover")).unwrap();
+    let jaw = shop.photo("heron/jaw1.jpg");
+    fs::write(&jaw, fs::read(&jaw).unwrap()).unwrap();
+    assert_eq!(read_now(&shop.review("out", "", 0)), 0);
+    assert!(shop.files("out").contains(&"plover/jaw1.jpg".to_owned()));
+    // Another content, another method: read.
+    let mut bytes = fs::read(&jaw).unwrap();
+    bytes.push(0);
+    fs::write(&jaw, bytes).unwrap();
+    assert_eq!(read_now(&shop.review("out", "", 0)), 1);
+    let output = shop.run("review", "checks --tip up --into out --method transfer");
+    assert_eq!(read_now(&String::from_utf8(output.stdout).unwrap()), 6);
+}
+
+#[test]
+fn the_result_is_the_same_whatever_the_threads() {
+    let shop = Shop::with_two_checks();
+    shop.review("one", "--threads 1 --csv one.csv", 0);
+    shop.review("four", "--threads 4 --csv four.csv", 0);
+    assert_eq!(shop.result("one"), shop.result("four"));
+    for name in ["", "-photos"] {
+        let table = |run: &str| fs::read(shop.path(&format!("{run}{name}.csv"))).unwrap();
+        assert_eq!(table("one"), table("four"));
+    }
+}
+
+#[test]
+fn a_killed_run_goes_on_where_it_was() {
+    let shop = Shop::with_two_checks();
+    shop.review("whole", "", 0);
+    let mut child = shop.start("out", "--threads 1");
+    wait_for("two photos read", || shop.kept("out") >= 2);
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let kept = shop.kept("out");
+    assert!(kept < 6, "killed too late to show anything");
+    // As a kill in the midst of writing leaves it.
+    for file in ["readings.jsonl", "files.jsonl"] {
+        let place = shop.path("out").join(file);
+        let mut file = OpenOptions::new().append(true).open(place).unwrap();
+        file.write_all(b"{\"sha256\":\"ab").unwrap();
+    }
+    assert_eq!(read_now(&shop.review("out", "", 0)), 6 - kept);
+    assert_eq!(shop.result("out"), shop.result("whole"));
+    let readings = fs::read_to_string(shop.path("out/readings.jsonl")).unwrap();
+    assert_eq!(readings.lines().count(), 6);
+    for line in readings.lines() {
+        serde_json::from_str::<serde_json::Value>(line).unwrap();
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn ctrl_c_finishes_what_is_under_way_and_leaves_a_result() {
+    let shop = Shop::with_two_checks();
+    shop.review("whole", "", 0);
+    let child = shop.start("out", "--threads 1");
+    wait_for("a photo read", || shop.kept("out") >= 1);
+    interrupt(&child);
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(130));
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(
+        said.contains("Stopped with") && said.contains("again to continue"),
+        "{said}"
+    );
+    let read = read_now(&said);
+    assert!((1..6).contains(&read), "{said}");
+    assert_eq!(shop.files("out").len(), read);
+    assert_eq!(shop.kept("out"), read);
+    assert_eq!(read_now(&shop.review("out", "", 0)), 6 - read);
+    assert_eq!(shop.result("out"), shop.result("whole"));
+}
+
+#[test]
+fn two_runs_at_once_into_one_folder_are_refused() {
+    let shop = Shop::with_two_checks();
+    let mut first = shop.start("out", "--threads 1");
+    wait_for("the first at work", || shop.kept("out") >= 1);
+    let second = shop.run("review", "checks --into out");
+    assert_eq!(second.status.code(), Some(2));
+    let errors = String::from_utf8(second.stderr).unwrap();
+    assert!(errors.contains("another run is writing"), "{errors}");
+    // A dead process holds nothing.
+    first.kill().unwrap();
+    first.wait().unwrap();
+    shop.review("out", "", 0);
+    assert_eq!(shop.files("out").len(), 6);
+}
+
+#[cfg(unix)]
+#[test]
+fn what_arrives_is_read_while_it_watches() {
+    let shop = Shop::new();
+    shop.put("heron-too-much-taper/jaw1.jpg", "heron/jaw1.jpg");
+    let child = shop.start("out", "--watch");
+    let lines = || fs::read(shop.path("out/review.jsonl")).unwrap_or_default();
+    let read = |file: &str| {
+        let text = String::from_utf8(lines()).unwrap();
+        text.contains(file)
+    };
+    wait_for("the first photo", || read("heron/jaw1.jpg"));
+    // In two steps, as a slow copy comes.
+    let bytes = sample_bytes("heron-too-much-taper/jaw2.jpg");
+    shop.write("heron/jaw2.jpg", &bytes[..bytes.len() / 2]);
+    std::thread::sleep(std::time::Duration::from_millis(500));
+    shop.write("heron/jaw2.jpg", &bytes);
+    wait_for("the second photo", || read("heron/jaw2.jpg"));
+    interrupt(&child);
+    assert_eq!(child.wait_with_output().unwrap().status.code(), Some(0));
+    let photos = shop.lines("out", "photo");
+    assert!(photos.iter().all(|p| p["error"].is_null()));
+    assert_eq!(photos.len(), 2);
+}
