@@ -94,7 +94,12 @@ impl<'a> Order<'a> {
         check: &'p CheckLine,
         photos: &'p [PhotoLine],
     ) -> impl Iterator<Item = &'p PhotoLine> {
-        let found = |sha: &String| self.photos.get(sha.as_str()).map(|i| &photos[*i]);
+        let found = |sha: &String| self.photo(sha, photos);
         check.photos.iter().filter_map(found)
+    }
+
+    /// The photo with this content.
+    pub(crate) fn photo<'p>(&self, sha256: &str, photos: &'p [PhotoLine]) -> Option<&'p PhotoLine> {
+        self.photos.get(sha256).map(|i| &photos[*i])
     }
 }
