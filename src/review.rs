@@ -4,8 +4,7 @@
 mod findings;
 mod lines;
 
-#[allow(unused_imports, dead_code)]
 pub(crate) use findings::{
-    Against, Drift, Findings, Flag, JawSetChecks, ODD_LOOKED_AT, Order, PASSES_EXPECTED, WhyAgainst,
+    Drift, Findings, Flag, ODD_LOOKED_AT, Order, PASSES_EXPECTED, WhyAgainst,
 };
 pub use lines::{CheckLine, Contact, PhotoLine};

@@ -46,7 +46,7 @@ pub(super) fn page(review: &Review<'_>) -> String {
 fn form() -> Markup {
     html! {
         form #filter role="search" aria-label="Filter the checks" {
-            label { "Jaw set or file name of the check " input name="find" type="search" list="sets" autocomplete="off"; }
+            label { "Jaw set or check id " input name="find" type="search" list="sets" autocomplete="off"; }
             datalist #sets {}
             label { "Pattern " select name="pattern" { option value="" { "any" } } }
             label { "Look at " select name="look" { option value="" { "anything" } } }
