@@ -175,7 +175,8 @@ fn a_check_page_says_both_ways_in_both_units() {
         "-2.0 thou (-0.051 mm) on the diameter",
         "3.0 thou (0.076 mm) per side",
         "2.0 thou (0.051 mm) per side",
-        "-1.5 thou (-0.038 mm) to -0.5 thou (-0.013 mm) per side",
+        "-1.5 to -0.5 thou (-0.038 to -0.013 mm) per side",
+        "wren</bdi>, check of 2024-01-02 07:30",
         "open at the base: too much taper",
     ] {
         assert!(page.contains(text), "{text}");

@@ -212,12 +212,7 @@ pub(crate) fn shop(checks: usize) -> Shop {
         let change = change(set, round, &mut draws);
         let taper = 30 - 5 * (set as i64 % 3);
         let known = !draws.one_in(30);
-        let mut line = check(
-            known.then_some(name.as_str()),
-            day + number as i64 / 3000 * 700,
-            taper,
-            change,
-        );
+        let mut line = check(known.then_some(name.as_str()), day, taper, change);
         line.check = Id::derived(&["check", &number.to_string()]).to_string();
         vary(&mut shop, line, &mut draws);
     }

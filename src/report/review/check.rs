@@ -20,8 +20,10 @@ pub(super) fn page(review: &Review<'_>, index: usize) -> String {
         h1 { bdi { (set) } ", check of " (time) }
         (flags(review, index))
         (headline(check))
-        (advice(check))
-        (done(review, index))
+        div .columns {
+            section { (advice(check)) }
+            section { (reasons(check)) (done(review, index)) }
+        }
         h2 { "Photos" }
         div .cards { (photos(review, check)) }
         h2 { "Cautions" }
@@ -82,9 +84,14 @@ fn advice(check: &CheckLine) -> Markup {
             dt { "Grip" } dd { (grip) }
             dt { "Taper cut" } dd { @match check.taper { Some(t) => (shown::lines(&shown::taper(t))), None => "not noted" } }
             @if let Some(change) = check.change { dt { "Change" } dd { (shown::lines(&shown::change(change))) } }
-            @if let (Some(low), Some(high)) = (check.low, check.high) { dt { "Its interval" } dd { (interval(low, high)) } }
+            @if let (Some(low), Some(high)) = (check.low, check.high) { dt { "Its interval" } dd { (shown::lines(&shown::range(low, high))) } }
             @if let Some(next) = check.next_taper { dt { "Next taper" } dd { (shown::lines(&shown::taper(next))) } }
         }
+    }
+}
+
+fn reasons(check: &CheckLine) -> Markup {
+    html! {
         h2 { "Why" }
         p { (words::sentence(&shown::free(&check.why))) }
         @if !check.look_at_first.is_empty() {
@@ -92,15 +99,6 @@ fn advice(check: &CheckLine) -> Markup {
             ol { @for look in &check.look_at_first { li { (words::sentence(&shown::free(look))) } } }
         }
     }
-}
-
-fn interval(low: PerSide, high: PerSide) -> Markup {
-    let (low, high) = (shown::change(low), shown::change(high));
-    let between = |i: usize| {
-        let unlabelled = low[i].split(") ").next().unwrap_or_default();
-        format!("{unlabelled}) to {}", high[i])
-    };
-    shown::lines(&[between(0), between(1)])
 }
 
 fn done(review: &Review<'_>, index: usize) -> Markup {

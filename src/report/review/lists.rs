@@ -5,7 +5,6 @@ use maud::{Markup, html};
 use super::super::words;
 use super::{Review, paths, shown};
 use crate::review::{Drift, Flag, ODD_LOOKED_AT, PASSES_EXPECTED};
-use crate::units::PerSide;
 
 /// Rows of a list on the overview.
 const ROWS: usize = 8;
@@ -168,34 +167,47 @@ pub(super) fn drifts(review: &Review<'_>) -> Markup {
     )
 }
 
-/// What drifted, and what it may mean: more pressure opens the tip, so more taper is needed.
+/// What drifted.
 pub(super) fn drift_words(drift: &Drift) -> String {
-    let says = |c: PerSide| shown::joined(shown::change(c));
-    let means = if drift.after > drift.before {
-        "More taper is needed than before: the pressure rose, or the tips wear"
+    let which = if drift.after > drift.before {
+        "more"
     } else {
-        "Less taper is needed than before: the pressure or the grip fell, or the bases wear"
+        "less"
     };
     format!(
-        "at a taper of {}, over {}, the change asked for went from {} to {}. {means}.",
-        shown::joined(shown::taper(drift.taper)),
+        "{which} taper is needed than before; the change asked for went from {}, in {} at one taper",
+        shown::joined(shown::range(drift.before, drift.after)),
         shown::count(drift.checks.len(), "check"),
-        says(drift.before),
-        says(drift.after),
     )
 }
 
+/// More pressure opens the tip, so more taper is needed (common practice; the beam in
+/// [`crate::start`] says the same).
+pub(super) const DRIFT_MEANS: &str = "More taper needed: the pressure rose, or the tips wear. Less: the pressure or the grip fell, or the bases wear.";
+
+/// How many there are of a matter: checks, or jaw sets where it is one of sets.
+pub(super) fn size(review: &Review<'_>, flag: Flag) -> (usize, &'static str) {
+    let findings = &review.findings;
+    match flag {
+        Flag::ManyPasses => (findings.many_passes.len(), "jaw set"),
+        Flag::OddJaw => (findings.odd_jaws.len(), "jaw set"),
+        Flag::Drift => (findings.drifts.len(), "jaw set"),
+        _ => (findings.count(flag), "check"),
+    }
+}
+
 fn section(review: &Review<'_>, flag: Flag, title: &str, intro: &str, rows: &Markup) -> Markup {
-    let count = review.findings.count(flag);
+    let (count, of) = size(review, flag);
+    let checks = shown::count(review.findings.count(flag), "check");
     html! {
         section id=(flag.word()) {
-            h3 { (title) ": " (shown::count(count, "check")) }
+            h3 { (title) ": " (shown::count(count, of)) }
             @if count == 0 {
                 p .small { "None." }
             } @else {
                 p .small { (intro) }
                 ul .list { (rows) }
-                p .all { a href=(flagged(flag)) { (if count == 1 { "See it in the table".to_owned() } else { format!("See all {} in the table", shown::thousands(count)) }) } }
+                p .all { a href=(flagged(flag)) { (checks) " in the table" } }
             }
         }
     }
@@ -206,7 +218,7 @@ fn row(review: &Review<'_>, index: usize, says: &str) -> Markup {
     html! {
         li {
             a href=(review.paths.check(index)) { bdi { (shown::set_name(check.jaw_set.as_deref())) } ", " (shown::day(check.made.as_deref())) }
-            " " bdi { (says) }
+            ": " bdi { (says) }
         }
     }
 }
@@ -215,7 +227,7 @@ fn set_row(review: &Review<'_>, set: usize, says: &str) -> Markup {
     html! {
         li {
             a href=(review.paths.set(set, 0)) { bdi { (shown::set_name(review.order.sets[set].name)) } }
-            " " (says)
+            ": " (says)
         }
     }
 }

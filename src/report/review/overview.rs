@@ -69,7 +69,7 @@ fn tiles(review: &Review<'_>) -> Markup {
             @for flag in first {
                 li {
                     a href={ "#" (flag.word()) } {
-                        strong { (shown::thousands(review.findings.count(flag))) } " " (shown::flag(flag))
+                        strong { (shown::thousands(lists::size(review, flag).0)) } " " (shown::flag(flag))
                     }
                 }
             }

@@ -34,7 +34,7 @@ pub(super) fn page(review: &Review<'_>, set: usize, page: usize) -> String {
 
 fn drift(review: &Review<'_>, set: usize) -> Markup {
     let drift = review.findings.drifts.iter().find(|d| d.set == set);
-    html! { @if let Some(drift) = drift { p .note { strong { "Drift: " } (super::lists::drift_words(drift)) } } }
+    html! { @if let Some(drift) = drift { p .note { strong { "Drift: " } (super::lists::drift_words(drift)) ". " (super::lists::DRIFT_MEANS) } } }
 }
 
 fn table(review: &Review<'_>, rows: &[usize]) -> Markup {

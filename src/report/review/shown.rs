@@ -43,7 +43,11 @@ pub(super) fn set_name(name: Option<&str>) -> String {
 pub(super) fn time(made: Option<&str>) -> String {
     match made {
         None => "no date".to_owned(),
-        Some(text) => clean(&text.replace('T', " "), 16).replace('…', ""),
+        // Without the seconds; what is no time is cut as well.
+        Some(text) => {
+            let minutes: String = text.replace('T', " ").chars().take(16).collect();
+            clean(&minutes, 16)
+        }
     }
 }
 
@@ -106,6 +110,27 @@ pub(super) fn change(change: PerSide) -> [String; 2] {
 /// The same of a taper, which has no sign.
 pub(super) fn taper(taper: PerSide) -> [String; 2] {
     change(taper).map(|text| text.replace('+', ""))
+}
+
+/// From one change to another, both ways in both units.
+pub(super) fn range(from: PerSide, to: PerSide) -> [String; 2] {
+    let way = |from: Amount, to: Amount, label: &str| {
+        format!(
+            "{} to {} thou ({} to {} mm) {label}",
+            from.signed_thou(),
+            to.signed_thou(),
+            from.signed_mm(),
+            to.signed_mm()
+        )
+    };
+    [
+        way(from.into(), to.into(), "per side"),
+        way(
+            from.on_diameter().into(),
+            to.on_diameter().into(),
+            "on the diameter",
+        ),
+    ]
 }
 
 /// In one line.

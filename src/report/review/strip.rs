@@ -23,7 +23,6 @@ pub(super) fn strip(photo: &PhotoLine) -> Markup {
                 rect width=(width) height=(HEIGHT) fill="#f4f4f4" {}
                 path d=(compound(&photo.profile)) fill="#222" {}
                 path d=(unjudged(&photo.profile)) fill="url(#h-up)" {}
-                rect .frame width=(width) height=(HEIGHT) fill="none" {}
             }
         }
     }

@@ -101,7 +101,7 @@
     return data.changes[r[CHANGE]].map((text) => {
       const span = document.createElement("span");
       span.className = "amount";
-      span.textContent = text + " ";
+      span.textContent = text;
       return span;
     });
   }
@@ -123,7 +123,7 @@
     cell(tr, "Check", link("checks/" + r[ID] + ".html", r[MADE] || "no date"));
     cell(tr, "Jaw set", bdi(link(data.sets[r[SET]][1], setNames[r[SET]])));
     cell(tr, "Pattern", data.patterns[r[PATTERN]]);
-    cell(tr, "Advice", data.actions[r[ACTION]] + " ", ...change(r));
+    cell(tr, "Advice", data.actions[r[ACTION]], ...change(r));
     cell(tr, "Confidence", r[SURE] ? r[SURE] + " %" : "none");
     const flags = data.flags.filter((f, i) => r[FLAGS] >> i & 1).map((f) => f[1]);
     const reasons = data.reasons.filter((x, i) => r[REASONS] >> i & 1);
