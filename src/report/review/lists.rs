@@ -157,12 +157,14 @@ pub(super) fn drifts(review: &Review<'_>) -> Markup {
         .iter()
         .take(ROWS)
         .map(|d| set_row(review, d.set, &drift_words(d)));
-    let intro = "The change asked for goes one way while the taper stays the same (Mann–Kendall test of ten checks or more at the latest taper; of the sets named, at most one in twenty by chance). Jaws wear, or the pressure changed.";
+    let intro = format!(
+        "The change asked for goes one way while the taper stays the same (Mann–Kendall test of ten checks or more at the latest taper; of the sets named, on average at most one in twenty by chance). {DRIFT_MEANS}"
+    );
     section(
         review,
         Flag::Drift,
         "Drift",
-        intro,
+        &intro,
         &html! { @for r in rows { (r) } },
     )
 }
