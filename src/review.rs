@@ -2,6 +2,7 @@
 //! command's matter.
 
 mod advised;
+mod findings;
 mod gather;
 mod lines;
 mod output;
@@ -10,6 +11,9 @@ mod table;
 mod told;
 
 pub(crate) use advised::check_lines;
+pub(crate) use findings::{
+    Drift, Findings, Flag, ODD_LOOKED_AT, Order, PASSES_EXPECTED, WhyAgainst,
+};
 pub(crate) use gather::{PAUSE, gather};
 pub use lines::{CheckLine, Contact, PhotoLine};
 pub(crate) use output::{checks_csv, photos_csv, to_jsonl};

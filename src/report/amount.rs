@@ -87,6 +87,12 @@ impl Amount {
         format!("{plus}{:.4} in, {plus}{:.3} mm", self.inches(), self.mm())
     }
 
+    /// `-0.025`, in millimetres; signed unless zero.
+    pub(super) fn signed_mm(self) -> String {
+        let plus = if self.mm() > 0.0 { "+" } else { "" };
+        format!("{plus}{:.3}", self.mm())
+    }
+
     /// `0.0030 in (0.076 mm)`.
     pub(super) fn in_mm(self) -> String {
         format!("{:.4} in ({:.3} mm)", self.inches(), self.mm())

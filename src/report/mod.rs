@@ -12,16 +12,18 @@ mod json;
 mod lettering;
 mod picture;
 mod records;
+mod review;
 mod sheet;
 mod text;
 mod words;
 
-pub use chart::{ChartError, history_to_png, history_to_svg};
 pub(crate) use amount::BothWays;
+pub use chart::{ChartError, history_to_png, history_to_svg};
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
 pub use picture::{reading_to_jpeg, thumbnail, to_jpeg};
 pub use records::summaries_to_json;
+pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub use text::{
     TextOptions, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text, list_to_text,

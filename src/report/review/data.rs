@@ -1,0 +1,148 @@
+//! The table's data: scripts that fill one variable, since a page from a folder may not fetch files.
+
+use std::collections::BTreeSet;
+
+use serde_json::{Value, json};
+
+use super::super::words;
+use super::{Review, paths, shown};
+use crate::pattern::Pattern;
+use crate::reading::Reason;
+use crate::review::{CheckLine, Flag};
+use crate::units::PerSide;
+
+/// Checks in one script: some megabytes at most.
+const CHUNK: usize = 5000;
+/// Thumbnails in one row.
+const THUMBS: usize = 3;
+const PATTERNS: [Pattern; 11] = [
+    Pattern::FullLength,
+    Pattern::TipOnly,
+    Pattern::BaseOnly,
+    Pattern::EndsOnly,
+    Pattern::MiddleOnly,
+    Pattern::CentreOnly,
+    Pattern::EdgesOnly,
+    Pattern::OneSide,
+    Pattern::HeldOff,
+    Pattern::Mixed,
+    Pattern::Unreadable,
+];
+const ACTIONS: [&str; 5] = [
+    "Leave the taper as it is",
+    "Cut again with less taper",
+    "Cut again with more taper",
+    "Fix first, no taper change yet",
+    "Take the photo again",
+];
+const REASONS: [Reason; 11] = [
+    Reason::Blurred,
+    Reason::Dark,
+    Reason::BurntOut,
+    Reason::Glare,
+    Reason::NoFace,
+    Reason::Hidden,
+    Reason::OutOfPicture,
+    Reason::TooSmall,
+    Reason::NoSeam,
+    Reason::Smeared,
+    Reason::Unclear,
+];
+
+/// How many scripts the rows take.
+pub(super) fn chunks(review: &Review<'_>) -> usize {
+    review.checks.len().div_ceil(CHUNK)
+}
+
+pub(super) fn chunk_path(chunk: usize) -> String {
+    format!("data/checks-{chunk}.js")
+}
+
+/// The variable itself, with what the rows' numbers stand for.
+pub(super) fn names(review: &Review<'_>) -> String {
+    let sets = review.order.sets.iter();
+    let set =
+        |(i, name): (usize, Option<&str>)| json!([name.map(shown::name), review.paths.set(i, 0)]);
+    let flags = Flag::ALL.map(|f| json!([f.word(), shown::flag(f)]));
+    let value = json!({
+        "sets": sets.map(|s| s.name).enumerate().map(set).collect::<Vec<_>>(),
+        "patterns": PATTERNS.map(words::name),
+        "actions": ACTIONS,
+        "reasons": REASONS.map(words::reason),
+        "flags": flags,
+        "changes": changes(review).into_iter().map(shown::change).collect::<Vec<_>>(),
+        "rows": [],
+    });
+    format!("var seepline={};\n", script(&value))
+}
+
+/// All changes that are asked for, each once: rows name them by their place, which also sorts them.
+fn changes(review: &Review<'_>) -> Vec<PerSide> {
+    let all: BTreeSet<PerSide> = review.checks.iter().filter_map(|c| c.change).collect();
+    all.into_iter().collect()
+}
+
+/// One array a row: stem of the page, set, time, pattern, action, confidence in per cent, flags and
+/// reasons as bits, change, number of photos, photos with thumbnails.
+pub(super) fn rows(review: &Review<'_>, chunk: usize) -> String {
+    let changes = changes(review);
+    let first = chunk * CHUNK;
+    let last = review.checks.len().min(first + CHUNK);
+    let rows: Vec<Value> = (first..last).map(|i| row(review, i, &changes)).collect();
+    format!("seepline.rows[{chunk}]={};\n", script(&Value::Array(rows)))
+}
+
+fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> Value {
+    let check = &review.checks[index];
+    let place = |c: PerSide| changes.binary_search(&c).ok();
+    let made = check.made.as_deref().map(|m| shown::time(Some(m)));
+    json!([
+        review.paths.check_stem(index),
+        review.order.set_of(index),
+        made.unwrap_or_default(),
+        PATTERNS.iter().position(|p| *p == check.pattern),
+        action(check),
+        (check.confidence * 100.0 + 1e-9).floor() as u8,
+        review.findings.bits(index),
+        reasons(review, check),
+        check.change.and_then(place).map_or(-1, |i| i as i64),
+        check.photos.len(),
+        thumbs(review, check),
+    ])
+}
+
+/// Place in [`ACTIONS`].
+fn action(check: &CheckLine) -> Option<usize> {
+    let words = shown::action(check);
+    ACTIONS.iter().position(|a| *a == words)
+}
+
+fn reasons(review: &Review<'_>, check: &CheckLine) -> u16 {
+    let refusals = review
+        .order
+        .photos_of(check, review.photos)
+        .filter_map(|p| p.refusal);
+    let bit = |r: Reason| REASONS.iter().position(|o| *o == r).map_or(0, |i| 1 << i);
+    refusals.fold(0, |bits, r| bits | bit(r))
+}
+
+fn thumbs<'r>(review: &'r Review<'_>, check: &'r CheckLine) -> Vec<&'r str> {
+    let whole = review
+        .order
+        .photos_of(check, review.photos)
+        .filter(|p| p.error.is_none());
+    let names = whole
+        .map(|p| p.sha256.as_str())
+        .filter(|s| paths::is_sha256(s));
+    names.take(THUMBS).collect()
+}
+
+/// JSON that may also stand inside a page: no `<` that could end a script element (HTML standard,
+/// 4.12.1.3, restrictions for contents of script elements).
+fn script(value: &Value) -> String {
+    value
+        .to_string()
+        .replace('<', "\\u003c")
+        .replace('\u{2028}', "\\u2028")
+        .replace('\u{2029}', "\\u2029")
+}

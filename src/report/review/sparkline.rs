@@ -1,0 +1,58 @@
+//! A jaw set's changes over time in a line of text: above the line more taper is asked for, below it
+//! less.
+
+use maud::{Markup, html};
+
+use super::Review;
+use crate::units::PerSide;
+
+const WIDTH: f64 = 220.0;
+const HEIGHT: f64 = 40.0;
+/// Room for the marks at the edges.
+const EDGE: f64 = 5.0;
+/// More would run into one another.
+pub(super) const MOST: usize = 60;
+
+/// `None` where fewer than two checks say a change.
+pub(super) fn sparkline(review: &Review<'_>, set: usize) -> Option<Markup> {
+    let latest = latest(review, set, MOST);
+    if latest.len() < 2 {
+        return None;
+    }
+    let changes: Vec<f64> = latest.iter().map(|(_, c)| c.micrometres()).collect();
+    let largest = changes.iter().fold(1.0_f64, |m, c| m.max(c.abs()));
+    let step = (WIDTH - 2.0 * EDGE) / (changes.len() - 1) as f64;
+    let middle = HEIGHT / 2.0;
+    let at = |(i, c): (usize, &f64)| {
+        (
+            EDGE + i as f64 * step,
+            middle - c / largest * (middle - EDGE),
+        )
+    };
+    let points: Vec<(f64, f64)> = changes.iter().enumerate().map(at).collect();
+    let corners: Vec<String> = points
+        .iter()
+        .map(|(x, y)| format!("{x:.0},{y:.1}"))
+        .collect();
+    let dots: String = points
+        .iter()
+        .map(|(x, y)| format!("M{x:.0},{y:.1}h0"))
+        .collect();
+    let says = format!("Changes asked for in the latest {} checks", points.len());
+    Some(html! {
+        svg .spark width=(WIDTH) height=(HEIGHT) viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) role="img" aria-label=(says) {
+            path .zero d=(format!("M0,{middle}h{WIDTH}")) {}
+            polyline points=(corners.join(" ")) {}
+            path .dots d=(dots) {}
+        }
+    })
+}
+
+/// The latest dated checks that say a change, oldest first.
+pub(super) fn latest(review: &Review<'_>, set: usize, most: usize) -> Vec<(usize, PerSide)> {
+    let dated = review.order.sets[set].dated(review.checks).rev();
+    let says = dated.filter_map(|i| Some((*i, review.checks[*i].change?)));
+    let mut latest: Vec<(usize, PerSide)> = says.take(most).collect();
+    latest.reverse();
+    latest
+}
