@@ -7,7 +7,7 @@ use std::path::Path;
 
 use anyhow::{Context, ensure};
 
-use super::results::{self, RESULT};
+use super::results::{self, RESULT, Title};
 use super::store::{self, each_line};
 use super::work::{PICTURES, THUMBS};
 use crate::cli::JoinArgs;
@@ -28,7 +28,12 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
         }
     }
     let result = results::of(photos, &rules, true);
-    results::write(&result, &args.result)?;
+    let title = Title {
+        of: results::names(&args.parts),
+        note: None,
+        rules: &rules,
+    };
+    results::write(&result, &args.result, &title)?;
     say(&format!(
         "{} photos, {} checks from {} parts. The result is in {}.",
         result.photos.len(),

@@ -133,7 +133,12 @@ impl Review<'_> {
         let stopped = stop.load(Ordering::Relaxed);
         let whole = !stopped && self.args.part.is_none();
         let result = results::of(records, &self.rules, self.args.part.is_none());
-        results::write(&result, &self.args.result)?;
+        let title = results::Title {
+            of: results::names(&self.args.folders),
+            note: note(stopped, self.args.part.is_some()),
+            rules: &self.rules,
+        };
+        results::write(&result, &self.args.result, &title)?;
         say(&told(&tally, &result, stopped, self.args))?;
         if self.args.file && whole {
             file::file(&result, &walked, self.args, &self.sources, &self.rules)?;
@@ -238,6 +243,17 @@ fn stopped_by_signals() -> anyhow::Result<Arc<AtomicBool>> {
     })
     .context("Ctrl-C could not be taken over; run it again")?;
     Ok(stop)
+}
+
+/// What the pages must say of a result that is not all of it.
+fn note(stopped: bool, part: bool) -> Option<&'static str> {
+    match (stopped, part) {
+        (true, _) => Some("This review was stopped before its end: run it again to go on."),
+        (false, true) => {
+            Some("This is one part of a review: `seepline join` makes the whole of all parts.")
+        }
+        (false, false) => None,
+    }
 }
 
 fn told(tally: &Tally, result: &results::Reviewed, stopped: bool, args: &ReviewArgs) -> String {

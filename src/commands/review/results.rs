@@ -9,8 +9,10 @@ use anyhow::Context;
 use super::work::write as write_whole;
 use crate::cli::ResultArgs;
 use crate::commands::Outcome;
+use crate::commands::archive::now;
+use crate::report::{ReviewHeading, review_pages};
 use crate::review::{
-    CheckLine, PhotoRecord, check_lines, checks_csv, gather, photos_csv, to_jsonl,
+    CheckLine, PhotoLine, PhotoRecord, check_lines, checks_csv, gather, photos_csv, to_jsonl,
 };
 use crate::rules::Rules;
 
@@ -34,8 +36,17 @@ pub(super) fn of(mut photos: Vec<PhotoRecord>, rules: &Rules, whole: bool) -> Re
     Reviewed { photos, checks }
 }
 
+/// What the pages say of the whole.
+pub(super) struct Title<'a> {
+    /// What was reviewed.
+    pub(super) of: String,
+    /// That it is a part, or was stopped.
+    pub(super) note: Option<&'a str>,
+    pub(super) rules: &'a Rules,
+}
+
 /// Writes `review.jsonl`, the pages, and what else was asked for.
-pub(super) fn write(result: &Reviewed, args: &ResultArgs) -> anyhow::Result<()> {
+pub(super) fn write(result: &Reviewed, args: &ResultArgs, title: &Title<'_>) -> anyhow::Result<()> {
     let own = args.into.join(RESULT);
     for place in std::iter::once(&own).chain(&args.jsonl) {
         write_jsonl(result, place)?;
@@ -44,7 +55,7 @@ pub(super) fn write(result: &Reviewed, args: &ResultArgs) -> anyhow::Result<()> 
         write_whole(place, &checks_csv(&result.checks))?;
         write_whole(&beside(place), &photos_csv(&result.photos))?;
     }
-    write_pages(result, &args.into)
+    write_pages(result, &args.into, title)
 }
 
 fn write_jsonl(result: &Reviewed, place: &Path) -> anyhow::Result<()> {
@@ -60,10 +71,33 @@ fn write_jsonl(result: &Reviewed, place: &Path) -> anyhow::Result<()> {
     write().with_context(|| format!("{name} could not be written; check the folder and its space"))
 }
 
-/// The pages that open without a server: the one place where they are written.
-#[expect(clippy::unnecessary_wraps, reason = "writing pages can fail")]
-fn write_pages(_result: &Reviewed, _into: &Path) -> anyhow::Result<()> {
+/// The pages that open without a server, one after the other: they never lie in memory together.
+fn write_pages(result: &Reviewed, into: &Path, title: &Title<'_>) -> anyhow::Result<()> {
+    let photos: Vec<PhotoLine> = result.photos.iter().map(|p| p.line.clone()).collect();
+    let heading = ReviewHeading {
+        title: &title.of,
+        when: now(),
+        note: title.note,
+    };
+    for page in review_pages(&photos, &result.checks, title.rules, heading) {
+        let place = into.join(&page.path);
+        if let Some(folder) = place.parent() {
+            fs::create_dir_all(folder)
+                .with_context(|| format!("the folder {} could not be made", folder.display()))?;
+        }
+        write_whole(&place, &page.bytes)?;
+    }
     Ok(())
+}
+
+/// The last parts of the folders' names, for the heading.
+pub(super) fn names(folders: &[PathBuf]) -> String {
+    let name = |f: &PathBuf| {
+        let whole = f.canonicalize().unwrap_or_else(|_| f.clone());
+        let last = whole.file_name().map(|n| n.to_string_lossy().into_owned());
+        last.unwrap_or_else(|| f.display().to_string())
+    };
+    folders.iter().map(name).collect::<Vec<_>>().join(", ")
 }
 
 /// `checks.csv` → `checks-photos.csv`.
