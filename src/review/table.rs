@@ -67,7 +67,7 @@ impl Table {
         };
         let mut rows = Vec::new();
         for record in lines {
-            let line = record.position().map_or(0, csv::Position::line);
+            let line = record.position().map_or(0, |at| line_of(at, bytes));
             match row(&record, &columns, largest) {
                 Ok(Some(row)) => rows.push(Row { line, ..row }),
                 Ok(None) => {}
@@ -115,6 +115,13 @@ impl Table {
         }
         (rows, problems)
     }
+}
+
+/// The reader's place is where the line before ended: empty lines after that are passed over.
+fn line_of(place: &csv::Position, table: &[u8]) -> u64 {
+    let rest = table.get(place.byte() as usize..).unwrap_or_default();
+    let ends = rest.iter().take_while(|b| matches!(b, b'\n' | b'\r'));
+    place.line() + ends.filter(|b| **b == b'\n').count() as u64
 }
 
 /// The one that the first line has most of.
@@ -229,6 +236,8 @@ mod tests {
         );
         let lines: Vec<u64> = problems.iter().map(|p| p.line).collect();
         assert_eq!(lines, [1, 3, 4, 6], "{problems:?}");
+        let (_, problems) = parse("file,taper\r\n\r\na.jpg,3\r\n");
+        assert_eq!(problems[0].line, 3);
         assert_eq!(table.rows.len(), 2);
         assert_eq!(table.rows[0].taper, PerSide::parse_taper("0.003in").ok());
         assert_eq!(table.rows[1].line, 7);
