@@ -97,7 +97,7 @@ fn set_stem(name: Option<&str>) -> String {
         .take(LONGEST)
         .collect();
     let plain = plain.trim_matches('-');
-    if plain == name && !KEPT.contains(&plain) {
+    if plain == name && !plain.is_empty() && !KEPT.contains(&plain) {
         return plain.to_owned();
     }
     let hash = Id::derived(&["jaw set", name]).to_string();
