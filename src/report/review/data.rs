@@ -62,7 +62,7 @@ pub(super) fn chunk_path(chunk: usize) -> String {
 pub(super) fn names(review: &Review<'_>) -> String {
     let sets = review.order.sets.iter();
     let set =
-        |(i, name): (usize, Option<&str>)| json!([name.map(shown::name), review.paths.set(i, 0)]);
+        |(i, name): (usize, Option<&str>)| json!([shown::set_name(name), review.paths.set(i, 0)]);
     let flags = Flag::ALL.map(|f| json!([f.word(), shown::flag(f)]));
     let value = json!({
         "sets": sets.map(|s| s.name).enumerate().map(set).collect::<Vec<_>>(),

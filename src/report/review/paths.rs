@@ -97,7 +97,7 @@ fn set_stem(name: Option<&str>) -> String {
         .take(LONGEST)
         .collect();
     let plain = plain.trim_matches('-');
-    if plain == name && !KEPT.contains(&plain) {
+    if plain == name && !plain.is_empty() && !KEPT.contains(&plain) {
         return plain.to_owned();
     }
     let hash = Id::derived(&["jaw set", name]).to_string();
@@ -117,16 +117,15 @@ fn unique(stem: String, taken: &mut HashSet<String>) -> String {
 
 /// A text as a value in an address (RFC 3986, section 2.1): all but unreserved characters as %XX.
 pub(super) fn percent(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for byte in text.bytes() {
-        match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => {
-                out.push(char::from(byte));
-            }
-            _ => out.push_str(&format!("%{byte:02X}")),
+    let plain = |b: u8| b.is_ascii_alphanumeric() || b"-._~".contains(&b);
+    let of = |byte: u8| {
+        if plain(byte) {
+            char::from(byte).to_string()
+        } else {
+            format!("%{byte:02X}")
         }
-    }
-    out
+    };
+    text.bytes().map(of).collect::<Vec<_>>().concat()
 }
 
 #[cfg(test)]

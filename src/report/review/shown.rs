@@ -36,7 +36,12 @@ pub(super) fn free(text: &str) -> String {
 }
 
 pub(super) fn set_name(name: Option<&str>) -> String {
-    name.map_or_else(|| "jaw set not known".to_owned(), self::name)
+    match name {
+        None => "jaw set not known".to_owned(),
+        // A link without words could not be followed.
+        Some(name) if name.trim().is_empty() => "jaw set without a name".to_owned(),
+        Some(name) => self::name(name),
+    }
 }
 
 /// `2026-03-04 10:11`.

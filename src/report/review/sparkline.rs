@@ -34,7 +34,7 @@ pub(super) fn sparkline(review: &Review<'_>, set: usize) -> Option<Markup> {
         .iter()
         .map(|(x, y)| format!("{x:.0},{y:.1}"))
         .collect();
-    let dots: String = points
+    let dots: Vec<String> = points
         .iter()
         .map(|(x, y)| format!("M{x:.0},{y:.1}h0"))
         .collect();
@@ -43,7 +43,7 @@ pub(super) fn sparkline(review: &Review<'_>, set: usize) -> Option<Markup> {
         svg .spark width=(WIDTH) height=(HEIGHT) viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) role="img" aria-label=(says) {
             path .zero d=(format!("M0,{middle}h{WIDTH}")) {}
             polyline points=(corners.join(" ")) {}
-            path .dots d=(dots) {}
+            path .dots d=(dots.concat()) {}
         }
     })
 }

@@ -46,16 +46,16 @@ fn unjudged(profile: &[Option<f64>]) -> String {
 
 /// Standing on the lower edge.
 fn blocks(heights: &[usize]) -> String {
-    let mut path = String::new();
+    let mut blocks = Vec::new();
     let mut x = 0;
     for run in heights.chunk_by(|a, b| a == b) {
         let (width, height) = (run.len() * STATION, run[0]);
         if height > 0 {
-            path.push_str(&format!("M{x},{HEIGHT}v-{height}h{width}v{height}z"));
+            blocks.push(format!("M{x},{HEIGHT}v-{height}h{width}v{height}z"));
         }
         x += width;
     }
-    path
+    blocks.concat()
 }
 
 #[cfg(test)]

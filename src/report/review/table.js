@@ -11,7 +11,7 @@
   const NAMES = ["find", "pattern", "look", "reason", "from", "to", "below", "rows"];
   // Places in a row.
   const ID = 0, SET = 1, MADE = 2, PATTERN = 3, ACTION = 4, SURE = 5, FLAGS = 6, REASONS = 7, CHANGE = 8, COUNT = 9, THUMBS = 10;
-  const setNames = data.sets.map((s) => s[0] === null ? "jaw set not known" : s[0]);
+  const setNames = data.sets.map((s) => s[0]);
   const lowered = setNames.map((name) => name.toLowerCase());
   // The first press sorts so that what deserves a look comes first; the second turns it round.
   const FIRST_DOWN = { date: true, flags: true };

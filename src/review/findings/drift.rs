@@ -167,7 +167,7 @@ mod tests {
 
     use super::*;
 
-    /// Made by tests/review_pages/make_fixtures.py with the versions that it names.
+    /// Made by `tests/review_pages/make_fixtures.py` with the versions that it names.
     fn fixture() -> Value {
         let text = include_str!("../../../tests/review_pages/fixtures/trend.json");
         serde_json::from_str(text).expect("a fixture")
