@@ -6,6 +6,8 @@ mod second_look;
 mod sharpness;
 mod shrink;
 
+pub(crate) use shrink::shrink;
+
 use crate::geometry::{Point, Quad};
 use crate::photo::UprightPhoto;
 use crate::reading::Reason;

@@ -4,7 +4,7 @@ use fast_image_resize as fir;
 use image::RgbImage;
 
 /// The picture at `w × h`, each pixel the mean of those it covers; `None` where either is zero.
-pub(super) fn shrink(picture: &RgbImage, w: u32, h: u32) -> Option<RgbImage> {
+pub(crate) fn shrink(picture: &RgbImage, w: u32, h: u32) -> Option<RgbImage> {
     let src = fir::images::ImageRef::new(
         picture.width(),
         picture.height(),
