@@ -16,8 +16,9 @@ pub(super) const PHOTOS: &str = "photos";
 /// How long to wait for another process that writes. A check takes some milliseconds to file; a merge
 /// of a large archive takes seconds.
 const PATIENCE: Duration = Duration::from_secs(20);
-/// Attempts to switch a new database to write-ahead logging while another process does the same.
-const ATTEMPTS: usize = 200;
+/// Attempts, 10 ms apart, to switch a new database to write-ahead logging while another process does the
+/// same: as long as [`PATIENCE`].
+const ATTEMPTS: usize = 2000;
 
 /// An open database.
 pub(super) struct Opened {
@@ -79,7 +80,8 @@ fn connect(file: &Path, flags: OpenFlags) -> Result<Opened, Fault> {
     let flags = flags | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let mut db = Connection::open_with_flags(file, flags)?;
     db.busy_timeout(PATIENCE)?;
-    let version = schema::version(&db, file)?;
+    // In one transaction: another process may be making the archive between two questions.
+    let version = schema::version(&*db.unchecked_transaction()?, file)?;
     let read_only = db.is_readonly("main")?;
     if !read_only {
         // A backup, too, becomes an archive that is written to.
