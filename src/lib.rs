@@ -33,6 +33,7 @@ mod rules;
 mod start;
 mod units;
 
+pub mod agreement;
 pub mod archive;
 pub mod cli;
 pub mod commands;

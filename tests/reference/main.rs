@@ -1,6 +1,9 @@
 //! Whole steps against values from outside the project: standards, handbooks, and independent
 //! implementations, whose values `make_fixtures.py` writes to `fixtures/`.
 
+mod agreement;
+mod agreement_properties;
+mod agreement_rules;
 mod colour;
 mod geometry;
 mod grid;
