@@ -5,6 +5,7 @@ mod jaws;
 mod read;
 mod review;
 mod start;
+mod study;
 
 use std::path::PathBuf;
 
@@ -19,6 +20,7 @@ pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use read::ReadArgs;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
 pub use start::{RecutArgs, SheetArgs, StartArgs};
+pub use study::{StudyMakeArgs, StudyReportArgs, StudyVerb};
 
 use read::READ_EXAMPLES;
 
@@ -65,6 +67,9 @@ pub enum Verb {
     /// Join the parts of a review that were read apart into one result
     #[command(after_help = review::JOIN_EXAMPLES)]
     Join(JoinArgs),
+    /// Let several people call the same photos blind, and say how well they agree
+    #[command(subcommand, after_help = study::EXAMPLES)]
+    Study(Box<StudyVerb>),
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),

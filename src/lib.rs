@@ -31,6 +31,7 @@ mod recut;
 mod review;
 mod rules;
 mod start;
+mod study;
 mod units;
 
 pub mod agreement;

@@ -18,6 +18,7 @@ mod recut;
 mod review;
 mod settings;
 mod start;
+mod study;
 
 use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::process::ExitCode;
@@ -62,6 +63,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Sheet(args) => recut::sheet(args),
         Verb::Review(args) => review::run(args),
         Verb::Join(args) => review::join(args),
+        Verb::Study(verb) => study::run(verb),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
         Verb::Export(args) => exchange::export(args),

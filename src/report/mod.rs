@@ -5,6 +5,7 @@ use crate::compound::Method;
 use crate::inspect::Inspection;
 use crate::records::{Difference, Id, JawSet};
 
+mod agreement;
 mod amount;
 mod chart;
 mod history;
@@ -14,17 +15,21 @@ mod picture;
 mod records;
 mod review;
 mod sheet;
+mod study;
 mod text;
 mod words;
 
+pub use agreement::{AgreementReport, agreement_to_html, agreement_to_json, agreement_to_text};
 pub(crate) use amount::BothWays;
 pub use chart::{ChartError, history_to_png, history_to_svg};
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
+pub(crate) use picture::plain_jpeg;
 pub use picture::{reading_to_jpeg, thumbnail, to_jpeg};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
+pub(crate) use study::{StudyPages, answers_csv, number as study_number, study_pages};
 pub use text::{
     TextOptions, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text, list_to_text,
     recut_to_text, start_to_text, to_text,

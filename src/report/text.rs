@@ -5,7 +5,7 @@ mod digits;
 mod history;
 mod jaw;
 mod list;
-mod pen;
+pub(super) mod pen;
 mod records;
 mod recut;
 mod start;

@@ -16,7 +16,7 @@ const NARROWEST: usize = 24;
 /// “Color Universal Design”, 2008: vermillion 213,94,0; orange 230,159,0; bluish green 0,158,115; blue
 /// 0,114,178; reddish purple 204,121,167).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Ink {
+pub(in crate::report) enum Ink {
     Plain,
     Strong,
     Compound,
@@ -44,15 +44,15 @@ impl Ink {
 }
 
 /// Collects the report.
-pub(super) struct Pen {
+pub(in crate::report) struct Pen {
     text: String,
     colour: bool,
-    pub(super) unicode: bool,
-    pub(super) width: usize,
+    pub(in crate::report) unicode: bool,
+    pub(in crate::report) width: usize,
 }
 
 impl Pen {
-    pub(super) fn new(options: TextOptions) -> Self {
+    pub(in crate::report) fn new(options: TextOptions) -> Self {
         let width = options
             .width
             .unwrap_or(USUAL_WIDTH)
@@ -65,29 +65,29 @@ impl Pen {
         }
     }
 
-    pub(super) fn blank(&mut self) {
+    pub(in crate::report) fn blank(&mut self) {
         self.text.push('\n');
     }
 
     /// A line across the report.
-    pub(super) fn rule(&mut self) {
+    pub(in crate::report) fn rule(&mut self) {
         let stroke = if self.unicode { "─" } else { "-" };
         self.line(&stroke.repeat(self.width));
     }
 
     /// One line as it is; may hold pieces from [`Pen::inked`].
-    pub(super) fn line(&mut self, line: &str) {
+    pub(in crate::report) fn line(&mut self, line: &str) {
         self.text.push_str(line.trim_end());
         self.text.push('\n');
     }
 
     /// A paragraph, broken at words.
-    pub(super) fn wrapped(&mut self, text: &str, ink: Ink) {
+    pub(in crate::report) fn wrapped(&mut self, text: &str, ink: Ink) {
         self.hanging("", text, ink);
     }
 
     /// A paragraph whose first line starts with `lead` and whose others are indented as far.
-    pub(super) fn hanging(&mut self, lead: &str, text: &str, ink: Ink) {
+    pub(in crate::report) fn hanging(&mut self, lead: &str, text: &str, ink: Ink) {
         let text = self.shown(text);
         let room = self.width.saturating_sub(lead.chars().count()).max(8);
         for (index, piece) in textwrap::wrap(&text, room).iter().enumerate() {
@@ -99,7 +99,7 @@ impl Pen {
     }
 
     /// The text in its colour, where there are colours.
-    pub(super) fn inked(&self, text: &str, ink: Ink) -> String {
+    pub(in crate::report) fn inked(&self, text: &str, ink: Ink) -> String {
         let style = ink.style();
         if self.colour && style != Style::new() && !text.is_empty() {
             format!("{style}{text}{style:#}")
@@ -114,7 +114,7 @@ impl Pen {
         if self.unicode { text } else { to_ascii(&text) }
     }
 
-    pub(super) fn finish(self) -> String {
+    pub(in crate::report) fn finish(self) -> String {
         self.text
     }
 }

@@ -1,0 +1,24 @@
+//! `seepline study`: several people call the same photos blind, and the report says how well they agree.
+
+mod make;
+mod report;
+mod show;
+
+use super::Outcome;
+use crate::cli::StudyVerb;
+
+/// Apart from what readers get, under a name that says so.
+const KEY_FOLDER: &str = "key-not-for-readers";
+const KEY_FILE: &str = "study.json";
+const ANSWERS: &str = "answers.csv";
+
+pub(super) fn run(verb: &StudyVerb) -> anyhow::Result<Outcome> {
+    match verb {
+        StudyVerb::Make(args) => make::run(args),
+        StudyVerb::Report(args) => report::run(args),
+    }
+}
+
+fn folder_of(reader: &crate::study::ReaderName) -> String {
+    format!("reader-{reader}")
+}

@@ -1,0 +1,100 @@
+//! Photos as readers are shown them, and as the program reads them.
+
+use std::path::PathBuf;
+
+use image::{RgbImage, imageops};
+
+use super::super::load;
+use crate::advice::{Check, Setup, advise};
+use crate::face::TipDirection;
+use crate::inspect::Inspection;
+use crate::pattern::Pattern;
+use crate::report;
+use crate::rules::Rules;
+use crate::study::{Asked, Photo};
+
+/// A photo that holds the study's place for it.
+pub(super) struct Shown {
+    pub(super) photo: Photo,
+    /// Re-encoded, so that no name, time, place or camera is in it.
+    pub(super) jpeg: Vec<u8>,
+    pub(super) size: [u32; 2],
+}
+
+/// Read at once: each holds its pixels and maps until its picture is made.
+const AT_ONCE: usize = 8;
+
+/// Reads every file; those that are no photo, and doubles, are faults. `names` as `files`.
+pub(super) fn all(
+    files: &[PathBuf],
+    names: &[String],
+    asked: &Asked,
+    rules: &Rules,
+) -> (Vec<Shown>, Vec<String>) {
+    let (mut shown, mut faults) = (Vec::<Shown>::new(), Vec::new());
+    let common = load::Common {
+        method: asked.method,
+        tip: asked.tip,
+        corners: &[],
+    };
+    for (files, names) in files.chunks(AT_ONCE).zip(names.chunks(AT_ONCE)) {
+        for (report, name) in load::read_all(files, common).into_iter().zip(names) {
+            let one = report.outcome.and_then(|i| one(name, &i, asked, rules));
+            match one {
+                Err(what) => faults.push(format!("{name}: {what}")),
+                Ok(one) => match shown.iter().find(|s| s.photo.sha256 == one.photo.sha256) {
+                    Some(first) => faults.push(format!(
+                        "{name}: the same picture as {}; taken once",
+                        first.photo.file
+                    )),
+                    None => shown.push(one),
+                },
+            }
+        }
+    }
+    (shown, faults)
+}
+
+fn one(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Result<Shown, String> {
+    let upright = tip_up(&inspection.photo.pixels, asked.tip.unwrap_or_default());
+    let jpeg = report::plain_jpeg(&upright)
+        .map_err(|e| format!("its picture could not be made ({e}); leave the photo out"))?;
+    Ok(Shown {
+        photo: called(name, inspection, asked, rules),
+        jpeg,
+        size: [upright.width(), upright.height()],
+    })
+}
+
+fn tip_up(pixels: &RgbImage, tip: TipDirection) -> RgbImage {
+    match tip {
+        TipDirection::Up => pixels.clone(),
+        TipDirection::Down => imageops::rotate180(pixels),
+        TipDirection::Left => imageops::rotate90(pixels),
+        TipDirection::Right => imageops::rotate270(pixels),
+    }
+}
+
+/// The program's call. Where the tip is in doubt it would not act on the pattern, so it has not called one.
+fn called(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Photo {
+    let reading = &inspection.reading;
+    let acts = reading.refusal.is_none() && !reading.tip_contradicted;
+    let setup = Setup {
+        grip: asked.grip,
+        ..Setup::default()
+    };
+    let readings = vec![reading];
+    let advice = advise(&Check { readings, setup }, rules);
+    let change = advice.taper_change.filter(|_| acts);
+    Photo {
+        file: name.to_owned(),
+        sha256: inspection.photo.sha256.clone(),
+        pattern: if acts {
+            reading.pattern
+        } else {
+            Pattern::Unreadable
+        },
+        confidence: if acts { reading.confidence } else { 0.0 },
+        change_um: change.map(|c| c.change.micrometres()),
+    }
+}

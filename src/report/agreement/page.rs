@@ -1,0 +1,143 @@
+//! The report on agreement as HTML to print: no scripts, nothing to load, A4 and US Letter, readable in
+//! grey.
+
+mod bar;
+mod reader;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::super::printable;
+use super::{AgreementReport, meaning, words};
+use crate::agreement::{GroupAgreement, PairAgreement, ReaderAgreement};
+
+const CSS: &str = include_str!("page/page.css");
+
+/// The whole page.
+pub fn agreement_to_html(report: &AgreementReport) -> String {
+    let agreement = &report.agreement;
+    let title = printable(&report.title);
+    let right = words::rests_on(agreement);
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(CSS)) }
+            }
+            body {
+                h1 { (title) }
+                @for fact in &report.facts { p { (printable(fact)) } }
+                @if !right.is_empty() { p { strong { "What was right: " } (right) "." } }
+                @for sentence in meaning::on_top(agreement) { p .first { (sentence) } }
+                (reader::overview(&agreement.readers))
+                @for r in &agreement.readers { (one(r)) }
+                (pairs(&agreement.pairs))
+                (groups(&agreement.groups))
+                (problems(&report.problems))
+                (notes())
+            }
+        }
+    };
+    page.into_string()
+}
+
+fn one(r: &ReaderAgreement) -> Markup {
+    html! {
+        section {
+            h2 { (r.reader) span .light { " " (r.calls) " calls of " (r.items) " photos" } }
+            ul { @for sentence in meaning::of_reader(r) { li { (sentence) } } }
+            @if let Ok(against) = &r.against_right { (reader::figures(against)) }
+            @if let Ok(again) = &r.repeatability { (reader::repeats(again)) }
+            @if let Ok(against) = &r.against_right { (reader::confusion(&against.compared.confusion)) }
+        }
+    }
+}
+
+fn pairs(pairs: &[PairAgreement]) -> Markup {
+    html! {
+        @if !pairs.is_empty() {
+            section {
+                h2 { "Each two readers" }
+                table {
+                    thead { tr { th { "Readers" } th .n { "Opposite ways" } th { "The same" } th { "Kappa" } th { "Weighted kappa" } } }
+                    tbody { @for p in pairs { (pair(p)) } }
+                }
+            }
+        }
+    }
+}
+
+fn pair(p: &PairAgreement) -> Markup {
+    html! {
+        tr {
+            th scope="row" { (p.readers[0]) " and " (p.readers[1]) }
+            @match &p.compared {
+                Err(reason) => { td colspan="4" { "– (" (reason) ")" } }
+                Ok(c) => {
+                    td .n { (c.opposed.count) " of " (c.opposed.of) }
+                    td { (words::share(&c.agreement)) }
+                    td { (words::estimate_or(&c.kappa)) }
+                    td { (words::estimate_or(&c.weighted_kappa)) }
+                }
+            }
+        }
+    }
+}
+
+fn groups(groups: &[GroupAgreement]) -> Markup {
+    let names = |g: &GroupAgreement| {
+        let names: Vec<String> = g.readers.iter().map(ToString::to_string).collect();
+        names.join(", ")
+    };
+    html! {
+        @if !groups.is_empty() {
+            section {
+                h2 { "Several readers together" }
+                table {
+                    thead { tr { th { "Readers" } th { "Fleiss' kappa" } th .n { "Photos that all called" } th { "Alpha, patterns" } th { "Alpha, taper" } th .n { "Photos" } } }
+                    tbody { @for g in groups {
+                        tr {
+                            th scope="row" { (names(g)) }
+                            td { (words::estimate_or(&g.fleiss)) }
+                            td .n { (g.whole) }
+                            td { (words::estimate_or(&g.alpha)) }
+                            td { (words::estimate_or(&g.alpha_direction)) }
+                            td .n { (g.items) }
+                        }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+fn problems(problems: &[String]) -> Markup {
+    html! {
+        @if !problems.is_empty() {
+            section {
+                h2 { "Not used, or only in part" }
+                ul { @for problem in problems { li { bdi { (printable(problem)) } } } }
+            }
+        }
+    }
+}
+
+fn notes() -> Markup {
+    html! {
+        section .notes {
+            h2 { "How this was counted" }
+            dl {
+                @for (term, text) in words::DEFINITIONS { dt { (term) } dd { (text) } }
+                dt { "Weights" }
+                dd {
+                    @for (weight, reason) in words::weights() { strong { (weight) } " " (reason) ". " }
+                    (words::WEIGHTS_ARE)
+                }
+            }
+            p { (words::CAUTION) }
+            p .light { "seepline " (env!("CARGO_PKG_VERSION")) }
+        }
+    }
+}

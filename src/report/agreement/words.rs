@@ -1,0 +1,203 @@
+//! Figures in words, alike in text and HTML.
+
+use super::super::words;
+use crate::agreement::{
+    Agreement, Estimate, IntervalMethod, Limit, LimitKind, NoFigure, RestsOn, SMALL_ITEMS,
+    Severity, Share, Standing, least_to_show,
+};
+
+/// A share in per cent; what is neither none nor all is not rounded to it.
+pub(super) fn percent(share: f64) -> String {
+    let rounded = (share * 100.0).round();
+    if (share > 0.0 && rounded <= 0.0) || (share < 1.0 && rounded >= 100.0) {
+        return format!("{:.1} %", share * 100.0);
+    }
+    format!("{rounded:.0} %")
+}
+
+/// `17 of 20, 85 % (64 to 95 %)`.
+pub(super) fn share(share: &Share) -> String {
+    let range = interval(share);
+    format!(
+        "{} of {}, {} ({range})",
+        share.count,
+        share.of,
+        percent(share.value())
+    )
+}
+
+/// `64 to 95 %`.
+pub(super) fn interval(share: &Share) -> String {
+    let (low, high) = (percent(share.low), percent(share.high));
+    let low = low.strip_suffix(" %").unwrap_or(&low);
+    format!("{low} to {high}")
+}
+
+/// As above, or why not.
+pub(super) fn share_or(of: &Result<Share, NoFigure>) -> String {
+    of.as_ref()
+        .map_or_else(|reason| format!("– ({reason})"), share)
+}
+
+/// `0.74 (0.52 to 0.96 a)`: the letter names the method, see [`METHODS`].
+pub(super) fn estimate(estimate: &Estimate) -> String {
+    let value = number(estimate.value);
+    match estimate.interval {
+        Ok(i) => {
+            let letter = match i.method {
+                IntervalMethod::Asymptotic => "a",
+                IntervalMethod::BootstrapPercentile => "b",
+            };
+            format!("{value} ({} to {} {letter})", number(i.low), number(i.high))
+        }
+        Err(reason) => format!("{value} (no interval: {reason})"),
+    }
+}
+
+/// As above, or why not.
+pub(super) fn estimate_or(of: &Result<Estimate, NoFigure>) -> String {
+    of.as_ref()
+        .map_or_else(|reason| format!("– ({reason})"), estimate)
+}
+
+/// Two digits, never “−0.00”.
+pub(super) fn number(value: f64) -> String {
+    format!("{:.2}", (value * 100.0).round() / 100.0 + 0.0)
+}
+
+/// `at least 90 %`.
+pub(super) fn limit(limit: Limit) -> String {
+    let side = match limit.kind {
+        LimitKind::AtLeast => "at least",
+        LimitKind::AtMost => "at most",
+    };
+    format!("{side} {}", percent(limit.share))
+}
+
+/// What an interval says of a limit.
+pub(super) fn standing(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Kept => "kept",
+        Standing::Open => "not settled",
+        Standing::Missed => "not kept",
+    }
+}
+
+/// What was right, and how many photos it is known of.
+pub(super) fn rests_on(agreement: &Agreement) -> String {
+    let basis = |basis: RestsOn| match basis {
+        RestsOn::LaterCuts => "later cuts proved it",
+        RestsOn::LeadsRuling => "a lead ruled",
+        RestsOn::Table => "a table says so",
+        RestsOn::Program => "only seepline's reading, which may be wrong itself",
+    };
+    let photos = |n: usize| {
+        if n == 1 {
+            "1 photo".to_owned()
+        } else {
+            format!("{n} photos")
+        }
+    };
+    let known = agreement
+        .right
+        .iter()
+        .map(|(b, n)| format!("{}: {}", photos(*n), basis(*b)));
+    let mut parts: Vec<String> = known.collect();
+    if agreement.not_known() > 0 {
+        parts.push(format!("{}: not known", photos(agreement.not_known())));
+    }
+    parts.join("; ")
+}
+
+/// Few photos, in words; `None` where there are enough.
+pub(super) fn few(agreement: &Agreement) -> Option<String> {
+    (agreement.items < SMALL_ITEMS).then(|| {
+        format!(
+            "These are small numbers: {} photos. Even without one error it takes {SMALL_ITEMS} judgements to \
+             show an effectiveness of 90 %, {} to show at most 5 % of false alarms and {} to show at most 2 % \
+             of misses. Take the figures for hints, and look at the intervals.",
+            agreement.items,
+            least_to_show(Limit::FALSE_ALARMS),
+            least_to_show(Limit::MISSES),
+        )
+    })
+}
+
+/// Takes one pattern for another, with the count.
+pub(super) fn confusion((right, called, count): (crate::Pattern, crate::Pattern, u64)) -> String {
+    let times = if count == 1 {
+        "once".to_owned()
+    } else {
+        format!("{count} times")
+    };
+    format!(
+        "{} called {} {times}",
+        words::name(right),
+        words::name(called)
+    )
+}
+
+/// What is to be known about the figures.
+pub(super) const DEFINITIONS: [(&str, &str); 9] = [
+    (
+        "Wrong way",
+        "less taper called where more was right, or the other way round, by the pattern or by the sign of the \
+         change; of the calls where a change of taper was right. It is worse than a miss: the next cut doubles \
+         the error.",
+    ),
+    (
+        "Effectiveness",
+        "right patterns, of all calls; repeats count.",
+    ),
+    (
+        "Miss",
+        "full-length called where something had to be changed, of the calls where something had to be: every \
+         right pattern but full-length and unreadable.",
+    ),
+    (
+        "False alarm",
+        "something to change called where full-length was right, of the calls where it was.",
+    ),
+    (
+        "Refused",
+        "unreadable called where the photo could be judged. It costs a photo, so it is neither miss nor false \
+         alarm.",
+    ),
+    (
+        "Kappa",
+        "Cohen's kappa: agreement beyond what chance would give; 1 is perfect, 0 is chance. Above 0.75 is \
+         called good, below 0.40 poor. Weighted kappa counts each disagreement by what it costs, see the \
+         weights.",
+    ),
+    (
+        "Several readers",
+        "Fleiss' kappa over the photos that all called; Krippendorff's alpha with gaps, over patterns \
+         (nominal) and over what they ask of the taper (ordinal: less, no change, more). The first call of \
+         each photo counts.",
+    ),
+    (
+        "Ranges",
+        "95 %. Of shares: Wilson's score interval, which takes calls for independent, so with repeats it is \
+         a little too narrow. Of kappas: a, asymptotic (Fleiss, Cohen and Everitt 1969); b, bootstrap \
+         percentiles over 2000 draws of whole photos.",
+    ),
+    (
+        "Limits",
+        "effectiveness at least 90 %, misses at most 2 %, false alarms at most 5 %: measurement-systems \
+         manuals, 3rd edition, second-hand. A limit is kept or not kept only where the whole range says so.",
+    ),
+];
+
+/// The weights of disagreements, worst first, with their reason.
+pub(super) fn weights() -> impl Iterator<Item = (u8, &'static str)> {
+    Severity::WORST_FIRST
+        .into_iter()
+        .map(|s| (s.weight(), s.reason()))
+}
+
+/// Said of the weights.
+pub(super) const WEIGHTS_ARE: &str = "The weights are an assumption, not measured costs.";
+
+/// The caution at the end.
+pub(super) const CAUTION: &str = "The figures speak of this set of photos. A set with other patterns, or \
+     clearer ones, gives others. They are for training, not for judging people by.";

@@ -1,0 +1,16 @@
+//! An agreement study: who sees which photo when, the filled-in answer sheets, what was right. No I/O.
+
+mod answers;
+mod change;
+mod key;
+mod lines;
+mod plan;
+mod reader_name;
+mod truth;
+
+pub(crate) use answers::read_sheet;
+pub(crate) use key::{Asked, Photo, Study, key_csv};
+pub(crate) use lines::Fault;
+pub(crate) use plan::{Order, numbered, orders};
+pub(crate) use reader_name::ReaderName;
+pub(crate) use truth::read_truth;
