@@ -11,6 +11,6 @@ mod truth;
 pub(crate) use answers::read_sheet;
 pub(crate) use key::{Asked, Photo, Study, key_csv};
 pub(crate) use lines::Fault;
-pub(crate) use plan::{Order, numbered, orders};
+pub(crate) use plan::{Order, numbered, orders, written};
 pub(crate) use reader_name::ReaderName;
 pub(crate) use truth::read_truth;

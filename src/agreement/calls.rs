@@ -105,6 +105,29 @@ impl Calls {
         (taken, doubles)
     }
 
+    /// Takes calls in the order in which they were made: a reader's first call of a photo is repeat 1, the
+    /// next one 2.
+    pub fn in_order(
+        calls: impl IntoIterator<Item = (Reader, String, Pattern, Option<PerSide>)>,
+    ) -> Self {
+        let mut taken = Self::default();
+        for (reader, item, pattern, change) in calls {
+            let said = taken
+                .said
+                .entry(reader)
+                .or_default()
+                .entry(item)
+                .or_default();
+            let repeat = said.len() as u32 + 1;
+            said.push(Said {
+                repeat,
+                pattern,
+                change,
+            });
+        }
+        taken
+    }
+
     /// With what was right, by photo.
     #[must_use]
     pub fn with_right(mut self, right: impl IntoIterator<Item = (String, Right)>) -> Self {

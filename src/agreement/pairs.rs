@@ -107,9 +107,10 @@ pub struct PairAgreement {
 
 impl PairAgreement {
     pub(super) fn of(calls: &Calls, one: &Reader, other: &Reader) -> Self {
+        let programs = [one, other].map(|r| *r == Reader::Program);
         let items: Vec<ItemPairs> = calls
             .of(one)
-            .map(|(item, said)| paired(said, calls.of_item(other, item)))
+            .map(|(item, said)| paired(said, calls.of_item(other, item), programs))
             .filter(|pairs| !pairs.is_empty())
             .collect();
         Self {
@@ -119,22 +120,16 @@ impl PairAgreement {
     }
 }
 
-/// First call with first, second with second. Who called a photo once only is held with that call against
-/// each of the other's: the program reads the same in every round.
-fn paired(one: &[Said], other: &[Said]) -> ItemPairs {
-    match (one, other) {
-        ([only], others) => others.iter().map(|o| (only.pattern, o.pattern)).collect(),
-        (ones, [only]) => ones.iter().map(|o| (o.pattern, only.pattern)).collect(),
-        (ones, others) => {
-            let same = |o: &&Said| {
-                others
-                    .iter()
-                    .find(|s| s.repeat == o.repeat)
-                    .map(|s| s.pattern)
-            };
-            ones.iter()
-                .filter_map(|o| Some((o.pattern, same(&o)?)))
-                .collect()
+/// First call with first, second with second; a gap on either side leaves the round out. The program reads
+/// the same in every round, so its one reading stands for each.
+fn paired(one: &[Said], other: &[Said], programs: [bool; 2]) -> ItemPairs {
+    match (one, other, programs) {
+        ([only], others, [true, _]) => others.iter().map(|o| (only.pattern, o.pattern)).collect(),
+        (ones, [only], [_, true]) => ones.iter().map(|o| (o.pattern, only.pattern)).collect(),
+        (ones, others, _) => {
+            let same = |o: &Said| others.iter().find(|s| s.repeat == o.repeat);
+            let pair = |o: &Said| Some((o.pattern, same(o)?.pattern));
+            ones.iter().filter_map(pair).collect()
         }
     }
 }

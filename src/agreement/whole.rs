@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use super::divided::divided;
 use super::{
-    AgainstRight, Calls, GroupAgreement, NoFigure, PairAgreement, Reader, Repeatability, RestsOn,
-    against_right, repeatability,
+    AgainstRight, Calls, Divided, GroupAgreement, NoFigure, PairAgreement, Reader, Repeatability,
+    RestsOn, against_right, repeatability,
 };
 
 /// One reader's figures.
@@ -35,6 +36,8 @@ pub struct Agreement {
     pub pairs: Vec<PairAgreement>,
     /// All people, where there are two or more; then all people and the program.
     pub groups: Vec<GroupAgreement>,
+    /// Photos that were not called alike, the worst first.
+    pub divided: Vec<Divided>,
 }
 
 impl Agreement {
@@ -57,6 +60,7 @@ pub fn agreement(calls: &Calls) -> Agreement {
         readers: readers.iter().map(|r| of_reader(calls, r)).collect(),
         pairs: pairs(calls, &readers),
         groups: groups(calls, &readers),
+        divided: divided(calls),
     }
 }
 

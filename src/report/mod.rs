@@ -29,7 +29,7 @@ pub use picture::{reading_to_jpeg, thumbnail, to_jpeg};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
-pub(crate) use study::{StudyPages, answers_csv, number as study_number, study_pages};
+pub(crate) use study::{StudyPages, answers_csv, study_pages};
 pub use text::{
     TextOptions, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text, list_to_text,
     recut_to_text, start_to_text, to_text,

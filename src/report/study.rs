@@ -7,11 +7,9 @@ use super::words;
 use crate::advice::Grip;
 use crate::agreement::PATTERNS;
 use crate::compound::Method;
-use crate::study::ReaderName;
+use crate::study::{ReaderName, written as number};
 
 const CSS: &str = include_str!("study/study.css");
-/// Least digits of a number, so that files stand in their order in every list.
-const DIGITS: usize = 3;
 
 /// What the pages of one reader are about.
 pub(crate) struct StudyPages<'a> {
@@ -23,12 +21,6 @@ pub(crate) struct StudyPages<'a> {
     pub(crate) grip: Grip,
     /// Width and height of each picture in px, in the order shown.
     pub(crate) sizes: Vec<[u32; 2]>,
-}
-
-/// `007`, among so many.
-pub(crate) fn number(number: usize, of: usize) -> String {
-    let digits = of.to_string().len().max(DIGITS);
-    format!("{number:0digits$}")
 }
 
 /// The page to look at and the sheet to print.

@@ -30,14 +30,13 @@ pub(crate) fn read_sheet(bytes: &[u8], reader: &ReaderName, last: u32) -> Sheet 
     };
     let mut seen = BTreeSet::new();
     for line in lines {
-        match answer(&line, reader, last) {
+        let number = number(&line, last).inspect(|number| {
+            seen.insert(*number);
+        });
+        match number.and_then(|n| Ok((n, pattern(&line, reader)?))) {
             Err(what) => sheet.faults.push(Fault::at(line.line, what)),
-            Ok((number, pattern)) => {
-                seen.insert(number);
-                if let Some(pattern) = pattern {
-                    sheet.take(number, pattern, &line);
-                }
-            }
+            Ok((_, None)) => {}
+            Ok((number, Some(pattern))) => sheet.take(number, pattern, &line),
         }
     }
     sheet.faults.extend(missing(&seen, last));
@@ -67,40 +66,43 @@ impl Sheet {
     }
 }
 
-/// The number, and the pattern where one is written.
-fn answer(line: &Line, reader: &ReaderName, last: u32) -> Result<(u32, Option<Pattern>), String> {
-    let [number, pattern, who] = [0, 1, 2].map(|column| line.cell(column));
+/// Which photo the line is about.
+fn number(line: &Line, last: u32) -> Result<u32, String> {
+    let text = line.cell(0);
+    let number: u32 = text.parse().map_err(|_| {
+        format!(
+            "“{}” is no number of a photo; write it as on the page",
+            shown(text)
+        )
+    })?;
+    if (1..=last).contains(&number) {
+        Ok(number)
+    } else {
+        Err(format!(
+            "there is no photo number {number}; the last one is {last}"
+        ))
+    }
+}
+
+/// The pattern, where one is written.
+fn pattern(line: &Line, reader: &ReaderName) -> Result<Option<Pattern>, String> {
+    let [text, who, change] = [1, 2, 3].map(|column| line.cell(column));
     if !who.is_empty() && who.to_uppercase() != reader.to_string() {
         return Err(format!(
             "the reader is {} on the sheet of {reader}; the line was not used",
             shown(who)
         ));
     }
-    let read: u32 = number.parse().map_err(|_| {
-        format!(
-            "“{}” is no number of a photo; write it as on the page",
-            shown(number)
-        )
-    })?;
-    if !(1..=last).contains(&read) {
-        return Err(format!(
-            "there is no photo number {read}; the last one is {last}"
-        ));
-    }
-    if pattern.is_empty() {
-        return match line.cell(3) {
-            "" => Ok((read, None)),
+    if text.is_empty() {
+        return match change {
+            "" => Ok(None),
             _ => Err("a change without a pattern; write the pattern too".to_owned()),
         };
     }
-    let known = pattern_of_word(pattern).ok_or_else(|| {
-        format!(
-            "“{}” is no pattern; write one of {}",
-            shown(pattern),
-            words()
-        )
-    })?;
-    Ok((read, Some(known)))
+    let known = pattern_of_word(text);
+    known
+        .map(Some)
+        .ok_or_else(|| format!("“{}” is no pattern; write one of {}", shown(text), words()))
 }
 
 fn words() -> String {
@@ -113,14 +115,23 @@ fn words() -> String {
     words.join(", ")
 }
 
-/// Numbers without a line of use, in one fault.
+/// Numbers named in one fault at most.
+const NAMED: usize = 8;
+
+/// Numbers that no line speaks of, in one fault.
 fn missing(seen: &BTreeSet<u32>, last: u32) -> Option<Fault> {
-    let missing: Vec<u32> = (1..=last).filter(|n| !seen.contains(n)).collect();
-    let (first, count) = (missing.first()?, missing.len());
-    let what = match count {
-        1 => format!("number {first} has no line that could be used; it counts as not answered"),
-        _ => format!(
-            "{count} numbers, the first {first}, have no line that could be used; they count as not answered"
+    let missing: Vec<String> = (1..=last)
+        .filter(|n| !seen.contains(n))
+        .map(|n| n.to_string())
+        .collect();
+    let named = missing[..missing.len().min(NAMED)].join(", ");
+    let what = match missing.len() {
+        0 => return None,
+        1 => format!("no line speaks of number {named}; it counts as not answered"),
+        n if n <= NAMED => format!("no line speaks of numbers {named}; they count as not answered"),
+        n => format!(
+            "no line speaks of numbers {named} and {} more; they count as not answered",
+            n - NAMED
         ),
     };
     Some(Fault { line: None, what })

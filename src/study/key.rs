@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Order, ReaderName, numbered};
+use super::{Order, ReaderName, numbered, written};
 use crate::advice::Grip;
 use crate::agreement::{Call, Reader};
 use crate::compound::Method;
@@ -153,12 +153,8 @@ pub(crate) fn key_csv(study: &Study) -> Result<Vec<u8>, csv::Error> {
     for (reader, order) in study.by_reader() {
         for (number, photo, round) in numbered(order) {
             let file = &study.photos[photo].file;
-            let line = [
-                reader.to_string(),
-                number.to_string(),
-                file.clone(),
-                round.to_string(),
-            ];
+            let number = written(number as usize, order.len());
+            let line = [reader.to_string(), number, file.clone(), round.to_string()];
             table.write_record(&line)?;
         }
     }

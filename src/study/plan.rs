@@ -27,6 +27,15 @@ pub(crate) fn orders(readers: usize, photos: usize, rounds: u32, seed: u64) -> V
     (0..readers).map(|_| order()).collect()
 }
 
+/// Least digits of a number, so that files stand in their order in every list.
+const DIGITS: usize = 3;
+
+/// A number as pages, files and sheets write it, among so many: `007`.
+pub(crate) fn written(number: usize, of: usize) -> String {
+    let digits = of.to_string().len().max(DIGITS);
+    format!("{number:0digits$}")
+}
+
 /// An order's places with their number on the sheet, from 1, the photo and the round, from 1.
 pub(crate) fn numbered(order: &[usize]) -> impl Iterator<Item = (u32, usize, u32)> + '_ {
     (1..).zip(order).enumerate().map(|(at, (number, photo))| {

@@ -3,7 +3,7 @@
 //! follow from outside values.
 
 use seepline::agreement::{
-    Call, Calls, Limit, NoFigure, Reader, RestsOn, Right, SMALL_ITEMS, Share, Standing,
+    Call, Calls, Limit, NoFigure, Reader, RestsOn, Right, SMALL_ITEMS, Severity, Share, Standing,
     against_right, agreement, least_to_show, repeatability,
 };
 use seepline::{Length, Pattern, PerSide};
@@ -132,6 +132,69 @@ fn a_photo_called_both_ways_is_turned() {
     assert_eq!((found.same.count, found.same.of), (1, 3));
     assert_eq!((found.turned.count, found.turned.of), (1, 3));
     assert_eq!(found.compared.items, 3);
+}
+
+#[test]
+fn calls_in_their_order_are_numbered_by_reader_and_photo() {
+    use Pattern::{BaseOnly, TipOnly};
+    let made = [
+        (0, TipOnly),
+        (1, TipOnly),
+        (0, BaseOnly),
+        (1, TipOnly),
+        (0, TipOnly),
+    ];
+    let rows = made.map(|(item, p)| (ab(), item.to_string(), p, None));
+    let numbered = [(0, 1), (1, 1), (0, 2), (1, 2), (0, 3)];
+    let calls = made
+        .iter()
+        .zip(numbered)
+        .map(|((_, p), (item, repeat))| call(&ab(), item, repeat, *p));
+    assert_eq!(Calls::in_order(rows), Calls::new(calls).0);
+}
+
+/// Two people are held against each other round by round, and a gap leaves the round out; the program's one
+/// reading stands for every round.
+#[test]
+fn rounds_are_paired_with_their_own() {
+    use Pattern::{BaseOnly, FullLength, TipOnly};
+    let cd = Reader::Person("CD".into());
+    let calls = [
+        call(&ab(), 0, 1, TipOnly),
+        call(&ab(), 0, 2, BaseOnly),
+        call(&cd, 0, 2, BaseOnly),
+        call(&ab(), 1, 1, FullLength),
+        call(&cd, 1, 2, TipOnly),
+        call(&Reader::Program, 0, 1, TipOnly),
+        call(&Reader::Program, 1, 1, FullLength),
+    ];
+    let found = agreement(&Calls::new(calls).0);
+    let same = |at: usize| {
+        let compared = found.pairs[at].compared.as_ref().expect("pairs");
+        (compared.agreement.count, compared.agreement.of)
+    };
+    // AB and CD, AB and the program, CD and the program.
+    assert_eq!([same(0), same(1), same(2)], [(1, 1), (2, 3), (0, 2)]);
+}
+
+#[test]
+fn the_photos_that_divide_come_with_the_worst_first() {
+    use Pattern::{BaseOnly, EndsOnly, MiddleOnly, TipOnly};
+    let calls = [
+        call(&ab(), 0, 1, EndsOnly),
+        call(&Reader::Program, 0, 1, MiddleOnly),
+        call(&ab(), 1, 1, TipOnly),
+        call(&Reader::Program, 1, 1, TipOnly),
+        call(&ab(), 2, 1, TipOnly),
+        call(&ab(), 3, 1, TipOnly),
+    ];
+    let known = [right(1, TipOnly), right(2, BaseOnly)];
+    let found = agreement(&Calls::new(calls).0.with_right(known)).divided;
+    let seen: Vec<_> = found.iter().map(|d| (d.item.as_str(), d.worst)).collect();
+    assert_eq!(
+        seen,
+        [("2", Severity::WrongWay), ("0", Severity::AnotherLook)]
+    );
 }
 
 /// Measurement-systems manuals, 3rd ed., second-hand: effectiveness at least 90 %, misses at most 2 %,

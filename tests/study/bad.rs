@@ -35,7 +35,7 @@ fn every_bad_line_is_named_and_the_rest_is_used() {
         assert!(found.contains(says), "{found}");
     }
     assert!(
-        errors.contains("3 numbers, the first 2, have no line"),
+        errors.contains("no line speaks of number 6; it counts as not answered"),
         "{errors}"
     );
     let report = study.report_json(&[], 1);
@@ -186,6 +186,24 @@ fn what_makes_no_study_is_refused() {
     fs::create_dir(folder.path().join("study")).expect("a folder");
     fs::write(folder.path().join("study/notes.txt"), "mine").expect("written");
     refused(&make("AB", "photos"), "holds no study");
+}
+
+/// The tip of both samples is up (sample-images/README.md).
+#[test]
+fn a_tip_that_points_elsewhere_is_told_and_not_called() {
+    let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
+    let study = Study { folder: greys(0) };
+    for name in ["jaw1.jpg", "jaw2.jpg"] {
+        let photo = samples.join("heron-too-much-taper").join(name);
+        fs::copy(photo, study.folder.path().join("photos").join(name)).expect("copied");
+    }
+    let errors = said(&study.make(&["--readers", "AB", "--tip", "down"]).code(0));
+    let told = errors
+        .matches("does not bear out that the tip points there")
+        .count();
+    assert_eq!(told, 2, "{errors}");
+    let key = fs::read_to_string(study.path("key-not-for-readers/study.json")).expect("the key");
+    assert_eq!(key.matches("\"pattern\": \"unreadable\"").count(), 2);
 }
 
 #[test]

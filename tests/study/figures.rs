@@ -257,12 +257,9 @@ fn kappa_of_two_rounds_is_that_of_all_pairs() {
     words.sort_unstable();
     words.dedup();
     let by_chance = |word: &&str| {
-        let [a, c] = [
-            pairs.iter().filter(|(a, _)| a == word),
-            pairs.iter().filter(|(_, c)| c == word),
-        ]
-        .map(Iterator::count);
-        a as f64 * c as f64 / (n * n)
+        let of_ab = pairs.iter().filter(|(a, _)| a == word).count() as f64;
+        let of_cd = pairs.iter().filter(|(_, c)| c == word).count() as f64;
+        of_ab * of_cd / (n * n)
     };
     let chance: f64 = words.iter().map(by_chance).sum();
     let kappa = &report["pairs"][0]["compared"]["kappa"];

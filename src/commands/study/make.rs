@@ -14,9 +14,9 @@ use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
 use crate::cli::StudyMakeArgs;
 use crate::photo::is_photo;
-use crate::report::{StudyPages, answers_csv, study_number, study_pages};
+use crate::report::{StudyPages, answers_csv, study_pages};
 use crate::rules::Rules;
-use crate::study::{Asked, Order, Photo, ReaderName, Study, key_csv};
+use crate::study::{Asked, Order, Photo, ReaderName, Study, key_csv, written};
 
 /// With more than this nobody calls them all in one go; it also bounds what is held in memory.
 const MOST_PHOTOS: usize = 500;
@@ -38,6 +38,7 @@ pub(super) fn run(args: &StudyMakeArgs) -> anyhow::Result<Outcome> {
     let photos = shown.iter().map(|s| s.photo.clone()).collect();
     let study = study(asked, photos, args.seed, before, &args.into)?;
     write(&study, &shown, &args.into)?;
+    complain(&doubts(&shown));
     told(&study, args)?;
     Ok(if faults.is_empty() {
         Outcome::Done
@@ -196,7 +197,7 @@ fn for_reader(
     let photos = folder.join("photos");
     fs::create_dir_all(&photos)?;
     for (at, photo) in order.iter().enumerate() {
-        let name = study_number(at + 1, order.len());
+        let name = written(at + 1, order.len());
         replace(&photos.join(format!("{name}.jpg")), &shown[*photo].jpeg)?;
     }
     let [look, sheet] = study_pages(&StudyPages {
@@ -228,6 +229,19 @@ fn new_sheet(file: &Path, bytes: &[u8]) -> std::io::Result<()> {
         Err(e) if e.kind() != ErrorKind::NotFound => Err(e),
         _ => replace(file, bytes),
     }
+}
+
+/// A tip that points elsewhere turns every call of that photo round.
+fn doubts(shown: &[Shown]) -> Vec<String> {
+    let in_doubt = shown.iter().filter(|s| s.tip_in_doubt);
+    let told = |s: &Shown| {
+        format!(
+            "{}: the picture does not bear out that the tip points there; look, or everybody may call it the \
+             wrong way round (seepline does not call it)",
+            s.photo.file
+        )
+    };
+    in_doubt.map(told).collect()
 }
 
 fn told(study: &Study, args: &StudyMakeArgs) -> anyhow::Result<()> {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use anyhow::{Context, ensure};
@@ -32,7 +33,9 @@ pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
             .map_or_else(String::new, |p| format!(" (the first thing: {p})"))
     );
     let report = whole(&study, answered, right, problems);
-    complain(&report.problems);
+    if args.json || !seen_together() {
+        complain(&report.problems);
+    }
     if let Some(file) = &args.html {
         let page = report::agreement_to_html(&report);
         fs::write(file, page).with_context(|| {
@@ -55,6 +58,11 @@ pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
     } else {
         Outcome::Unjudged
     })
+}
+
+/// Whether both streams go to one screen, where the text report names the problems already.
+fn seen_together() -> bool {
+    io::stdout().is_terminal() && io::stderr().is_terminal()
 }
 
 fn key(folder: &Path) -> anyhow::Result<Study> {

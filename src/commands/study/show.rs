@@ -19,6 +19,8 @@ pub(super) struct Shown {
     /// Re-encoded, so that no name, time, place or camera is in it.
     pub(super) jpeg: Vec<u8>,
     pub(super) size: [u32; 2],
+    /// Whether the picture leaves in doubt where the tip points.
+    pub(super) tip_in_doubt: bool,
 }
 
 /// Read at once: each holds its pixels and maps until its picture is made.
@@ -62,6 +64,7 @@ fn one(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Res
     Ok(Shown {
         photo: called(name, inspection, asked, rules),
         jpeg,
+        tip_in_doubt: inspection.reading.tip_contradicted,
         size: [upright.width(), upright.height()],
     })
 }

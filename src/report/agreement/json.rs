@@ -6,9 +6,10 @@ use super::super::amount::BothWays;
 use super::super::words::name;
 use super::{AgreementReport, meaning};
 use crate::agreement::{
-    AgainstRight, Agreement, Compared, Estimate, GroupAgreement, Limit, NoFigure, PairAgreement,
-    Reader, ReaderAgreement, Repeatability, SMALL_ITEMS, Share, is_small,
+    AgainstRight, Agreement, Compared, Divided, Estimate, GroupAgreement, Limit, NoFigure,
+    PairAgreement, Reader, ReaderAgreement, Repeatability, SMALL_ITEMS, Share, is_small,
 };
+use crate::pattern::Pattern;
 
 /// One object. What cannot be given is `{"none": "<reason>"}` in its place; shares and coefficients are not
 /// rounded.
@@ -27,6 +28,7 @@ pub fn agreement_to_json(report: &AgreementReport) -> serde_json::Result<Vec<u8>
         "readers": agreement.readers.iter().map(of_reader).collect::<Vec<_>>(),
         "pairs": agreement.pairs.iter().map(pair).collect::<Vec<_>>(),
         "groups": agreement.groups.iter().map(group).collect::<Vec<_>>(),
+        "divided": agreement.divided.iter().map(divided).collect::<Vec<_>>(),
         "limits": {
             "effectiveness": Limit::EFFECTIVENESS,
             "misses": Limit::MISSES,
@@ -128,6 +130,19 @@ fn group(g: &GroupAgreement) -> Value {
         "fleiss_kappa": or_reason(&g.fleiss, estimate),
         "alpha_nominal": or_reason(&g.alpha, estimate),
         "alpha_taper_ordinal": or_reason(&g.alpha_direction, estimate),
+    })
+}
+
+fn divided(d: &Divided) -> Value {
+    let said = |(reader, patterns): &(Reader, Vec<Pattern>)| {
+        let patterns: Vec<&str> = patterns.iter().map(|p| name(*p)).collect();
+        json!({"reader": who(reader), "called": patterns})
+    };
+    json!({
+        "photo": d.item,
+        "right": d.right.map(name),
+        "worst": d.worst,
+        "calls": d.calls.iter().map(said).collect::<Vec<_>>(),
     })
 }
 

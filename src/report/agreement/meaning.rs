@@ -12,7 +12,7 @@ use crate::pattern::Pattern;
 /// Sentences about one reader, the most important first.
 pub(super) fn of_reader(r: &ReaderAgreement) -> Vec<String> {
     let mut said = match &r.against_right {
-        Ok(against) => against_right(against),
+        Ok(against) => against_right(against, &r.reader),
         Err(reason) => vec![format!("Not held against what was right: {reason}.")],
     };
     if let Ok(again) = &r.repeatability {
@@ -25,8 +25,8 @@ pub(super) fn of_reader(r: &ReaderAgreement) -> Vec<String> {
     said
 }
 
-fn against_right(against: &AgainstRight) -> Vec<String> {
-    let mut said = vec![wrong_way(&against.wrong_way)];
+fn against_right(against: &AgainstRight, reader: &Reader) -> Vec<String> {
+    let mut said = vec![wrong_way(&against.wrong_way, reader)];
     let limits = [
         (
             "Effectiveness",
@@ -40,11 +40,11 @@ fn against_right(against: &AgainstRight) -> Vec<String> {
         said.extend(share.as_ref().ok().map(|share| held(what, share, limit)));
     }
     said.extend(kappa_named(&against.compared.kappa));
-    said.extend(habit(against));
+    said.extend(habit(against, reader));
     said
 }
 
-fn wrong_way(share: &Result<Share, NoFigure>) -> String {
+fn wrong_way(share: &Result<Share, NoFigure>, reader: &Reader) -> String {
     match share {
         Err(_) => {
             "No photo here asks for a change of taper, so nothing is known of wrong-way calls."
@@ -61,9 +61,14 @@ fn wrong_way(share: &Result<Share, NoFigure>) -> String {
             } else {
                 format!("{} times", s.count)
             };
+            let remedy = match reader {
+                Reader::Person(_) => "Go over tip-only and base-only together before the next cut.",
+                Reader::Program => {
+                    "Do not cut by its readings of photos like these; check where the tip is."
+                }
+            };
             format!(
-                "WRONG WAY {times} in {}: cutting by these calls would have doubled the error. Go over tip-only \
-                 and base-only together before the next cut.",
+                "WRONG WAY {times} in {}: cutting by these calls would have doubled the error. {remedy}",
                 s.of
             )
         }
@@ -104,7 +109,7 @@ fn kappa_named(kappa: &Result<Estimate, NoFigure>) -> Option<String> {
 }
 
 /// The confusion that is most worth practising: it weighs most, and of equal ones it is the commonest.
-fn habit(against: &AgainstRight) -> Option<String> {
+fn habit(against: &AgainstRight, reader: &Reader) -> Option<String> {
     let confusions = against.compared.confusion.confusions();
     let cost = |(right, called, count): &(Pattern, Pattern, u64)| {
         (
@@ -114,8 +119,12 @@ fn habit(against: &AgainstRight) -> Option<String> {
     };
     // Of equal ones the first stands, which weighs more.
     let most = confusions.iter().rev().max_by_key(|c| cost(c))?;
+    let lead = match reader {
+        Reader::Person(_) => "To practise first",
+        Reader::Program => "Worst mistake",
+    };
     Some(format!(
-        "To practise first: {}: {}.",
+        "{lead}: {}: {}.",
         confusion(*most),
         about(most.0, most.1)
     ))

@@ -8,7 +8,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::super::printable;
 use super::{AgreementReport, meaning, words};
-use crate::agreement::{GroupAgreement, PairAgreement, ReaderAgreement};
+use crate::agreement::{Divided, GroupAgreement, PairAgreement, ReaderAgreement};
 
 const CSS: &str = include_str!("page/page.css");
 
@@ -35,6 +35,7 @@ pub fn agreement_to_html(report: &AgreementReport) -> String {
                 @for r in &agreement.readers { (one(r)) }
                 (pairs(&agreement.pairs))
                 (groups(&agreement.groups))
+                (divided(&agreement.divided))
                 (problems(&report.problems))
                 (notes())
             }
@@ -108,6 +109,20 @@ fn groups(groups: &[GroupAgreement]) -> Markup {
                         }
                     } }
                 }
+            }
+        }
+    }
+}
+
+fn divided(divided: &[Divided]) -> Markup {
+    html! {
+        @if !divided.is_empty() {
+            section {
+                h2 { "To go over together, the worst first" }
+                ul { @for photo in divided.iter().take(words::DIVIDED_SHOWN) {
+                    li { bdi { (printable(&photo.item)) } ": " (words::divided(photo)) }
+                } }
+                @if divided.len() > words::DIVIDED_SHOWN { p { "and " (divided.len() - words::DIVIDED_SHOWN) " more, all of them in the JSON" } }
             }
         }
     }

@@ -4,8 +4,8 @@ use super::super::TextOptions;
 use super::super::text::pen::{Ink, Pen};
 use super::{AgreementReport, meaning, words};
 use crate::agreement::{
-    AgainstRight, Confusion, GroupAgreement, Limit, NoFigure, PairAgreement, ReaderAgreement,
-    Repeatability, Share,
+    AgainstRight, Confusion, Divided, GroupAgreement, Limit, NoFigure, PairAgreement,
+    ReaderAgreement, Repeatability, Share,
 };
 
 /// Width of the labels of a reader's figures.
@@ -32,6 +32,7 @@ pub fn agreement_to_text(report: &AgreementReport, options: TextOptions) -> Stri
     }
     pairs(&mut pen, &report.agreement.pairs);
     groups(&mut pen, &report.agreement.groups);
+    divided(&mut pen, &report.agreement.divided);
     problems(&mut pen, &report.problems);
     notes(&mut pen);
     pen.finish()
@@ -221,6 +222,27 @@ fn groups(pen: &mut Pen, groups: &[GroupAgreement]) {
             pen,
             "Alpha, taper",
             &words::estimate_or(&group.alpha_direction),
+        );
+    }
+}
+
+fn divided(pen: &mut Pen, divided: &[Divided]) {
+    if divided.is_empty() {
+        return;
+    }
+    heading(pen, "To go over together, the worst first");
+    for photo in divided.iter().take(words::DIVIDED_SHOWN) {
+        let text = format!("{}: {}", photo.item, words::divided(photo));
+        pen.hanging("  - ", &text, Ink::Plain);
+    }
+    if let Some(more) = divided
+        .len()
+        .checked_sub(words::DIVIDED_SHOWN)
+        .filter(|n| *n > 0)
+    {
+        pen.wrapped(
+            &format!("  and {more} more, all of them in the JSON"),
+            Ink::Plain,
         );
     }
 }

@@ -2,17 +2,18 @@
 
 use super::super::words;
 use crate::agreement::{
-    Agreement, Estimate, IntervalMethod, Limit, LimitKind, NoFigure, RestsOn, SMALL_ITEMS,
-    Severity, Share, Standing, least_to_show,
+    Agreement, Divided, Estimate, IntervalMethod, Limit, LimitKind, NoFigure, Reader, RestsOn,
+    SMALL_ITEMS, Severity, Share, Standing, least_to_show,
 };
+use crate::pattern::Pattern;
 
-/// A share in per cent; what is neither none nor all is not rounded to it.
+/// A share in per cent, number and sign on one line; what is neither none nor all is not rounded to it.
 pub(super) fn percent(share: f64) -> String {
     let rounded = (share * 100.0).round();
     if (share > 0.0 && rounded <= 0.0) || (share < 1.0 && rounded >= 100.0) {
-        return format!("{:.1} %", share * 100.0);
+        return format!("{:.1}\u{a0}%", share * 100.0);
     }
-    format!("{rounded:.0} %")
+    format!("{rounded:.0}\u{a0}%")
 }
 
 /// `17 of 20, 85 % (64 to 95 %)`.
@@ -29,7 +30,7 @@ pub(super) fn share(share: &Share) -> String {
 /// `64 to 95 %`.
 pub(super) fn interval(share: &Share) -> String {
     let (low, high) = (percent(share.low), percent(share.high));
-    let low = low.strip_suffix(" %").unwrap_or(&low);
+    let low = low.strip_suffix("\u{a0}%").unwrap_or(&low);
     format!("{low} to {high}")
 }
 
@@ -48,7 +49,11 @@ pub(super) fn estimate(estimate: &Estimate) -> String {
                 IntervalMethod::Asymptotic => "a",
                 IntervalMethod::BootstrapPercentile => "b",
             };
-            format!("{value} ({} to {} {letter})", number(i.low), number(i.high))
+            format!(
+                "{value} ({} to {}\u{a0}{letter})",
+                number(i.low),
+                number(i.high)
+            )
         }
         Err(reason) => format!("{value} (no interval: {reason})"),
     }
@@ -83,13 +88,13 @@ pub(super) fn standing(standing: Standing) -> &'static str {
     }
 }
 
-/// What was right, and how many photos it is known of.
+/// What was right rests on, and how many photos each.
 pub(super) fn rests_on(agreement: &Agreement) -> String {
     let basis = |basis: RestsOn| match basis {
         RestsOn::LaterCuts => "later cuts proved it",
         RestsOn::LeadsRuling => "a lead ruled",
         RestsOn::Table => "a table says so",
-        RestsOn::Program => "only seepline's reading, which may be wrong itself",
+        RestsOn::Program => "only seepline's own reading, which may be wrong itself",
     };
     let photos = |n: usize| {
         if n == 1 {
@@ -98,13 +103,11 @@ pub(super) fn rests_on(agreement: &Agreement) -> String {
             format!("{n} photos")
         }
     };
-    let known = agreement
-        .right
-        .iter()
-        .map(|(b, n)| format!("{}: {}", photos(*n), basis(*b)));
+    let known = agreement.right.iter();
+    let known = known.map(|(b, n)| format!("{} ({})", basis(*b), photos(*n)));
     let mut parts: Vec<String> = known.collect();
     if agreement.not_known() > 0 {
-        parts.push(format!("{}: not known", photos(agreement.not_known())));
+        parts.push(format!("not known ({})", photos(agreement.not_known())));
     }
     parts.join("; ")
 }
@@ -124,7 +127,7 @@ pub(super) fn few(agreement: &Agreement) -> Option<String> {
 }
 
 /// Takes one pattern for another, with the count.
-pub(super) fn confusion((right, called, count): (crate::Pattern, crate::Pattern, u64)) -> String {
+pub(super) fn confusion((right, called, count): (Pattern, Pattern, u64)) -> String {
     let times = if count == 1 {
         "once".to_owned()
     } else {
@@ -135,6 +138,26 @@ pub(super) fn confusion((right, called, count): (crate::Pattern, crate::Pattern,
         words::name(right),
         words::name(called)
     )
+}
+
+/// Photos that are shown in text and on the page; the JSON has all.
+pub(super) const DIVIDED_SHOWN: usize = 12;
+
+/// `right tip-only; AB tip-only, base-only; CD tip-only twice`.
+pub(super) fn divided(d: &Divided) -> String {
+    let right = d.right.map(|p| format!("right {}", words::name(p)));
+    let said = |(reader, patterns): &(Reader, Vec<Pattern>)| {
+        let alike = patterns.iter().all(|p| *p == patterns[0]);
+        let names: Vec<&str> = patterns.iter().map(|p| words::name(*p)).collect();
+        match names.len() {
+            1 => format!("{reader} {}", names[0]),
+            2 if alike => format!("{reader} {} twice", names[0]),
+            n if alike => format!("{reader} {} {n} times", names[0]),
+            _ => format!("{reader} {}", names.join(" then ")),
+        }
+    };
+    let parts: Vec<String> = right.into_iter().chain(d.calls.iter().map(said)).collect();
+    parts.join("; ")
 }
 
 /// What is to be known about the figures.

@@ -96,7 +96,7 @@ fn figure(label: &str, share: &Result<Share, NoFigure>, limit: Option<Limit>) ->
             th scope="row" { (label) }
             @match share {
                 Ok(s) => {
-                    td { (words::share(s)) }
+                    td .figure { (words::share(s)) }
                     td .bar { (bar::share(s, limit)) }
                     td { @if let Some(limit) = limit { (words::limit(limit)) ": " strong { (words::standing(limit.standing(s))) } } }
                 }
