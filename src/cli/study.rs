@@ -38,11 +38,11 @@ pub struct StudyMakeArgs {
     #[arg(long, value_name = "N")]
     pub seed: Option<u64>,
 
-    /// How the checks were made
+    /// How the checks were made, all of them: a print read as a seep-in check turns every call round
     #[arg(long, value_enum, default_value_t)]
     pub method: Method,
 
-    /// Where the tips point in the upright photos; the readers see all tips up. Up where not given, and then
+    /// Where the tips point in the upright photos, all of them; the readers see all tips up. Up where not given, and then
     /// seepline calls only photos that plainly show it there
     #[arg(long, value_enum)]
     pub tip: Option<TipDirection>,

@@ -273,9 +273,9 @@ fn drawn_intervals_are_those_of_scipy() {
     for case in values().drawn {
         let figure = |drawn: &[usize]| {
             let mut counts = CrossTable::new(case.categories);
-            drawn
-                .iter()
-                .for_each(|i| assert!(counts.add(case.a[*i], case.b[*i])));
+            for i in drawn {
+                assert!(counts.add(case.a[*i], case.b[*i]));
+            }
             cohen(&counts, &Weights::nominal(case.categories))
                 .ok()
                 .map(|k| k.value)

@@ -66,11 +66,11 @@ fn filled() -> Study {
         let photo = index(&place.photo);
         let at = photo + place.round as usize;
         let called = match (place.reader.as_str(), right(photo)) {
-            ("AB", _) if at % 11 == 0 => "full-length",
-            ("CD", "tip-only") if at % 3 == 0 => "base-only",
-            ("CD", "base-only") if at % 3 == 0 => "tip-only",
+            ("AB", _) if at.is_multiple_of(11) => "full-length",
+            ("CD", "tip-only") if at.is_multiple_of(3) => "base-only",
+            ("CD", "base-only") if at.is_multiple_of(3) => "tip-only",
             ("7", "edges-only") => "tip-only",
-            ("7", _) if at % 7 == 0 => return None,
+            ("7", _) if at.is_multiple_of(7) => return None,
             (_, same) => same,
         };
         let change = if called == "tip-only" { "-1thou" } else { "" };

@@ -97,15 +97,13 @@ fn groups(groups: &[GroupAgreement]) -> Markup {
             section {
                 h2 { "Several readers together" }
                 table {
-                    thead { tr { th { "Readers" } th { "Fleiss' kappa" } th .n { "Photos that all called" } th { "Alpha, patterns" } th { "Alpha, taper" } th .n { "Photos" } } }
+                    thead { tr { th { "Readers" } th { "Fleiss' kappa" } th { "Alpha, patterns" } th { "Alpha, taper" } } }
                     tbody { @for g in groups {
                         tr {
                             th scope="row" { (names(g)) }
-                            td { (words::estimate_or(&g.fleiss)) }
-                            td .n { (g.whole) }
-                            td { (words::estimate_or(&g.alpha)) }
+                            td { (words::estimate_or(&g.fleiss)) br; span .light { (g.whole) " photos that all called" } }
+                            td { (words::estimate_or(&g.alpha)) br; span .light { (g.items) " photos" } }
                             td { (words::estimate_or(&g.alpha_direction)) }
-                            td .n { (g.items) }
                         }
                     } }
                 }

@@ -114,14 +114,14 @@ pub(super) fn rests_on(agreement: &Agreement) -> String {
 
 /// Few photos, in words; `None` where there are enough.
 pub(super) fn few(agreement: &Agreement) -> Option<String> {
+    let limits = [Limit::EFFECTIVENESS, Limit::FALSE_ALARMS, Limit::MISSES];
+    let [effective, alarms, misses] = limits.map(|l| (least_to_show(l), limit(l)));
     (agreement.items < SMALL_ITEMS).then(|| {
         format!(
-            "These are small numbers: {} photos. Even without one error it takes {SMALL_ITEMS} judgements to \
-             show an effectiveness of 90 %, {} to show at most 5 % of false alarms and {} to show at most 2 % \
-             of misses. Take the figures for hints, and look at the intervals.",
-            agreement.items,
-            least_to_show(Limit::FALSE_ALARMS),
-            least_to_show(Limit::MISSES),
+            "These are small numbers: {} photos. Even without one error it takes {} judgements to show an \
+             effectiveness of {}, {} to show {} of false alarms and {} to show {} of misses. Take the figures \
+             for hints, and look at the intervals.",
+            agreement.items, effective.0, effective.1, alarms.0, alarms.1, misses.0, misses.1
         )
     })
 }
