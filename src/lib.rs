@@ -30,6 +30,7 @@ mod rectify;
 mod recut;
 mod review;
 mod rules;
+mod spreadsheet;
 mod start;
 mod study;
 mod units;

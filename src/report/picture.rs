@@ -7,17 +7,15 @@ mod overlay;
 mod panel;
 mod spread;
 
-use std::io::Cursor;
 use std::ops::RangeInclusive;
 
-use image::codecs::jpeg::JpegEncoder;
 use image::imageops::{self, FilterType};
-use image::{ImageError, Rgb, RgbImage};
+use image::{Rgb, RgbImage};
+use jpeg_encoder::{ColorType, Encoder, EncodingError};
 
 use super::CheckReport;
 use crate::face::shrink;
 use crate::inspect::Inspection;
-use crate::photo::UprightPhoto;
 
 /// The photo's longer side in the picture, px: large enough for a phone, small enough to send.
 const LONG_SIDE_PX: RangeInclusive<f64> = 800.0..=1600.0;
@@ -47,7 +45,7 @@ struct Shown {
 ///
 /// # Errors
 /// Where the picture cannot be encoded.
-pub fn to_jpeg(report: &CheckReport, index: usize) -> Result<Vec<u8>, ImageError> {
+pub fn to_jpeg(report: &CheckReport, index: usize) -> Result<Vec<u8>, EncodingError> {
     jpeg(&compose(report, index), JPEG_QUALITY)
 }
 
@@ -57,14 +55,13 @@ const THUMBNAIL_QUALITY: u8 = 70;
 /// Of a reading's picture among many: seen on a screen, not sent about.
 const PAGE_QUALITY: u8 = 80;
 
-/// The photo alone, small, as a JPEG without any metadata.
-///
-/// # Errors
-/// Where the picture cannot be encoded.
-pub fn thumbnail(photo: &UprightPhoto) -> Result<Vec<u8>, ImageError> {
-    let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
-    let zoom = (f64::from(THUMBNAIL_PX) / width.max(height).max(1.0)).min(1.0);
-    jpeg(&shrunk(photo, zoom), THUMBNAIL_QUALITY)
+/// A reading's pictures on a page that shows many, as JPEGs without any metadata.
+pub struct PagePictures {
+    /// The photo alone, small.
+    pub thumbnail: Vec<u8>,
+    /// The photo with the face outlined and its compound marked, at most 800 px long. Without words about
+    /// the check, so that it holds whatever the check comes to.
+    pub picture: Vec<u8>,
 }
 
 /// Of a photo that people judge by eye: no artefact that could pass for compound.
@@ -74,34 +71,35 @@ const LOOK_QUALITY: u8 = 90;
 ///
 /// # Errors
 /// Where the picture cannot be encoded.
-pub(crate) fn plain_jpeg(picture: &RgbImage) -> Result<Vec<u8>, ImageError> {
+pub(crate) fn plain_jpeg(picture: &RgbImage) -> Result<Vec<u8>, EncodingError> {
     jpeg(picture, LOOK_QUALITY)
 }
 
-/// The photo with the face outlined and its compound marked, and the profile beside it, as a JPEG without
-/// any metadata. Without words about the check, so that it holds whatever the check comes to.
-///
 /// # Errors
-/// Where the picture cannot be encoded.
-pub fn reading_to_jpeg(inspection: &Inspection) -> Result<Vec<u8>, ImageError> {
+/// Where the pictures cannot be encoded.
+pub fn page_pictures(inspection: &Inspection) -> Result<PagePictures, EncodingError> {
     let mut shown = show_at(inspection, PAGE_SIDE_PX);
+    let thumbnail = jpeg(&thumbnail_of(&shown.pixels), THUMBNAIL_QUALITY)?;
     overlay::draw(&mut shown, inspection);
-    let photo = shown.pixels;
-    let Some(profile) = &inspection.reading.profile else {
-        return jpeg(&photo, PAGE_QUALITY);
-    };
-    let height = photo.height().max(LOWEST_PANEL_PX);
-    let panel = panel::draw(profile, &inspection.reading, height);
-    let width = photo.width() + panel.width();
-    let mut picture = RgbImage::from_pixel(width, height, WHITE);
-    imageops::replace(&mut picture, &photo, 0, 0);
-    imageops::replace(&mut picture, &panel, i64::from(photo.width()), 0);
-    jpeg(&picture, PAGE_QUALITY)
+    let picture = jpeg(&shown.pixels, PAGE_QUALITY)?;
+    Ok(PagePictures { thumbnail, picture })
 }
 
-fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, ImageError> {
+fn thumbnail_of(shown: &RgbImage) -> RgbImage {
+    let [width, height] = [shown.width(), shown.height()].map(f64::from);
+    resized(
+        shown,
+        (f64::from(THUMBNAIL_PX) / width.max(height).max(1.0)).min(1.0),
+    )
+}
+
+/// # Errors
+/// Where a side is longer than a JPEG can be, 65 535 px.
+fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, EncodingError> {
+    let side = |px: u32| u16::try_from(px).unwrap_or_default();
+    let [width, height] = [picture.width(), picture.height()].map(side);
     let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(Cursor::new(&mut bytes), quality).encode_image(picture)?;
+    Encoder::new(&mut bytes, quality).encode(picture.as_raw(), width, height, ColorType::Rgb)?;
     Ok(bytes)
 }
 
@@ -155,20 +153,20 @@ fn show_at(inspection: &Inspection, long_side_px: RangeInclusive<f64>) -> Shown 
     let long = width.max(height).max(1.0);
     let zoom = long.clamp(*long_side_px.start(), *long_side_px.end()) / long;
     Shown {
-        pixels: shrunk(photo, zoom),
+        pixels: resized(&photo.pixels, zoom),
         scale: photo.scale() * zoom,
     }
 }
 
-fn shrunk(photo: &UprightPhoto, zoom: f64) -> RgbImage {
-    let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
-    let size = [width, height].map(|side| ((side * zoom).round() as u32).max(1));
-    if [photo.pixels.width(), photo.pixels.height()] == size {
-        return photo.pixels.clone();
+fn resized(picture: &RgbImage, zoom: f64) -> RgbImage {
+    let side = |side: u32| ((f64::from(side) * zoom).round() as u32).max(1);
+    let [width, height] = [picture.width(), picture.height()].map(side);
+    if [picture.width(), picture.height()] == [width, height] {
+        return picture.clone();
     }
     // Area averaging is ten times faster, but no way to enlarge.
-    let smaller = (zoom < 1.0).then(|| shrink(&photo.pixels, size[0], size[1]));
+    let smaller = (zoom < 1.0).then(|| shrink(picture, width, height));
     smaller
         .flatten()
-        .unwrap_or_else(|| imageops::resize(&photo.pixels, size[0], size[1], FilterType::Triangle))
+        .unwrap_or_else(|| imageops::resize(picture, width, height, FilterType::Triangle))
 }

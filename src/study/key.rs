@@ -8,6 +8,7 @@ use crate::agreement::{Call, Reader};
 use crate::compound::Method;
 use crate::face::TipDirection;
 use crate::pattern::Pattern;
+use crate::spreadsheet::for_cell;
 use crate::units::{Length, PerSide};
 
 /// The layout of the key that this program writes and reads.
@@ -152,9 +153,9 @@ pub(crate) fn key_csv(study: &Study) -> Result<Vec<u8>, csv::Error> {
     table.write_record(["reader", "number", "photo", "round"])?;
     for (reader, order) in study.by_reader() {
         for (number, photo, round) in numbered(order) {
-            let file = &study.photos[photo].file;
+            let file = for_cell(&study.photos[photo].file);
             let number = written(number as usize, order.len());
-            let line = [reader.to_string(), number, file.clone(), round.to_string()];
+            let line = [reader.to_string(), number, file, round.to_string()];
             table.write_record(&line)?;
         }
     }

@@ -1,6 +1,8 @@
-//! Tables that people fill in: CSV with commas, semicolons or tabs, columns named in the first line.
+//! Tables that people fill in, columns named in the first line.
 
 use csv::ByteRecord;
+
+use crate::spreadsheet::{self, Problem, column_name, of_cell};
 
 /// Something wrong in a table, and what to do.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -12,6 +14,10 @@ pub(crate) struct Fault {
 }
 
 impl Fault {
+    pub(super) fn of(problem: Problem) -> Self {
+        Self::at(problem.line, problem.what)
+    }
+
     pub(super) fn at(line: u64, what: impl Into<String>) -> Self {
         Self {
             line: Some(line),
@@ -42,73 +48,63 @@ impl Line {
     }
 }
 
-/// The lines that say anything. `None`, with a fault, where a column of the first `needed` is missing.
+/// The lines that say anything; lines that can't be told apart are faults. `None`, with a fault, where there
+/// is no table or one of the first `needed` columns is missing.
 pub(super) fn lines(
     bytes: &[u8],
     columns: &[&str],
     needed: usize,
     faults: &mut Vec<Fault>,
 ) -> Option<Vec<Line>> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .delimiter(delimiter(bytes))
-        .from_reader(bytes);
-    // Bytes in memory, lines of any length: there is nothing that could fail.
-    let mut records = reader.byte_records().map_while(Result::ok);
-    let header = records.next().unwrap_or_default();
-    let places: Vec<Option<usize>> = columns.iter().map(|c| place(&header, c)).collect();
-    if let Some(missing) = places[..needed].iter().position(Option::is_none) {
-        let what = format!(
-            "no column is called “{}”; the first line names the columns: {}",
-            columns[missing],
-            columns.join(",")
-        );
-        faults.push(Fault::at(1, what));
-        return None;
-    }
-    let line = |record: ByteRecord| {
-        let of = |place: &Option<usize>| {
-            place
-                .and_then(|p| record.get(p))
-                .map_or_else(String::new, text)
-        };
-        Line {
-            line: record.position().map_or(0, |at| line_of(at, bytes)),
-            cells: places.iter().map(of).collect(),
+    let read = spreadsheet::lines(bytes).and_then(|lines| {
+        let mut lines = lines.into_iter();
+        let header = lines.next().transpose()?.map(|l| l.cells);
+        Ok((places(&header.unwrap_or_default(), columns, needed)?, lines))
+    });
+    let (places, lines) = read
+        .map_err(|problem| faults.push(Fault::of(problem)))
+        .ok()?;
+    let mut said = Vec::new();
+    for line in lines {
+        match line {
+            Err(problem) => faults.push(Fault::of(problem)),
+            Ok(line) => said.push(Line {
+                line: line.number,
+                cells: places.iter().map(|p| cell(&line.cells, *p)).collect(),
+            }),
         }
-    };
-    let said = |line: &Line| line.cells.iter().any(|c| !c.is_empty());
-    Some(records.map(line).filter(said).collect())
+    }
+    said.retain(|line| line.cells.iter().any(|c| !c.is_empty()));
+    Some(said)
 }
 
-fn place(header: &ByteRecord, column: &str) -> Option<usize> {
-    let named = |cell: &[u8]| text(cell).to_lowercase().replace([' ', '-'], "_") == column;
-    header.iter().position(named)
+/// Where each column stands.
+fn places(
+    header: &ByteRecord,
+    columns: &[&str],
+    needed: usize,
+) -> Result<Vec<Option<usize>>, Problem> {
+    let place = |column: &&str| header.iter().position(|cell| column_name(cell) == **column);
+    let places: Vec<Option<usize>> = columns.iter().map(place).collect();
+    match places.iter().take(needed).position(Option::is_none) {
+        None => Ok(places),
+        Some(missing) => Err(Problem {
+            line: 1,
+            what: format!(
+                "no column is called “{}”; the first line names the columns: {}",
+                columns[missing],
+                columns.join(",")
+            ),
+        }),
+    }
 }
 
 /// Old spreadsheets do not write UTF-8; the words that count are plain letters either way.
-fn text(cell: &[u8]) -> String {
+fn cell(cells: &ByteRecord, place: Option<usize>) -> String {
+    let cell = place.and_then(|p| cells.get(p)).unwrap_or_default();
     let text = String::from_utf8_lossy(cell);
-    text.trim()
-        .chars()
+    let text = of_cell(text.trim());
+    text.chars()
         .map(|c| if c.is_control() { ' ' } else { c })
         .collect()
-}
-
-/// The reader's place is where the line before ended: empty lines after that are passed over.
-fn line_of(place: &csv::Position, table: &[u8]) -> u64 {
-    let rest = table.get(place.byte() as usize..).unwrap_or_default();
-    let ends = rest.iter().take_while(|b| matches!(b, b'\n' | b'\r'));
-    place.line() + ends.filter(|b| **b == b'\n').count() as u64
-}
-
-/// The one that the first line has most of; of equal counts the comma.
-fn delimiter(table: &[u8]) -> u8 {
-    let first = table.split(|b| *b == b'\n').next().unwrap_or_default();
-    let count = |d: &u8| first.split(|b| b == d).count();
-    let found = [b'\t', b';', b','].into_iter().max_by_key(count);
-    found.unwrap_or(b',')
 }

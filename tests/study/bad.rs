@@ -82,6 +82,36 @@ fn sheets_as_spreadsheets_save_them_are_read() {
 }
 
 #[test]
+fn a_quote_left_open_and_another_encoding_are_told() {
+    let study = Study::of_greys(3, "AB,CD", 1);
+    study.fill(|_| Some(("tip-only".into(), "'-1thou".into())));
+    study.report(&[]).code(0);
+    study.write(
+        "reader-AB/answers.csv",
+        "number,pattern,note\n1,tip-only,\n2,tip-only,\"never closed\n3,tip-only,\n",
+    );
+    let wide: Vec<u8> = "number,pattern\n1,tip-only\n"
+        .encode_utf16()
+        .flat_map(u16::to_le_bytes)
+        .collect();
+    fs::write(
+        study.path("reader-CD/answers.csv"),
+        [b"\xff\xfe", &wide[..]].concat(),
+    )
+    .expect("written");
+    let errors = said(&study.report(&[]).code(1));
+    assert!(
+        errors.contains("reader-AB/answers.csv, line 3: a double quote"),
+        "{errors}"
+    );
+    assert!(
+        errors.contains("reader-CD/answers.csv, line 1: the file is UTF-16"),
+        "{errors}"
+    );
+    assert_eq!(study.report_json(&[], 1)["readers"][0]["calls"], 1);
+}
+
+#[test]
 fn a_sheet_that_is_gone_or_empty_is_named() {
     let study = Study::of_greys(3, "AB,CD,EF", 1);
     study.fill(|_| Some(("tip-only".into(), String::new())));
