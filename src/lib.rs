@@ -21,6 +21,7 @@ mod geometry;
 mod inspect;
 mod learning;
 mod network;
+mod opinion;
 mod pattern;
 mod photo;
 mod profile;
@@ -63,13 +64,17 @@ pub use learning::{
     Step, compliance, knowledge, known_compliance, learned_threshold, random_effects,
     set_thresholds, steps,
 };
+pub use opinion::{
+    AmountOff, Basis, Call, CallError, CalledChange, ChangeError, Comparison, Direction, MixedUp,
+    Outcome, Person, PersonError, Truth, compare, differences, places, rows, truth, why,
+};
 pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};
 pub use profile::{Band, COLUMNS, ContactProfile, STATIONS};
 pub use reading::{Reading, Reason, Refusal};
 pub use records::{
-    Cut, CutTimeline, Difference, FiledAdvice, FiledCheck, FiledReading, Id, IdError, JawSet,
-    Mounting, Seen, Timeline,
+    Answer, CallKind, CallRow, Cut, CutTimeline, Difference, FiledAdvice, FiledCall, FiledCheck,
+    FiledReading, Id, IdError, Item, JawSet, Mounting, PersonRules, Seen, Sight, Timeline, Told,
 };
 pub use rectify::{FaceGrid, RectifiedFace, rectify, resample};
 pub use recut::{BorePlan, Present, Recut, RecutAction, RecutAdvice, StockSum, Unknown, recut};

@@ -1,0 +1,28 @@
+//! The second opinion: what a person says of a check before the reading is shown, beside what the reading
+//! says; what was right in the end; and what to practise next. Pure values and their words.
+//!
+//! A call is a pattern and what it asks for. What was right is known, in this order, from the outcome that
+//! later cuts proved, from a lead's ruling, from the program's reading ([`truth`]).
+
+mod call;
+mod change;
+mod compare;
+mod person;
+mod places;
+mod rows;
+mod signs;
+mod truth;
+mod words;
+
+pub use call::{Call, CallError};
+pub(crate) use call::{all_patterns, pattern_called};
+pub use change::{CalledChange, ChangeError, Direction};
+pub use compare::{AmountOff, Comparison, MixedUp, Outcome, compare};
+pub use person::{Person, PersonError};
+pub use places::places;
+pub(crate) use places::places_filed;
+pub use rows::rows;
+pub(crate) use rows::ruling_on;
+pub(crate) use truth::answer;
+pub use truth::{Basis, Truth, truth};
+pub use words::{differences, why};
