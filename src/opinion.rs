@@ -9,6 +9,7 @@ mod change;
 mod compare;
 mod person;
 mod places;
+mod practice;
 mod rows;
 mod signs;
 mod truth;
@@ -21,6 +22,10 @@ pub use compare::{AmountOff, Comparison, MixedUp, Outcome, compare};
 pub use person::{Person, PersonError};
 pub use places::places;
 pub(crate) use places::places_filed;
+pub use practice::{
+    Answered, Candidate, Confusion, Drill, Place, Score, TableError, Try, boxes, draw, drills,
+    score,
+};
 pub use rows::rows;
 pub(crate) use rows::ruling_on;
 pub(crate) use truth::answer;

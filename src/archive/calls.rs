@@ -199,10 +199,9 @@ pub(super) fn update(db: &Connection, filed: &FiledCall, hidden: bool) -> Result
 fn call(row: &Row<'_>) -> Result<FiledCall, Fault> {
     let mut cells = Cells::of(row, "calls", &CALL);
     let (id, kind) = (cells.next()?, cells.next()?);
-    let item = match (cells.next()?, cells.next()?) {
-        (Some(check), _) => Item::Check(check),
-        (None, photo) => Item::Photo(photo),
-    };
+    let (check, photo): (Option<Id>, Option<String>) = (cells.next()?, cells.next()?);
+    // The layout has it that one of the two is there.
+    let item = check.map_or_else(|| Item::Photo(photo.unwrap_or_default()), Item::Check);
     Ok(FiledCall {
         id,
         kind,

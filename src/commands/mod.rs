@@ -1,6 +1,7 @@
 //! One file per verb; the only file I/O of the program.
 
 mod archive;
+mod calling;
 mod check;
 mod completions;
 mod corners;

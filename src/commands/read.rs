@@ -3,17 +3,20 @@
 use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 
+use super::calling::{self, Said};
 use super::filing::{CheckFacts, Shelf};
 use super::{Outcome, archive, complain, load, pictures, print, settings, text_options};
 use crate::advice::{Check, Setup, advise_with};
 use crate::cli::ReadArgs;
 use crate::compound::Method;
 use crate::learning::History;
-use crate::report::{self, CheckReport, PhotoReport};
+use crate::opinion::Call;
+use crate::report::{self, CallReport, CheckReport, PhotoReport};
 use crate::rules::Rules;
 
 pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     let shelf = shelf(args)?;
+    let said = calling::said(args, shelf.as_ref())?;
     let setup = settings::setup(args, shelf.as_ref().map(|s| &s.set))?;
     let rules = settings::rules(args.rules.as_deref())?;
     let common = load::Common {
@@ -30,9 +33,18 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
                 photos,
                 files: args.photos.clone(),
                 setup,
+                call: match &said {
+                    Said::Now(call) => Some(call.clone()),
+                    _ => None,
+                },
             };
             read_and_file(shelf, check, common, &rules)?
         }
+    };
+    report.call = match said {
+        Said::Nothing => None,
+        Said::Now(call) => Some(CallReport::of(call, &report, None, &rules)),
+        Said::Earlier(filed) => Some(CallReport::of(filed.call, &report, None, &rules)),
     };
     let mut faults = file_faults(&report, args.json);
     let mut outcome = outcome_of(&report);
@@ -76,6 +88,8 @@ pub(super) struct ToFile {
     /// As `photos`.
     pub(super) files: Vec<PathBuf>,
     pub(super) setup: Setup,
+    /// Made before the reading is shown.
+    pub(super) call: Option<Call>,
 }
 
 /// Advises with the jaw set's history, and files the check.
@@ -99,7 +113,7 @@ pub(super) fn read_and_file(
         ..check.setup
     };
     let mut report = judge(check.photos, common.method, setup, rules, &history);
-    shelf.file(draft, &mut report, &check.files)?;
+    shelf.file(draft, &mut report, &check.files, check.call.as_ref())?;
     Ok(report)
 }
 
@@ -129,6 +143,7 @@ fn judge(
         rules,
         advice,
         filed: None,
+        call: None,
     }
 }
 

@@ -39,6 +39,8 @@ pub enum Outcome {
 pub struct AmountOff {
     /// Called less right, signed, per side.
     pub by: PerSide,
+    /// Whether the call changes more than was right.
+    pub larger: bool,
     /// Whether the call lies within the interval.
     pub within: bool,
     /// Where one is exactly twice the other.
@@ -100,6 +102,7 @@ fn amount_off(called: CalledChange, answer: &Answer) -> Option<AmountOff> {
     let same_way = (called > PerSide::ZERO) == (right.median > PerSide::ZERO);
     (same_way && right.median != PerSide::ZERO).then(|| AmountOff {
         by: called - right.median,
+        larger: called.abs() > right.median.abs(),
         within: called == right.median || (right.low..=right.high).contains(&called),
         mixed_up: match () {
             () if twice(called, right.median) => Some(MixedUp::Twice),

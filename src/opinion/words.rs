@@ -69,12 +69,12 @@ fn amount_words(off: AmountOff) -> String {
     if off.by == PerSide::ZERO {
         return "The same change.".to_owned();
     }
-    let by = off.by.as_change();
-    let by = by.trim_start_matches('+');
+    let by = off.by.abs().as_taper();
+    let than = if off.larger { "more" } else { "less" };
     if off.within {
-        format!("The same way, {by} beside the answer, which is within its interval.")
+        format!("The same way, by {by} {than} than the answer, which is within its interval.")
     } else {
-        format!("The same way, but {by} beside the answer and outside its interval.")
+        format!("The same way, but by {by} {than} than the answer, outside its interval.")
     }
 }
 

@@ -15,7 +15,7 @@ use image::imageops::{self, FilterType};
 use image::{ImageError, Rgb, RgbImage};
 
 use super::CheckReport;
-use crate::face::shrink;
+use crate::face::{TipDirection, shrink};
 use crate::inspect::Inspection;
 use crate::photo::UprightPhoto;
 
@@ -65,6 +65,22 @@ pub fn thumbnail(photo: &UprightPhoto) -> Result<Vec<u8>, ImageError> {
     let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
     let zoom = (f64::from(THUMBNAIL_PX) / width.max(height).max(1.0)).min(1.0);
     jpeg(&shrunk(photo, zoom), THUMBNAIL_QUALITY)
+}
+
+/// The photo alone, turned so that the tip points up, as a JPEG without any metadata: neither a name nor a
+/// place nor a time goes with it.
+///
+/// # Errors
+/// Where the picture cannot be encoded.
+pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>, ImageError> {
+    let pixels = &photo.pixels;
+    let turned = match tip {
+        TipDirection::Up => pixels.clone(),
+        TipDirection::Down => imageops::rotate180(pixels),
+        TipDirection::Left => imageops::rotate90(pixels),
+        TipDirection::Right => imageops::rotate270(pixels),
+    };
+    jpeg(&turned, JPEG_QUALITY)
 }
 
 /// The photo with the face outlined and its compound marked, and the profile beside it, as a JPEG without
