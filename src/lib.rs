@@ -39,6 +39,14 @@ pub mod cli;
 pub mod commands;
 pub mod report;
 
+/// What to practise next, and how it went: [`practice::draw`] and [`practice::score`].
+pub mod practice {
+    pub use crate::opinion::{
+        Answered, Candidate, Confusion, Drill, Place, Score, TableError, Try, boxes, draw, drills,
+        score,
+    };
+}
+
 /// The stages of [`inspect`] that are not useful by themselves, so that `benches/` can measure each.
 #[doc(hidden)]
 pub mod stages {

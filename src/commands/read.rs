@@ -43,9 +43,11 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     };
     report.call = match said {
         Said::Nothing => None,
-        Said::Now(call) => Some(CallReport::of(call, &report, None, &rules)),
-        Said::Earlier(filed) => Some(CallReport::of(filed.call, &report, None, &rules)),
-    };
+        Said::Now(call) => Some(call),
+        Said::Earlier(filed) => Some(filed.call),
+    }
+    .map(|call| beside(call, &report, args, &rules))
+    .transpose()?;
     let mut faults = file_faults(&report, args.json);
     let mut outcome = outcome_of(&report);
     if let Some(folder) = &args.picture {
@@ -64,6 +66,25 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
         report::to_text(&report, text_options()).into_bytes()
     })?;
     Ok(outcome)
+}
+
+/// The call beside the reading, and beside what is known to have been right.
+fn beside(
+    call: Call,
+    report: &CheckReport,
+    args: &ReadArgs,
+    rules: &Rules,
+) -> anyhow::Result<CallReport> {
+    let check = report.filed.as_ref().and_then(|note| note.check);
+    let right = match (check, &args.jaws) {
+        (Some(check), Some(name)) => {
+            let archive = archive::open(&args.archive)?;
+            let set = archive.jaw_set(name)?.id;
+            super::check::right(&archive, check, set)?
+        }
+        _ => None,
+    };
+    Ok(CallReport::of(call, report, right, rules))
 }
 
 /// The jaw set that was named, before any photo is read: a wrong name costs no waiting.
@@ -118,7 +139,7 @@ pub(super) fn read_and_file(
 }
 
 /// Advice over the photos that could be opened, each picture counted once.
-fn judge(
+pub(super) fn judge(
     mut photos: Vec<PhotoReport>,
     method: Method,
     setup: Setup,

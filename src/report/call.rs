@@ -40,7 +40,7 @@ impl CallReport {
                 || report.advice.why.clone(),
                 |a| opinion::why(&call, &a, report.method, rules),
             ),
-            decides: decides(report),
+            decides: Self::decides(report),
             differences,
             answer,
             comparison,
@@ -51,14 +51,17 @@ impl CallReport {
     }
 }
 
+impl CallReport {
+    /// Per photo that counts, the places in the picture that decide its reading.
+    pub(crate) fn decides(report: &CheckReport) -> Vec<String> {
+        let one = |(index, photo): (usize, &super::PhotoReport)| {
+            let places = opinion::places(&photo.inspection()?.reading);
+            Some(format!("Jaw {}: {places}.", index + 1))
+        };
+        let photos = report.photos.iter().enumerate();
+        photos.filter(|(_, p)| p.counts()).filter_map(one).collect()
+    }
+}
+
 const UNSETTLED: &str = "That cannot be said yet: the program would have the photos taken again, so there is \
                          nothing to hold the call against.";
-
-fn decides(report: &CheckReport) -> Vec<String> {
-    let one = |(index, photo): (usize, &super::PhotoReport)| {
-        let places = opinion::places(&photo.inspection()?.reading);
-        Some(format!("Jaw {}: {places}.", index + 1))
-    };
-    let photos = report.photos.iter().enumerate();
-    photos.filter(|(_, p)| p.counts()).filter_map(one).collect()
-}

@@ -29,7 +29,8 @@ pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub use text::{
     TextOptions, call_to_text, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text,
-    list_to_text, recut_to_text, start_to_text, to_text,
+    known_of_check_to_text, list_to_text, people_to_text, record_to_text, recut_to_text,
+    score_to_text, sight_in_words, start_to_text, to_text,
 };
 pub(crate) use words::contact;
 
