@@ -31,6 +31,7 @@ mod rectify;
 mod recut;
 mod review;
 mod rules;
+mod spreadsheet;
 mod start;
 mod units;
 

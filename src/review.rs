@@ -18,5 +18,5 @@ pub(crate) use gather::{PAUSE, gather};
 pub use lines::{CheckLine, Contact, PhotoLine};
 pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
 pub(crate) use record::{PhotoRecord, ResultLine};
-pub(crate) use table::{Problem, Table};
+pub(crate) use table::Table;
 pub(crate) use told::{Sources, Standing};

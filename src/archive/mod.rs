@@ -29,11 +29,11 @@ use jiff::ToSpan;
 use jiff::civil::DateTime;
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
+pub use crate::spreadsheet::Problem;
 pub use backup::BackedUp;
 pub(crate) use calls::called_already;
 pub use error::ArchiveError;
-pub use exchange::{CsvFile, Imported, Problem};
-pub(crate) use exchange::{for_cell, of_cell};
+pub use exchange::{CsvFile, Imported};
 pub use filing::{Elsewhere, Filed, Filing};
 pub use find::{Find, JawSetSummary, LastCheck, LastCut};
 pub use load::{Details, Kept};

@@ -24,14 +24,14 @@ pub struct FaceGrid {
 
 /// A line of the face from tip to base, straight in the picture.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Generator {
+pub(crate) struct Generator {
     tip: [f64; 3],
     along: [f64; 3],
 }
 
 impl Generator {
     /// The point at `s` of the length, 0 at the tip, 1 at the base.
-    pub(super) fn point(&self, s: f64) -> Point {
+    pub(crate) fn point(&self, s: f64) -> Point {
         let [x, y, w] = plus(self.tip, s, self.along);
         Point::new(x / w, y / w)
     }
@@ -62,7 +62,8 @@ impl FaceGrid {
         self.generator(x).point(s)
     }
 
-    pub(super) fn generator(&self, x: f64) -> Generator {
+    /// The line that lies `x` across, 0 at the left flank, 1 at the right one.
+    pub(crate) fn generator(&self, x: f64) -> Generator {
         let (u, d) = arc(self.half_angle, x);
         let tip = plus(plus(self.corner, u, self.across), d, self.depth);
         Generator {

@@ -23,7 +23,7 @@ pub use call::CallReport;
 pub use chart::{ChartError, history_to_png, history_to_svg};
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
-pub use picture::{photo_to_jpeg, reading_to_jpeg, thumbnail, to_jpeg};
+pub use picture::{PagePictures, page_pictures, photo_to_jpeg, to_jpeg};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};

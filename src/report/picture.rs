@@ -57,14 +57,13 @@ const THUMBNAIL_QUALITY: u8 = 70;
 /// Of a reading's picture among many: seen on a screen, not sent about.
 const PAGE_QUALITY: u8 = 80;
 
-/// The photo alone, small, as a JPEG without any metadata.
-///
-/// # Errors
-/// Where the picture cannot be encoded.
-pub fn thumbnail(photo: &UprightPhoto) -> Result<Vec<u8>, ImageError> {
-    let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
-    let zoom = (f64::from(THUMBNAIL_PX) / width.max(height).max(1.0)).min(1.0);
-    jpeg(&shrunk(photo, zoom), THUMBNAIL_QUALITY)
+/// A reading's pictures on a page that shows many, as JPEGs without any metadata.
+pub struct PagePictures {
+    /// The photo alone, small.
+    pub thumbnail: Vec<u8>,
+    /// The photo with the face outlined and its compound marked, at most 800 px long. Without words about
+    /// the check, so that it holds whatever the check comes to.
+    pub picture: Vec<u8>,
 }
 
 /// The photo alone, turned so that the tip points up, as a JPEG without any metadata: neither a name nor a
@@ -83,25 +82,22 @@ pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>,
     jpeg(&turned, JPEG_QUALITY)
 }
 
-/// The photo with the face outlined and its compound marked, and the profile beside it, as a JPEG without
-/// any metadata. Without words about the check, so that it holds whatever the check comes to.
-///
 /// # Errors
-/// Where the picture cannot be encoded.
-pub fn reading_to_jpeg(inspection: &Inspection) -> Result<Vec<u8>, ImageError> {
+/// Where the pictures cannot be encoded.
+pub fn page_pictures(inspection: &Inspection) -> Result<PagePictures, ImageError> {
     let mut shown = show_at(inspection, PAGE_SIDE_PX);
+    let thumbnail = jpeg(&thumbnail_of(&shown.pixels), THUMBNAIL_QUALITY)?;
     overlay::draw(&mut shown, inspection);
-    let photo = shown.pixels;
-    let Some(profile) = &inspection.reading.profile else {
-        return jpeg(&photo, PAGE_QUALITY);
-    };
-    let height = photo.height().max(LOWEST_PANEL_PX);
-    let panel = panel::draw(profile, &inspection.reading, height);
-    let width = photo.width() + panel.width();
-    let mut picture = RgbImage::from_pixel(width, height, WHITE);
-    imageops::replace(&mut picture, &photo, 0, 0);
-    imageops::replace(&mut picture, &panel, i64::from(photo.width()), 0);
-    jpeg(&picture, PAGE_QUALITY)
+    let picture = jpeg(&shown.pixels, PAGE_QUALITY)?;
+    Ok(PagePictures { thumbnail, picture })
+}
+
+fn thumbnail_of(shown: &RgbImage) -> RgbImage {
+    let [width, height] = [shown.width(), shown.height()].map(f64::from);
+    resized(
+        shown,
+        (f64::from(THUMBNAIL_PX) / width.max(height).max(1.0)).min(1.0),
+    )
 }
 
 fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, ImageError> {
@@ -160,20 +156,20 @@ fn show_at(inspection: &Inspection, long_side_px: RangeInclusive<f64>) -> Shown 
     let long = width.max(height).max(1.0);
     let zoom = long.clamp(*long_side_px.start(), *long_side_px.end()) / long;
     Shown {
-        pixels: shrunk(photo, zoom),
+        pixels: resized(&photo.pixels, zoom),
         scale: photo.scale() * zoom,
     }
 }
 
-fn shrunk(photo: &UprightPhoto, zoom: f64) -> RgbImage {
-    let [width, height] = [photo.pixels.width(), photo.pixels.height()].map(f64::from);
-    let size = [width, height].map(|side| ((side * zoom).round() as u32).max(1));
-    if [photo.pixels.width(), photo.pixels.height()] == size {
-        return photo.pixels.clone();
+fn resized(picture: &RgbImage, zoom: f64) -> RgbImage {
+    let side = |side: u32| ((f64::from(side) * zoom).round() as u32).max(1);
+    let [width, height] = [picture.width(), picture.height()].map(side);
+    if [picture.width(), picture.height()] == [width, height] {
+        return picture.clone();
     }
     // Area averaging is ten times faster, but no way to enlarge.
-    let smaller = (zoom < 1.0).then(|| shrink(&photo.pixels, size[0], size[1]));
+    let smaller = (zoom < 1.0).then(|| shrink(picture, width, height));
     smaller
         .flatten()
-        .unwrap_or_else(|| imageops::resize(&photo.pixels, size[0], size[1], FilterType::Triangle))
+        .unwrap_or_else(|| imageops::resize(picture, width, height, FilterType::Triangle))
 }

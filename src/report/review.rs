@@ -50,7 +50,7 @@ const ROWS_A_PAGE: usize = 500;
 /// All that the pages are made of.
 struct Review<'a> {
     heading: ReviewHeading<'a>,
-    photos: &'a [PhotoLine],
+    photos: Vec<&'a PhotoLine>,
     checks: &'a [CheckLine],
     rules: &'a Rules,
     order: Order<'a>,
@@ -78,13 +78,14 @@ enum Job {
 ///
 /// A photo without an error is expected to have its pictures at [`thumb_path`] and [`picture_path`].
 pub fn review_pages<'a>(
-    photos: &'a [PhotoLine],
+    photos: &'a [impl AsRef<PhotoLine>],
     checks: &'a [CheckLine],
     rules: &'a Rules,
     heading: ReviewHeading<'a>,
 ) -> impl Iterator<Item = Page> + 'a {
-    let order = Order::of(photos, checks);
-    let findings = Findings::of(photos, checks, &order, rules);
+    let photos: Vec<&PhotoLine> = photos.iter().map(AsRef::as_ref).collect();
+    let order = Order::of(&photos, checks);
+    let findings = Findings::of(checks, &order, rules);
     let paths = Paths::of(checks, &order);
     let review = Review {
         heading,

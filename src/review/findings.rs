@@ -120,13 +120,8 @@ impl Flag {
 }
 
 impl Findings {
-    pub(crate) fn of(
-        photos: &[PhotoLine],
-        checks: &[CheckLine],
-        order: &Order<'_>,
-        rules: &Rules,
-    ) -> Self {
-        let troubled = |c: &CheckLine| order.photos_of(c, photos).any(is_refused);
+    pub(crate) fn of(checks: &[CheckLine], order: &Order<'_>, rules: &Rules) -> Self {
+        let troubled = |c: &CheckLine| order.photos_of(c).any(is_refused);
         let notes_are_kept = checks.iter().any(|c| noted(c).is_some());
         let mut findings = Self {
             low_confidence: least_certain_first(checks, rules.estimate()),
@@ -143,7 +138,7 @@ impl Findings {
             drifts: drift::drifts(checks, order, rules.estimate().increment),
             flags: vec![0; checks.len()],
         };
-        findings.flag_all(photos, checks, order);
+        findings.flag_all(checks, order);
         findings
     }
 
@@ -162,7 +157,7 @@ impl Findings {
         self.flags.iter().filter(|f| *f & flag.bit() != 0).count()
     }
 
-    fn flag_all(&mut self, photos: &[PhotoLine], checks: &[CheckLine], order: &Order<'_>) {
+    fn flag_all(&mut self, checks: &[CheckLine], order: &Order<'_>) {
         let mut flags = std::mem::take(&mut self.flags);
         let mut put = |flag: Flag, at: &mut dyn Iterator<Item = usize>| {
             at.for_each(|i| flags[i] |= flag.bit());
@@ -180,11 +175,7 @@ impl Findings {
         put(Flag::OddJaw, &mut odd.copied());
         let drifts = self.drifts.iter().flat_map(|d| &d.checks);
         put(Flag::Drift, &mut drifts.copied());
-        let warns = |i: &usize| {
-            order
-                .photos_of(&checks[*i], photos)
-                .any(|p| !p.warnings.is_empty())
-        };
+        let warns = |i: &usize| order.photos_of(&checks[*i]).any(|p| !p.warnings.is_empty());
         put(Flag::Warning, &mut (0..checks.len()).filter(warns));
         self.flags = flags;
     }

@@ -48,6 +48,12 @@ pub struct PhotoLine {
     pub program: String,
 }
 
+impl AsRef<PhotoLine> for PhotoLine {
+    fn as_ref(&self) -> &PhotoLine {
+        self
+    }
+}
+
 /// Share of contact, 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Contact {

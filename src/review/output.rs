@@ -4,10 +4,10 @@ use std::io::{self, Write};
 
 use super::lines::{CheckLine, PhotoLine};
 use super::record::PhotoRecord;
-use crate::archive::for_cell;
 use crate::compound::Method;
 use crate::report::BothWays;
 use crate::rules::name;
+use crate::spreadsheet::for_cell;
 use crate::units::{OnDiameter, PerSide};
 
 /// One JSON object a line: the photos by file, then the checks; `kind` is `photo` or `check`.

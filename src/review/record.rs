@@ -55,6 +55,12 @@ pub(crate) struct Told {
     pub(crate) done: Option<String>,
 }
 
+impl AsRef<PhotoLine> for PhotoRecord {
+    fn as_ref(&self) -> &PhotoLine {
+        &self.line
+    }
+}
+
 impl PhotoRecord {
     /// A file that gave no reading.
     pub(crate) fn broken(sha256: String, error: String, method: Method) -> Self {

@@ -5,23 +5,14 @@ use std::collections::HashMap;
 use csv::ByteRecord;
 
 use crate::advice::Grip;
-use crate::archive::of_cell;
 use crate::compound::Method;
+use crate::spreadsheet::{Line, Problem, column_name, lines, of_cell};
 use crate::units::PerSide;
 
 /// The columns that are known; `file` must be there.
 const COLUMNS: [&str; 7] = [
     "file", "jaw_set", "check", "taper", "grip", "method", "done",
 ];
-
-/// Why a line, or a column of all lines, was not used.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Problem {
-    /// In the file, the header being line 1.
-    pub(crate) line: u64,
-    /// What is wrong and what to do.
-    pub(crate) what: String,
-}
 
 /// What one line says about one photo; what is `None` is unknown.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -48,30 +39,22 @@ impl Table {
     /// first line, in any order. A line with something wrong in it is not used and does not stop the
     /// others. Tapers beyond `largest` are a slip of the unit.
     pub(crate) fn parse(bytes: &[u8], largest: PerSide) -> (Self, Vec<Problem>) {
-        let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
         let mut problems = Vec::new();
-        let mut problem = |line, what: String| problems.push(Problem { line, what });
-        let mut reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .flexible(true)
-            .trim(csv::Trim::All)
-            .delimiter(delimiter(bytes))
-            .from_reader(bytes);
-        // Bytes in memory, lines of any length: there is nothing that could fail.
-        let mut lines = reader.byte_records().map_while(Result::ok);
-        let columns = lines.next().map(|header| columns(&header, &mut problem));
-        let Some(columns) = columns.filter(|c| c.contains(&Some("file"))) else {
-            let what = "no column is called “file”; name the columns in the first line, in UTF-8";
-            problem(1, what.into());
-            return (Self::default(), problems);
+        let lines = lines(bytes).unwrap_or_else(|problem| vec![Err(problem)]);
+        let mut lines = lines.into_iter();
+        let header = lines.next().unwrap_or_else(|| Err(nameless()));
+        let columns = header.map(|header| columns(&header.cells, &mut problems));
+        let columns = match columns {
+            Ok(columns) if columns.contains(&Some("file")) => columns,
+            Ok(_) => return (Self::default(), [problems, vec![nameless()]].concat()),
+            Err(problem) => return (Self::default(), vec![problem]),
         };
         let mut rows = Vec::new();
-        for record in lines {
-            let line = record.position().map_or(0, |at| line_of(at, bytes));
-            match row(&record, &columns, largest) {
-                Ok(Some(row)) => rows.push(Row { line, ..row }),
+        for line in lines {
+            match line.and_then(|line| row(&line, &columns, largest)) {
+                Ok(Some(row)) => rows.push(row),
                 Ok(None) => {}
-                Err(what) => problem(line, what),
+                Err(problem) => problems.push(problem),
             }
         }
         (Self { rows }, problems)
@@ -117,41 +100,25 @@ impl Table {
     }
 }
 
-/// The reader's place is where the line before ended: empty lines after that are passed over.
-fn line_of(place: &csv::Position, table: &[u8]) -> u64 {
-    let rest = table.get(place.byte() as usize..).unwrap_or_default();
-    let ends = rest.iter().take_while(|b| matches!(b, b'\n' | b'\r'));
-    place.line() + ends.filter(|b| **b == b'\n').count() as u64
+fn nameless() -> Problem {
+    Problem {
+        line: 1,
+        what: "no column is called “file”; name the columns in the first line, in UTF-8".to_owned(),
+    }
 }
 
-/// The one that the first line has most of.
-fn delimiter(table: &[u8]) -> u8 {
-    let first = table.split(|b| *b == b'\n').next().unwrap_or_default();
-    let count = |d: &u8| first.split(|b| b == d).count();
-    // Of equal counts the last one stands.
-    [b'\t', b';', b',']
-        .into_iter()
-        .max_by_key(count)
-        .unwrap_or(b',')
-}
-
-fn columns(
-    header: &ByteRecord,
-    problem: &mut impl FnMut(u64, String),
-) -> Vec<Option<&'static str>> {
+fn columns(header: &ByteRecord, problems: &mut Vec<Problem>) -> Vec<Option<&'static str>> {
     let mut columns = Vec::new();
     for cell in header {
-        let name = String::from_utf8_lossy(cell).to_lowercase();
-        let name = name.replace([' ', '-'], "_");
+        let name = column_name(cell);
         let known = COLUMNS.into_iter().find(|c| *c == name);
         let column = known.filter(|c| !columns.contains(&Some(*c)));
         if column.is_none() && !name.is_empty() {
-            let known = COLUMNS.join(", ");
-            let name = shown(&name);
-            problem(
-                1,
-                format!("the column “{name}” was not used; known, once each, are {known}"),
-            );
+            let (name, known) = (shown(&name), COLUMNS.join(", "));
+            problems.push(Problem {
+                line: 1,
+                what: format!("the column “{name}” was not used; known, once each, are {known}"),
+            });
         }
         columns.push(column);
     }
@@ -160,6 +127,22 @@ fn columns(
 
 /// `None` where the line says nothing.
 fn row(
+    line: &Line,
+    columns: &[Option<&'static str>],
+    largest: PerSide,
+) -> Result<Option<Row>, Problem> {
+    let problem = |what| Problem {
+        line: line.number,
+        what,
+    };
+    let row = cells(&line.cells, columns, largest).map_err(problem)?;
+    Ok(row.map(|row| Row {
+        line: line.number,
+        ..row
+    }))
+}
+
+fn cells(
     record: &ByteRecord,
     columns: &[Option<&'static str>],
     largest: PerSide,

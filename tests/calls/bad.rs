@@ -25,8 +25,17 @@ fn an_unknown_pattern_is_answered_with_all_there_are() {
     let told = refused(&["--call", "tips", "--change=-1thou", "--by", "AB"]);
     // The README's table of patterns.
     for pattern in [
-        "full-length", "tip-only", "base-only", "ends-only", "middle-only", "centre-only",
-        "edges-only", "one-side", "held-off", "mixed", "unreadable",
+        "full-length",
+        "tip-only",
+        "base-only",
+        "ends-only",
+        "middle-only",
+        "centre-only",
+        "edges-only",
+        "one-side",
+        "held-off",
+        "mixed",
+        "unreadable",
     ] {
         assert!(told.contains(pattern), "{pattern}: {told}");
     }
@@ -75,7 +84,9 @@ fn an_empty_archive_and_none_at_all_are_said() {
         .code(2)
         .stderr(contains("nothing is kept of AB"));
     let none = Bench::bare();
-    none.run("practice --by AB").code(2).stderr(contains("holds no archive"));
+    none.run("practice --by AB")
+        .code(2)
+        .stderr(contains("holds no archive"));
     none.run("practice --by AB --photos nowhere")
         .code(2)
         .stderr(contains("truth.json could not be read"));
@@ -86,7 +97,11 @@ fn a_table_that_is_none_is_said_with_its_line() {
     let bench = Bench::bare();
     let folder = bench.folder.path().join("photos");
     std::fs::create_dir(&folder).unwrap();
-    for (table, part) in [("{\n\"photos\": 3}", "line 2"), ("", "line 1"), ("[]", "line 1")] {
+    for (table, part) in [
+        ("{\n\"photos\": 3}", "line 2"),
+        ("", "line 1"),
+        ("[]", "line 1"),
+    ] {
         std::fs::write(folder.join("truth.json"), table).unwrap();
         bench
             .command()
@@ -107,7 +122,9 @@ fn nobody_but_a_lead_rules_and_only_on_a_check() {
     let check = bench.json("history heron")["timeline"]["cuts"][0]["checks"][0]["id"].clone();
     let check = check.as_str().unwrap().to_owned();
     bench
-        .run(&format!("check rule {check} edges-only --change none --by JK"))
+        .run(&format!(
+            "check rule {check} edges-only --change none --by JK"
+        ))
         .code(2)
         .stderr(contains("JK is no lead").and(contains("seepline people lead JK on")));
     bench.run("people lead JK on").success();
@@ -116,11 +133,16 @@ fn nobody_but_a_lead_rules_and_only_on_a_check() {
         .code(2)
         .stderr(contains("no check"));
     bench
-        .run(&format!("check rule {check} edges-only --change none --by JK"))
+        .run(&format!(
+            "check rule {check} edges-only --change none --by JK"
+        ))
         .success()
         .stdout(contains("ruled by").and(contains("as a lead ruled")));
     let shown = bench.json(&format!("check show {check}"));
-    assert_eq!((&shown["right"]["pattern"], &shown["right"]["by"]), (&"edges-only".into(), &"ruling".into()));
+    assert_eq!(
+        (&shown["right"]["pattern"], &shown["right"]["by"]),
+        (&"edges-only".into(), &"ruling".into())
+    );
     // The check's own record is as it was.
     assert_eq!(shown["advice"]["pattern"], "tip-only");
 }

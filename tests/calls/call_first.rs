@@ -9,10 +9,17 @@ use crate::shop::{Bench, full_length, stdout, tip_only};
 fn call_and_reading_stand_side_by_side_with_what_decides() {
     let bench = Bench::bare();
     let read = bench
-        .read(&tip_only(), "--taper 3thou --call tip-only --change=-1thou --by ab")
+        .read(
+            &tip_only(),
+            "--taper 3thou --call tip-only --change=-1thou --by ab",
+        )
         .success();
     let text = stdout(&read);
-    let line = |part: &str| text.lines().find(|l| l.contains(part)).unwrap_or_else(|| panic!("{part}: {text}"));
+    let line = |part: &str| {
+        text.lines()
+            .find(|l| l.contains(part))
+            .unwrap_or_else(|| panic!("{part}: {text}"))
+    };
     assert!(line("Called by AB").contains("Read by the program"));
     assert!(line("  Pattern").matches("tip-only").count() == 2);
     assert!(line("  Taper ").matches("take off").count() == 2);
@@ -38,20 +45,28 @@ fn a_call_the_wrong_way_is_said_to_be_one() {
     bench
         .read(&tip_only(), "--call base-only --change=+1thou --by AB")
         .success()
-        .stdout(contains("THE CALL GOES THE WRONG WAY").and(contains("Called base-only, which shows")));
+        .stdout(
+            contains("THE CALL GOES THE WRONG WAY").and(contains("Called base-only, which shows")),
+        );
 }
 
 #[test]
 fn an_opinion_of_the_taper_where_it_is_right_is_a_cut_for_nothing() {
     let bench = Bench::bare();
     let read = bench
-        .read(&full_length(), "--call tip-only --change=-1thou --by AB --json")
+        .read(
+            &full_length(),
+            "--call tip-only --change=-1thou --by AB --json",
+        )
         .success();
     let json: serde_json::Value = serde_json::from_str(&stdout(&read)).unwrap();
     let call = &json["call"];
     assert_eq!(call["comparison"]["outcome"], "change-for-nothing");
     assert_eq!(call["comparison"]["same_pattern"], false);
-    assert_eq!((&call["by"], &call["asks"]), (&"AB".into(), &"change".into()));
+    assert_eq!(
+        (&call["by"], &call["asks"]),
+        (&"AB".into(), &"change".into())
+    );
     assert_eq!(call["change"]["on_diameter_thou"], -2.0);
     assert_eq!(json["check"]["pattern"], "full-length");
 }
@@ -59,14 +74,23 @@ fn an_opinion_of_the_taper_where_it_is_right_is_a_cut_for_nothing() {
 #[test]
 fn the_call_is_filed_with_the_check_and_stands() {
     let bench = Bench::new();
-    let (photos, call) = (tip_only(), "--jaws heron --call tip-only --change less_1thou --by AB");
+    let (photos, call) = (
+        tip_only(),
+        "--jaws heron --call tip-only --change less_1thou --by AB",
+    );
     let call: Vec<String> = call.split(' ').map(|w| w.replace('_', " ")).collect();
     let with_call = |words: &[String]| {
         let mut command = bench.command();
-        command.arg("read").args(&photos).args(["--tip", "up"]).args(words);
+        command
+            .arg("read")
+            .args(&photos)
+            .args(["--tip", "up"])
+            .args(words);
         command.assert()
     };
-    with_call(&call).success().stdout(contains("the call of AB filed with it"));
+    with_call(&call)
+        .success()
+        .stdout(contains("the call of AB filed with it"));
     // The first one is shown, and not the reading.
     with_call(&call)
         .code(2)
@@ -74,7 +98,10 @@ fn the_call_is_filed_with_the_check_and_stands() {
         .stderr(contains("called already").and(contains("tip-only, take off: -1.0 thou")));
     // Somebody else may call, and looking again shows the call that stands.
     bench
-        .read(&photos, "--jaws heron --call edges-only --change none --by CD")
+        .read(
+            &photos,
+            "--jaws heron --call edges-only --change none --by CD",
+        )
         .success()
         .stdout(contains("THE CALL MISSES A CHANGE"));
     bench
@@ -83,7 +110,10 @@ fn the_call_is_filed_with_the_check_and_stands() {
         .stdout(contains("Called by AB"));
     let calls = bench.calls();
     assert_eq!(calls.len(), 2);
-    assert_eq!((&calls[0]["kind"], &calls[0]["change"]), (&"check".into(), &"-25.4um".into()));
+    assert_eq!(
+        (&calls[0]["kind"], &calls[0]["change"]),
+        (&"check".into(), &"-25.4um".into())
+    );
     assert!(calls.iter().all(|c| c["revealed"].is_string()));
 }
 
@@ -104,7 +134,10 @@ fn whoever_must_call_first_sees_no_reading_before() {
     bench.read(&photos, "--by CD").success();
     bench.read(&photos, "").success();
     bench
-        .read(&photos, "--jaws heron --by AB --call tip-only --change=-2thou")
+        .read(
+            &photos,
+            "--jaws heron --by AB --call tip-only --change=-2thou",
+        )
         .success()
         .stdout(contains("CALL AND READING AGREE"));
     bench.read(&photos, "--jaws heron --by AB").success();

@@ -54,7 +54,10 @@ fn sister(of: &Shop) -> Shop {
 fn join(a: &mut Shop, b: &mut Shop) -> Merged {
     let merged = a.archive.merge(&b.archive).unwrap();
     b.archive.merge(&a.archive).unwrap();
-    assert_eq!(a.archive.export_json().unwrap(), b.archive.export_json().unwrap());
+    assert_eq!(
+        a.archive.export_json().unwrap(),
+        b.archive.export_json().unwrap()
+    );
     assert_eq!(a.archive.merge(&b.archive).unwrap(), Merged::default());
     assert_eq!(b.archive.merge(&a.archive).unwrap(), Merged::default());
     for archive in [&a.archive, &b.archive] {
@@ -69,9 +72,18 @@ fn a_person_calls_a_check_once_and_practises_it_often() {
     let check = file(&mut shop, &[b"a"]);
     let first = call(CallKind::Check, Item::Check(check), "AB", 5);
     shop.archive.file_call(&first).unwrap();
-    assert_eq!(shop.archive.call_on(check, &person("ab")).unwrap(), Some(first.clone()));
-    let again = shop.archive.file_call(&call(CallKind::Check, Item::Check(check), "AB", 6));
-    let Err(ArchiveError::CalledAlready { first: told, at: when }) = again else {
+    assert_eq!(
+        shop.archive.call_on(check, &person("ab")).unwrap(),
+        Some(first.clone())
+    );
+    let again = shop
+        .archive
+        .file_call(&call(CallKind::Check, Item::Check(check), "AB", 6));
+    let Err(ArchiveError::CalledAlready {
+        first: told,
+        at: when,
+    }) = again
+    else {
         panic!("{again:?}");
     };
     assert!(told.contains("AB: tip-only, take off: -1.0 thou"), "{told}");
@@ -80,25 +92,39 @@ fn a_person_calls_a_check_once_and_practises_it_often() {
         let practice = call(CallKind::Practice, Item::Check(check), "AB", minute);
         shop.archive.file_call(&practice).unwrap();
     }
-    shop.archive.file_call(&call(CallKind::Check, Item::Check(check), "CD", 9)).unwrap();
+    shop.archive
+        .file_call(&call(CallKind::Check, Item::Check(check), "CD", 9))
+        .unwrap();
     let all = shop.archive.calls().unwrap();
     assert_eq!(all.len(), 4);
     assert_eq!(all[0], first);
     // The rows for statistics tell the occasions apart and say what was right.
-    let rows = shop.archive.call_rows(Rules::built_in().estimate()).unwrap();
+    let rows = shop
+        .archive
+        .call_rows(Rules::built_in().estimate())
+        .unwrap();
     let kinds: Vec<CallKind> = rows.iter().map(|r| r.kind).collect();
     let (c, p) = (CallKind::Check, CallKind::Practice);
     assert_eq!(kinds, [c, p, p, c]);
-    assert!(rows.iter().all(|r| r.truth.is_some() && r.program.is_some()));
+    assert!(
+        rows.iter()
+            .all(|r| r.truth.is_some() && r.program.is_some())
+    );
 }
 
 #[test]
 fn a_check_that_is_not_there_cannot_be_called() {
     let mut shop = shop();
     let nowhere = call(CallKind::Check, Item::Check(Id::derived(&["x"])), "AB", 1);
-    assert!(matches!(shop.archive.file_call(&nowhere), Err(ArchiveError::Unknown { .. })));
+    assert!(matches!(
+        shop.archive.file_call(&nowhere),
+        Err(ArchiveError::Unknown { .. })
+    ));
     let no_photo = call(CallKind::Practice, Item::Photo("../x".into()), "AB", 1);
-    assert!(matches!(shop.archive.file_call(&no_photo), Err(ArchiveError::BadHash(_))));
+    assert!(matches!(
+        shop.archive.file_call(&no_photo),
+        Err(ArchiveError::BadHash(_))
+    ));
     assert_eq!(shop.archive.calls().unwrap(), []);
 }
 
@@ -107,11 +133,16 @@ fn a_check_that_is_not_there_cannot_be_called() {
 fn a_call_that_was_made_cannot_be_changed() {
     let mut shop = shop();
     let check = file(&mut shop, &[b"a"]);
-    shop.archive.file_call(&call(CallKind::Check, Item::Check(check), "AB", 5)).unwrap();
+    shop.archive
+        .file_call(&call(CallKind::Check, Item::Check(check), "AB", 5))
+        .unwrap();
     let db = rusqlite::Connection::open(shop.folder.path().join("archive.sqlite")).unwrap();
     for column in ["pattern", "change", "at", "kind"] {
         let changed = db.execute(&format!("UPDATE calls SET {column} = 'x'"), []);
-        assert!(changed.unwrap_err().to_string().contains("not changed"), "{column}");
+        assert!(
+            changed.unwrap_err().to_string().contains("not changed"),
+            "{column}"
+        );
     }
 }
 
@@ -120,10 +151,17 @@ fn calls_are_hidden_with_their_check_and_come_back_with_it() {
     let mut shop = shop();
     let check = file(&mut shop, &[b"a"]);
     let photo = Item::Photo(hash(b"elsewhere"));
-    shop.archive.file_call(&call(CallKind::Check, Item::Check(check), "AB", 5)).unwrap();
-    shop.archive.file_call(&call(CallKind::Practice, photo, "AB", 6)).unwrap();
+    shop.archive
+        .file_call(&call(CallKind::Check, Item::Check(check), "AB", 5))
+        .unwrap();
+    shop.archive
+        .file_call(&call(CallKind::Practice, photo, "AB", 6))
+        .unwrap();
     let count = |shop: &Shop| {
-        let rows = shop.archive.call_rows(Rules::built_in().estimate()).unwrap();
+        let rows = shop
+            .archive
+            .call_rows(Rules::built_in().estimate())
+            .unwrap();
         assert_eq!(rows.len(), shop.archive.calls().unwrap().len());
         rows.len()
     };
@@ -164,8 +202,12 @@ fn calls_follow_checks_that_are_united() {
     let ids = [file(&mut a, &[b"1", b"2"]), file(&mut b, &[b"2", b"1"])];
     assert_ne!(ids[0], ids[1]);
     for (shop, id, minute) in [(&mut a, ids[0], 5), (&mut b, ids[1], 4)] {
-        shop.archive.file_call(&call(CallKind::Check, Item::Check(id), "AB", minute)).unwrap();
-        shop.archive.file_call(&call(CallKind::Practice, Item::Check(id), "CD", minute)).unwrap();
+        shop.archive
+            .file_call(&call(CallKind::Check, Item::Check(id), "AB", minute))
+            .unwrap();
+        shop.archive
+            .file_call(&call(CallKind::Practice, Item::Check(id), "CD", minute))
+            .unwrap();
     }
     join(&mut a, &mut b);
     let kept = ids[0].min(ids[1]);
@@ -203,9 +245,24 @@ fn histories_drawn_at_random_end_up_the_same() {
             let check = file(shop, &[&photo]);
             match what {
                 // Twice by the same person is refused, which is as good.
-                0..=2 => _ = shop.archive.file_call(&call(CallKind::Check, Item::Check(check), name, minute)),
-                3 => shop.archive.file_call(&call(CallKind::Practice, Item::Check(check), name, minute)).unwrap(),
-                4 => _ = shop.archive.edit_person(&person(name), at(minute), |p| p.lead = !p.lead).unwrap(),
+                0..=2 => {
+                    _ = shop.archive.file_call(&call(
+                        CallKind::Check,
+                        Item::Check(check),
+                        name,
+                        minute,
+                    ))
+                }
+                3 => shop
+                    .archive
+                    .file_call(&call(CallKind::Practice, Item::Check(check), name, minute))
+                    .unwrap(),
+                4 => {
+                    _ = shop
+                        .archive
+                        .edit_person(&person(name), at(minute), |p| p.lead = !p.lead)
+                        .unwrap()
+                }
                 _ if draw(3) == 0 => _ = shop.archive.erase(&person(name), at(minute)),
                 _ => shop.archive.hide_check(check, at(minute)).unwrap(),
             }
@@ -221,11 +278,15 @@ fn two_at_once_file_one_call() {
     let folder = shop.folder.path();
     let one = |minute: i8| {
         let mut archive = Archive::open(folder).unwrap();
-        archive.file_call(&call(CallKind::Check, Item::Check(check), "AB", minute)).is_ok()
+        archive
+            .file_call(&call(CallKind::Check, Item::Check(check), "AB", minute))
+            .is_ok()
     };
     let filed: usize = thread::scope(|scope| {
         let all: Vec<_> = (0..4).map(|m| scope.spawn(move || one(m))).collect();
-        all.into_iter().map(|t| usize::from(t.join().unwrap())).sum()
+        all.into_iter()
+            .map(|t| usize::from(t.join().unwrap()))
+            .sum()
     });
     assert_eq!(filed, 1);
     assert_eq!(shop.archive.calls().unwrap().len(), 1);
@@ -247,12 +308,25 @@ fn export_and_backup_hold_every_call() {
     let mut reader = csv::Reader::from_reader(table.bytes.as_slice());
     let header = reader.headers().unwrap().clone();
     let line = reader.records().next().unwrap().unwrap();
-    let cell = |name: &str| line.get(header.iter().position(|h| h == name).unwrap()).unwrap().to_owned();
-    assert_eq!((cell("person"), cell("pattern")), ("AB".into(), "tip-only".into()));
-    assert_eq!((cell("change_per_side_thou"), cell("change_on_diameter_mm")), ("-1".into(), "-0.0508".into()));
+    let cell = |name: &str| {
+        line.get(header.iter().position(|h| h == name).unwrap())
+            .unwrap()
+            .to_owned()
+    };
+    assert_eq!(
+        (cell("person"), cell("pattern")),
+        ("AB".into(), "tip-only".into())
+    );
+    assert_eq!(
+        (cell("change_per_side_thou"), cell("change_on_diameter_mm")),
+        ("-1".into(), "-0.0508".into())
+    );
     let folder = TempDir::new().unwrap();
     shop.archive.backup(folder.path()).unwrap();
-    assert_eq!(Archive::open(folder.path()).unwrap().calls().unwrap(), [filed]);
+    assert_eq!(
+        Archive::open(folder.path()).unwrap().calls().unwrap(),
+        [filed]
+    );
 }
 
 const KILLS: u32 = 10;
@@ -264,7 +338,10 @@ fn a_kill_leaves_a_call_whole_or_absent() {
         let bench = Bench::new();
         let started = Instant::now();
         bench
-            .read(&tip_only(), "--jaws heron --taper 3thou --call tip-only --change=-1thou --by AB")
+            .read(
+                &tip_only(),
+                "--jaws heron --taper 3thou --call tip-only --change=-1thou --by AB",
+            )
             .success();
         assert_eq!(bench.calls().len(), 1);
         started.elapsed()
@@ -274,7 +351,16 @@ fn a_kill_leaves_a_call_whole_or_absent() {
         let bench = Bench::new();
         let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_seepline"))
             .env("SEEPLINE_ARCHIVE", bench.archive())
-            .args(["read", &tip_only()[0], "--tip", "up", "--jaws", "heron", "--taper", "3thou"])
+            .args([
+                "read",
+                &tip_only()[0],
+                "--tip",
+                "up",
+                "--jaws",
+                "heron",
+                "--taper",
+                "3thou",
+            ])
             .args(["--call", "tip-only", "--change=-1thou", "--by", "AB"])
             .stdout(std::process::Stdio::null())
             .spawn()
@@ -287,10 +373,19 @@ fn a_kill_leaves_a_call_whole_or_absent() {
         assert_eq!(archive.verify().unwrap(), [], "kill {kill}");
         let calls = archive.calls().unwrap();
         let heron = archive.jaw_set("heron").unwrap();
-        let timeline = archive.timeline(heron.id, seepline::archive::Details::LeftOut).unwrap();
-        let checks: Vec<Id> = timeline.cuts.iter().flat_map(|c| c.checks.iter().map(|k| k.id)).collect();
+        let timeline = archive
+            .timeline(heron.id, seepline::archive::Details::LeftOut)
+            .unwrap();
+        let checks: Vec<Id> = timeline
+            .cuts
+            .iter()
+            .flat_map(|c| c.checks.iter().map(|k| k.id))
+            .collect();
         for call in &calls {
-            assert!(matches!(&call.item, Item::Check(id) if checks.contains(id)), "kill {kill}");
+            assert!(
+                matches!(&call.item, Item::Check(id) if checks.contains(id)),
+                "kill {kill}"
+            );
             assert!(call.revealed.is_some());
         }
         filed += calls.len();

@@ -12,7 +12,10 @@ use crate::shop::{Bench, stdout, tip_only};
 fn who_may_see_whose_record_is_one_setting() {
     let bench = Bench::new();
     bench
-        .read(&tip_only(), "--jaws heron --call tip-only --change=-2thou --by AB")
+        .read(
+            &tip_only(),
+            "--jaws heron --call tip-only --change=-2thou --by AB",
+        )
         .success();
     let own = bench.run("people show AB --by AB").success();
     assert!(stdout(&own).contains("tip-only, take off: -2.0 thou"));
@@ -37,7 +40,10 @@ fn who_may_see_whose_record_is_one_setting() {
         .success()
         .stdout(contains("everyone"));
     // A record without saying who asks is not shown.
-    bench.run("people show AB").code(2).stderr(contains("--by <WHO>"));
+    bench
+        .run("people show AB")
+        .code(2)
+        .stderr(contains("--by <WHO>"));
 }
 
 #[test]
@@ -51,7 +57,10 @@ fn an_export_holds_all_of_a_person_and_nothing_of_others() {
     let told = stdout(&bench.run("people export AB --by AB").success());
     assert!(!told.contains("\"CD\""), "{told}");
     let json: serde_json::Value = serde_json::from_str(&told).unwrap();
-    assert_eq!((&json["person"], &json["rules"]["call_first"]), (&"AB".into(), &true.into()));
+    assert_eq!(
+        (&json["person"], &json["rules"]["call_first"]),
+        (&"AB".into(), &true.into())
+    );
     assert_eq!(json["calls"].as_array().unwrap().len(), 1);
     assert_eq!(json["record"][0]["truth"]["by"], "program");
 }
@@ -61,7 +70,9 @@ fn an_erased_persons_calls_stay_without_them() {
     let mut shop = shop();
     let check = file(&mut shop, &[b"a"]);
     let (who, other) = (person("QXJZK7"), person("CD"));
-    shop.archive.edit_person(&who, at(1), |p| p.lead = true).unwrap();
+    shop.archive
+        .edit_person(&who, at(1), |p| p.lead = true)
+        .unwrap();
     let calls = [
         call(CallKind::Check, Item::Check(check), "QXJZK7", 5),
         call(CallKind::Practice, Item::Check(check), "QXJZK7", 6),
@@ -77,11 +88,24 @@ fn an_erased_persons_calls_stay_without_them() {
     assert_eq!(now.len(), 4);
     for (before, after) in calls.iter().zip(&now) {
         // All but the person as it was.
-        assert_eq!((before.call.pattern, before.call.change), (after.call.pattern, after.call.change));
-        let expected = if before.call.by == who { &erased.number } else { &other };
+        assert_eq!(
+            (before.call.pattern, before.call.change),
+            (after.call.pattern, after.call.change)
+        );
+        let expected = if before.call.by == who {
+            &erased.number
+        } else {
+            &other
+        };
         assert_eq!(&after.call.by, expected);
     }
-    assert!(shop.archive.people().unwrap().iter().all(|p| p.person == other));
+    assert!(
+        shop.archive
+            .people()
+            .unwrap()
+            .iter()
+            .all(|p| p.person == other)
+    );
     // A person of the same initials begins anew, and erasing again finds nobody.
     assert_eq!(shop.archive.calls_by(&who).unwrap(), []);
     assert!(shop.archive.erase(&who, at(10)).is_err());
@@ -105,7 +129,11 @@ fn the_number_does_not_follow_from_the_person() {
             let check = file(&mut shop, &[b"a"]);
             let filed = call(CallKind::Check, Item::Check(check), "AB", 5);
             shop.archive.file_call(&filed).unwrap();
-            shop.archive.erase(&person("AB"), at(9)).unwrap().number.to_string()
+            shop.archive
+                .erase(&person("AB"), at(9))
+                .unwrap()
+                .number
+                .to_string()
         })
         .collect();
     assert_ne!(numbers[0], numbers[1]);
@@ -115,10 +143,16 @@ fn the_number_does_not_follow_from_the_person() {
 fn erasing_asks_and_says_what_it_cannot_reach() {
     let bench = Bench::new();
     bench
-        .read(&tip_only(), "--jaws heron --call tip-only --change=-2thou --by AB")
+        .read(
+            &tip_only(),
+            "--jaws heron --call tip-only --change=-2thou --by AB",
+        )
         .success();
     // Nobody is there to be asked.
-    bench.run("people erase AB").code(2).stderr(contains("--yes"));
+    bench
+        .run("people erase AB")
+        .code(2)
+        .stderr(contains("--yes"));
     bench
         .run("people erase AB --yes")
         .success()
@@ -133,8 +167,12 @@ fn erasing_asks_and_says_what_it_cannot_reach() {
 fn the_setting_and_the_rules_are_merged_by_time() {
     let (mut a, mut b) = (shop(), shop());
     let who = person("AB");
-    a.archive.edit_person(&who, at(1), |p| p.call_first = true).unwrap();
-    b.archive.edit_person(&who, at(2), |p| p.lead = true).unwrap();
+    a.archive
+        .edit_person(&who, at(1), |p| p.call_first = true)
+        .unwrap();
+    b.archive
+        .edit_person(&who, at(2), |p| p.lead = true)
+        .unwrap();
     a.archive.set_sight(Sight::Nobody, at(4)).unwrap();
     b.archive.set_sight(Sight::Everyone, at(3)).unwrap();
     a.archive.merge(&b.archive).unwrap();

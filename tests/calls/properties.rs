@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 use seepline::{
-    Answer, Call, CalledChange, Direction, Interval, Length, MixedUp, Outcome, Pattern, PerSide, Person,
-    compare,
+    Answer, Call, CalledChange, Direction, Interval, Length, MixedUp, Outcome, Pattern, PerSide,
+    Person, compare,
 };
 
 fn tenths(n: i32) -> PerSide {

@@ -1,8 +1,8 @@
 //! What was right: outcome, ruling, program, in this order.
 
 use seepline::{
-    Basis, Call, CalledChange, Conditions, Id, Mounting, Pattern, PerSide, Person, Rules, Timeline, Truth,
-    truth,
+    Basis, Call, CalledChange, Conditions, Id, Mounting, Pattern, PerSide, Person, Rules, Timeline,
+    Truth, truth,
 };
 
 use crate::filing::{checked, um, wren};
@@ -17,7 +17,12 @@ fn id(timeline: &Timeline, cut: usize) -> Id {
 }
 
 fn right(timeline: &Timeline, cut: usize, ruling: Option<&Call>) -> Option<Truth> {
-    truth(id(timeline, cut), timeline, ruling, Rules::built_in().estimate())
+    truth(
+        id(timeline, cut),
+        timeline,
+        ruling,
+        Rules::built_in().estimate(),
+    )
 }
 
 fn ruling(pattern: Pattern, change: CalledChange) -> Call {
@@ -40,19 +45,31 @@ fn finished() -> Timeline {
 fn later_cuts_prove_what_an_early_check_should_have_asked_for() {
     let timeline = finished();
     let found = right(&timeline, 0, None).unwrap();
-    assert_eq!((found.pattern, found.by), (Pattern::TipOnly, Basis::Outcome));
+    assert_eq!(
+        (found.pattern, found.by),
+        (Pattern::TipOnly, Basis::Outcome)
+    );
     let change = found.change.unwrap();
     // 50 − 100 µm, by the wedge above.
-    assert!((change.low..=change.high).contains(&um(-50.0)), "{change:?}");
+    assert!(
+        (change.low..=change.high).contains(&um(-50.0)),
+        "{change:?}"
+    );
     assert!(change.high < PerSide::ZERO);
-    assert!((change.median - um(-50.0)).micrometres().abs() < 8.0, "{change:?}");
+    assert!(
+        (change.median - um(-50.0)).micrometres().abs() < 8.0,
+        "{change:?}"
+    );
 }
 
 #[test]
 fn the_outcome_stands_before_a_ruling_and_a_ruling_before_the_program() {
     let edges = ruling(Pattern::EdgesOnly, CalledChange::NoChange);
     let mut timeline = finished();
-    assert_eq!(right(&timeline, 0, Some(&edges)).unwrap().by, Basis::Outcome);
+    assert_eq!(
+        right(&timeline, 0, Some(&edges)).unwrap().by,
+        Basis::Outcome
+    );
     // Never finished: nothing is proved.
     timeline.cuts.truncate(1);
     let ruled = right(&timeline, 0, Some(&edges)).unwrap();
@@ -64,7 +81,10 @@ fn the_outcome_stands_before_a_ruling_and_a_ruling_before_the_program() {
     assert_eq!(ruled, expected);
     let read = right(&timeline, 0, None).unwrap();
     assert_eq!((read.pattern, read.by), (Pattern::TipOnly, Basis::Program));
-    assert_eq!(read.change.map(|c| c.median), timeline.cuts[0].checks[0].advice.change);
+    assert_eq!(
+        read.change.map(|c| c.median),
+        timeline.cuts[0].checks[0].advice.change
+    );
 }
 
 /// What is judged by later cuts must not judge itself.
@@ -72,7 +92,12 @@ fn the_outcome_stands_before_a_ruling_and_a_ruling_before_the_program() {
 fn the_checks_own_reading_does_not_bear_on_the_outcome() {
     let of = |touching: f64| {
         let mut timeline = wren();
-        checked(&mut timeline, um(100.0), &vec![open_base(touching); 3], &now());
+        checked(
+            &mut timeline,
+            um(100.0),
+            &vec![open_base(touching); 3],
+            &now(),
+        );
         checked(&mut timeline, um(55.0), &vec![full(); 3], &now());
         right(&timeline, 0, None).unwrap()
     };
@@ -96,7 +121,12 @@ fn what_later_cuts_cannot_tell_is_not_called_proved() {
         },
         ..now()
     };
-    checked(&mut moved, um(100.0), &vec![open_base(0.254); 3], &on("north"));
+    checked(
+        &mut moved,
+        um(100.0),
+        &vec![open_base(0.254); 3],
+        &on("north"),
+    );
     checked(&mut moved, um(55.0), &vec![full(); 3], &on("south"));
     assert_eq!(right(&moved, 0, None).unwrap().by, Basis::Program);
     // A contradiction: one of the two was misread, and it is not known which.
@@ -109,10 +139,18 @@ fn what_later_cuts_cannot_tell_is_not_called_proved() {
 #[test]
 fn a_matter_of_seat_is_not_proved_by_cuts() {
     let mut timeline = wren();
-    checked(&mut timeline, um(100.0), &vec![other(Pattern::EdgesOnly); 3], &now());
+    checked(
+        &mut timeline,
+        um(100.0),
+        &vec![other(Pattern::EdgesOnly); 3],
+        &now(),
+    );
     checked(&mut timeline, um(55.0), &vec![full(); 3], &now());
     let found = right(&timeline, 0, None).unwrap();
-    assert_eq!((found.pattern, found.change, found.by), (Pattern::EdgesOnly, None, Basis::Program));
+    assert_eq!(
+        (found.pattern, found.change, found.by),
+        (Pattern::EdgesOnly, None, Basis::Program)
+    );
 }
 
 #[test]
@@ -121,7 +159,10 @@ fn the_same_taper_that_gripped_later_was_right() {
     checked(&mut timeline, um(55.0), &vec![full(); 3], &now());
     checked(&mut timeline, um(55.0), &vec![full(); 3], &now());
     let found = right(&timeline, 0, None).unwrap();
-    assert_eq!((found.pattern, found.by), (Pattern::FullLength, Basis::Outcome));
+    assert_eq!(
+        (found.pattern, found.by),
+        (Pattern::FullLength, Basis::Outcome)
+    );
     assert_eq!(found.change_called(), CalledChange::Leave);
 }
 
@@ -132,6 +173,17 @@ fn of_photos_to_be_taken_again_nobody_knows() {
     checked(&mut timeline, um(100.0), &vec![unsure; 3], &now());
     assert_eq!(right(&timeline, 0, None), None);
     let ruling = ruling(Pattern::TipOnly, CalledChange::Change(um(-50.0)));
-    assert_eq!(right(&timeline, 0, Some(&ruling)).unwrap().by, Basis::Ruling);
-    assert_eq!(truth(Id::derived(&["no"]), &timeline, None, Rules::built_in().estimate()), None);
+    assert_eq!(
+        right(&timeline, 0, Some(&ruling)).unwrap().by,
+        Basis::Ruling
+    );
+    assert_eq!(
+        truth(
+            Id::derived(&["no"]),
+            &timeline,
+            None,
+            Rules::built_in().estimate()
+        ),
+        None
+    );
 }

@@ -58,4 +58,5 @@ fn what_holds_no_part_is_refused() {
     assert_eq!(output.status.code(), Some(2));
     let errors = String::from_utf8(output.stderr).unwrap();
     assert!(errors.contains("holds no result of a review"), "{errors}");
+    assert!(!shop.path("joined").exists());
 }

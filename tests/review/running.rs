@@ -28,6 +28,25 @@ fn a_second_run_reads_nothing_again() {
 }
 
 #[test]
+fn a_picture_that_was_deleted_is_made_again() {
+    let shop = Shop::new();
+    shop.put("heron-too-much-taper/jaw1.jpg", "heron/jaw1.jpg");
+    shop.write("heron/broken.jpg", b"no picture");
+    assert_eq!(read_now(&shop.review("out", "", 1)), 2);
+    for folder in ["thumbs", "pictures"] {
+        let names = fs::read_dir(shop.path("out").join(folder)).unwrap();
+        let places: Vec<_> = names.map(|e| e.unwrap().path()).collect();
+        assert_eq!(places.len(), 1);
+        let bytes = fs::read(&places[0]).unwrap();
+        fs::remove_file(&places[0]).unwrap();
+        // What has no picture, since it is none, is not read again.
+        assert_eq!(read_now(&shop.review("out", "", 1)), 1);
+        assert_eq!(fs::read(&places[0]).unwrap(), bytes);
+        assert_eq!(read_now(&shop.review("out", "", 1)), 0);
+    }
+}
+
+#[test]
 fn the_result_is_the_same_whatever_the_threads() {
     let shop = Shop::with_two_checks();
     shop.review("one", "--threads 1 --csv one.csv", 0);

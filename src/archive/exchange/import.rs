@@ -12,6 +12,7 @@ use super::super::load;
 use super::super::{Archive, ArchiveError, rows, sets, stamp};
 use super::fields::{Field, OF_EVERY_SET, OPTIONAL};
 use crate::records::{Id, JawSet};
+use crate::spreadsheet::{Problem, column_name, lines};
 
 /// What an import did.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -24,15 +25,6 @@ pub struct Imported {
     pub already: usize,
     /// What was not taken in.
     pub problems: Vec<Problem>,
-}
-
-/// Why a line, or a column of all lines, was not taken in.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Problem {
-    /// In the file, the header being line 1.
-    pub line: u64,
-    /// What is wrong and what to do.
-    pub what: String,
 }
 
 /// What [`Archive::export_csv`] writes besides: an id is used, the others are not.
@@ -74,71 +66,44 @@ impl Archive {
 type Cells = BTreeMap<&'static str, String>;
 
 fn parse(table: &[u8], problems: &mut Vec<Problem>) -> Vec<(u64, Cells)> {
-    let table = table.strip_prefix(b"\xef\xbb\xbf").unwrap_or(table);
-    let mut problem = |line, what: String| problems.push(Problem { line, what });
-    if table.starts_with(b"\xff\xfe") || table.starts_with(b"\xfe\xff") {
-        let what = "the file is UTF-16; save the table as “CSV UTF-8”";
-        problem(1, what.into());
-        return Vec::new();
-    }
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .delimiter(delimiter(table))
-        .from_reader(table);
-    // Bytes in memory, lines of any length: there is nothing that could fail.
-    let mut lines = reader.byte_records().map_while(Result::ok);
-    let Some(header) = lines.next() else {
-        problem(
-            1,
-            "the file is empty; its first line has to name the columns".into(),
-        );
-        return Vec::new();
+    let lines = lines(table).unwrap_or_else(|problem| vec![Err(problem)]);
+    let mut lines = lines.into_iter();
+    let header = match lines.next() {
+        Some(Ok(header)) => header.cells,
+        Some(Err(problem)) => {
+            problems.push(problem);
+            return Vec::new();
+        }
+        None => {
+            let what = "the file is empty; its first line has to name the columns".into();
+            problems.push(Problem { line: 1, what });
+            return Vec::new();
+        }
     };
-    let columns = columns(&header, &mut problem);
+    let columns = columns(&header, &mut |line, what| {
+        problems.push(Problem { line, what });
+    });
     if !columns.contains(&Some("name")) {
-        problem(
-            1,
-            "no column is called “name”; name the columns in the first line".into(),
-        );
+        let what = "no column is called “name”; name the columns in the first line".into();
+        problems.push(Problem { line: 1, what });
         return Vec::new();
     }
     let mut all = Vec::new();
-    for record in lines {
-        let line = record.position().map_or(0, csv::Position::line);
-        if left_open(&record, table) {
-            problem(line, LEFT_OPEN.into());
-            continue;
-        }
-        match cells(&record, &columns) {
-            Ok(cells) if cells.is_empty() => {}
-            Ok(cells) => all.push((line, cells)),
-            Err(what) => problem(line, what),
+    for line in lines {
+        let cells = line.and_then(|line| match cells(&line.cells, &columns) {
+            Ok(cells) => Ok((line.number, cells)),
+            Err(what) => Err(Problem {
+                line: line.number,
+                what,
+            }),
+        });
+        match cells {
+            Ok((_, cells)) if cells.is_empty() => {}
+            Ok(cells) => all.push(cells),
+            Err(problem) => problems.push(problem),
         }
     }
     all
-}
-
-const LEFT_OPEN: &str = "a double quote is opened here and never closed, so that this line and those \
-                         after it cannot be told apart; close it, or leave it out";
-
-/// Whether the last cell took in the following lines up to the end of the file.
-fn left_open(record: &ByteRecord, table: &[u8]) -> bool {
-    let last = record.iter().next_back().unwrap_or_default();
-    let (end, closed) = (table.trim_ascii_end(), b"\"");
-    last.contains(&b'\n') && end.ends_with(last.trim_ascii_end()) && !end.ends_with(closed)
-}
-
-/// The one that the first line has most of.
-fn delimiter(table: &[u8]) -> u8 {
-    let first = table.split(|b| *b == b'\n').next().unwrap_or_default();
-    let count = |d: &u8| first.split(|b| b == d).count();
-    // Of equal counts the last one stands.
-    [b'\t', b';', b',']
-        .into_iter()
-        .max_by_key(count)
-        .unwrap_or(b',')
 }
 
 fn known_columns() -> Vec<&'static str> {
@@ -155,7 +120,7 @@ fn columns(
     let mut columns: Vec<Option<&'static str>> = Vec::new();
     for cell in header {
         let written = String::from_utf8_lossy(cell);
-        let name = written.trim().to_lowercase().replace([' ', '-'], "_");
+        let name = column_name(cell);
         let column = known.iter().copied().find(|k| *k == name);
         let twice = column.is_some() && columns.contains(&column);
         if twice {

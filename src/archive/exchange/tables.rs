@@ -4,8 +4,8 @@ use super::super::columns::word;
 use super::super::load::{self, Details, Kept, KeptCheck};
 use super::super::{Archive, ArchiveError, calls};
 use super::fields::{OF_EVERY_SET, OPTIONAL};
-use super::for_cell;
 use crate::records::{Cut, FiledCall, FiledReading, Id, Item, JawSet, Mounting};
+use crate::spreadsheet::for_cell;
 use crate::units::{Length, OnDiameter, PerSide, Pressure};
 
 /// One table.

@@ -8,8 +8,7 @@ use std::path::Path;
 use anyhow::{Context, ensure};
 
 use super::results::{self, RESULT, Title};
-use super::store::{self, each_line};
-use super::work::{PICTURES, THUMBS};
+use super::store::{self, PICTURES, THUMBS, each_line};
 use crate::cli::JoinArgs;
 use crate::commands::archive::say;
 use crate::commands::{Outcome, settings};
@@ -18,10 +17,10 @@ use crate::review::{PhotoRecord, ResultLine};
 pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.result.rules.as_deref())?;
     let into = &args.result.into;
+    let photos = photos(args)?;
     fs::create_dir_all(into)
         .with_context(|| format!("the folder {} could not be made", into.display()))?;
     let _lock = store::lock(into)?;
-    let photos = photos(args)?;
     for part in &args.parts {
         for folder in [THUMBS, PICTURES] {
             take_over(&part.join(folder), &into.join(folder))?;

@@ -23,8 +23,9 @@ use super::archive::say;
 use super::{Outcome, archive, complain, settings};
 use crate::archive::{Archive, ArchiveError, Details};
 use crate::cli::ReviewArgs;
-use crate::review::{PhotoRecord, Problem, Sources, Standing, Table};
+use crate::review::{PhotoRecord, Sources, Standing, Table};
 use crate::rules::Rules;
+use crate::spreadsheet::Problem;
 use round::{Round, Tally};
 use store::Store;
 

@@ -12,7 +12,7 @@ use crate::commands::Outcome;
 use crate::commands::archive::now;
 use crate::report::{ReviewHeading, review_pages};
 use crate::review::{
-    CheckLine, PhotoLine, PhotoRecord, check_lines, checks_csv, gather, photos_csv, to_jsonl,
+    CheckLine, PhotoRecord, check_lines, checks_csv, gather, photos_csv, to_jsonl,
 };
 use crate::rules::Rules;
 
@@ -73,13 +73,12 @@ fn write_jsonl(result: &Reviewed, place: &Path) -> anyhow::Result<()> {
 
 /// The pages that open without a server, one after the other: they never lie in memory together.
 fn write_pages(result: &Reviewed, into: &Path, title: &Title<'_>) -> anyhow::Result<()> {
-    let photos: Vec<PhotoLine> = result.photos.iter().map(|p| p.line.clone()).collect();
     let heading = ReviewHeading {
         title: &title.of,
         when: now(),
         note: title.note,
     };
-    for page in review_pages(&photos, &result.checks, title.rules, heading) {
+    for page in review_pages(&result.photos, &result.checks, title.rules, heading) {
         let place = into.join(&page.path);
         if let Some(folder) = place.parent() {
             fs::create_dir_all(folder)

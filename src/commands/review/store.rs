@@ -2,6 +2,7 @@
 //! that keeps a second run out.
 
 use std::collections::{HashMap, HashSet};
+use std::ffi::OsString;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{BufRead, BufReader, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -23,6 +24,9 @@ use crate::review::PhotoRecord;
 pub(super) const LOCK: &str = "review.lock";
 const READINGS: &str = "readings.jsonl";
 const FILES: &str = "files.jsonl";
+/// Folders of the pictures.
+pub(super) const THUMBS: &str = "thumbs";
+pub(super) const PICTURES: &str = "pictures";
 /// A file that changed this shortly before its content was noted may have changed once more within its
 /// clock's step (2 s on some memory cards' file systems), so its content is looked at again.
 const CLOCK_STEP: Duration = Duration::from_secs(2);
@@ -42,11 +46,17 @@ struct KeyLine {
     method: Method,
     tip: Option<TipDirection>,
     program: String,
+    /// A file that was no photo has no pictures.
+    error: Option<String>,
 }
 
 impl KeyLine {
-    /// `None` where another version of the program read it.
-    fn key(self) -> Option<Key> {
+    /// `None` where another version of the program read it, or its pictures were deleted since.
+    fn key(self, pictured: &HashSet<OsString>) -> Option<Key> {
+        let name = OsString::from(picture_name(&self.sha256));
+        if self.error.is_none() && !pictured.contains(&name) {
+            return None;
+        }
         let key = Key {
             sha256: self.sha256,
             method: self.method,
@@ -104,8 +114,32 @@ impl Store {
         Ok(store)
     }
 
-    pub(super) fn folder(&self) -> &Path {
-        &self.folder
+    /// Where the folder keeps a picture of that photo; `kind` is [`THUMBS`] or [`PICTURES`].
+    pub(super) fn picture(&self, kind: &str, sha256: &str) -> PathBuf {
+        self.folder.join(kind).join(picture_name(sha256))
+    }
+
+    /// Makes the folders of the pictures where they are missing.
+    pub(super) fn make_picture_folders(&self) -> anyhow::Result<()> {
+        for kind in [THUMBS, PICTURES] {
+            let folder = self.folder.join(kind);
+            let name = folder.display();
+            fs::create_dir_all(&folder)
+                .with_context(|| format!("the folder {name} could not be made"))?;
+        }
+        Ok(())
+    }
+
+    /// Names of the photos' pictures, where both are there.
+    fn pictured(&self) -> HashSet<OsString> {
+        let names = |kind: &str| -> HashSet<OsString> {
+            let entries = fs::read_dir(self.folder.join(kind)).into_iter().flatten();
+            entries.flatten().map(|entry| entry.file_name()).collect()
+        };
+        let mut both = names(THUMBS);
+        let pictures = names(PICTURES);
+        both.retain(|name| pictures.contains(name));
+        both
     }
 
     /// What is read already.
@@ -179,13 +213,18 @@ impl Store {
     }
 
     fn load(&mut self) -> anyhow::Result<()> {
+        let pictured = self.pictured();
         each_line(&self.folder.join(READINGS), |line: KeyLine| {
-            self.known.extend(line.key());
+            self.known.extend(line.key(&pictured));
         })?;
         each_line(&self.folder.join(FILES), |line: FileLine| {
             self.contents.insert(line.file.clone(), line);
         })
     }
+}
+
+fn picture_name(sha256: &str) -> String {
+    format!("{sha256}.jpg")
 }
 
 /// Takes the folder's lock.

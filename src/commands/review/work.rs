@@ -14,7 +14,7 @@ use sha2::{Digest, Sha256};
 
 use super::progress::Progress;
 use super::round::Round;
-use super::store::{Key, Store};
+use super::store::{Key, PICTURES, Store, THUMBS};
 use super::walk::Found;
 use crate::commands::load;
 use crate::inspect::{Inspection, Request, inspect};
@@ -22,9 +22,6 @@ use crate::network;
 use crate::photo::{read_photo, time_taken};
 use crate::report;
 use crate::review::PhotoRecord;
-
-pub(super) const THUMBS: &str = "thumbs";
-pub(super) const PICTURES: &str = "pictures";
 
 /// What became of a file.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,12 +66,7 @@ pub(super) fn contents(
     if open.is_empty() {
         return Ok((contents, 0));
     }
-    for folder in [THUMBS, PICTURES] {
-        let folder = store.folder().join(folder);
-        let name = folder.display();
-        fs::create_dir_all(&folder)
-            .with_context(|| format!("the folder {name} could not be made"))?;
-    }
+    store.make_picture_folders()?;
     let work = Work {
         round,
         store,
@@ -204,13 +196,9 @@ impl Work<'_> {
 
     /// Before the line, so that a photo with a line has its pictures.
     fn pictures(&self, inspection: &Inspection, sha256: &str) -> anyhow::Result<()> {
-        let name = format!("{sha256}.jpg");
-        let place = |folder: &str| self.store.folder().join(folder).join(&name);
-        let thumb = place(THUMBS);
-        if !thumb.exists() {
-            write(&thumb, &report::thumbnail(&inspection.photo)?)?;
-        }
-        write(&place(PICTURES), &report::reading_to_jpeg(inspection)?)
+        let made = report::page_pictures(inspection)?;
+        write(&self.store.picture(THUMBS, sha256), &made.thumbnail)?;
+        write(&self.store.picture(PICTURES, sha256), &made.picture)
     }
 }
 

@@ -30,41 +30,53 @@ pub(super) fn draw(shown: &mut Shown, inspection: &Inspection) {
 }
 
 fn tint(shown: &mut Shown, face: &ShownFace, map: &CompoundMap, pen: f64) {
-    let size = [shown.pixels.width(), shown.pixels.height()];
-    let spread = Spread::new(face, size);
+    let marks = Marks::of(face, map, [shown.pixels.width(), shown.pixels.height()]);
     let pitch = (pen * 5.0).round().max(6.0) as u32;
-    let mark_at = |x, y| {
-        spread
-            .get(x, y)
-            .map(|[across, along]| mark(map, across, along))
-    };
+    let reach = pen.ceil() as u32;
     for (x, y, pixel) in shown.pixels.enumerate_pixels_mut() {
-        let Some(mark) = mark_at(x, y) else { continue };
-        let edge = mark == Mark::Compound && borders_on_clean(mark_at, x, y, pen.ceil() as u32);
-        *pixel = match mark {
-            _ if edge => BLACK,
-            Mark::Clean => *pixel,
-            Mark::Compound => canvas::compound_mark(*pixel, x, y, pitch),
-            Mark::Unjudged => canvas::unjudged_mark(*pixel, x, y, pitch),
+        *pixel = match marks.at(x, y) {
+            None | Some(Mark::Clean) => continue,
+            Some(Mark::Compound) if marks.borders_on_clean(x, y, reach) => BLACK,
+            Some(Mark::Compound) => canvas::compound_mark(*pixel, x, y, pitch),
+            Some(Mark::Unjudged) => canvas::unjudged_mark(*pixel, x, y, pitch),
         };
     }
 }
 
-/// Whether clean metal lies that near: the edge of the compound is drawn as a line, for grey print.
-fn borders_on_clean(
-    mark_at: impl Fn(u32, u32) -> Option<Mark>,
-    x: u32,
-    y: u32,
-    reach: u32,
-) -> bool {
-    let near = [
-        (x.saturating_sub(reach), y),
-        (x + reach, y),
-        (x, y.saturating_sub(reach)),
-        (x, y + reach),
-    ];
-    near.iter()
-        .any(|&(x, y)| mark_at(x, y) == Some(Mark::Clean))
+/// What is marked at each pixel of the shown photo; `None` off the face.
+struct Marks {
+    width: u32,
+    marks: Vec<Option<Mark>>,
+}
+
+impl Marks {
+    fn of(face: &ShownFace, map: &CompoundMap, size: [u32; 2]) -> Self {
+        let spread = Spread::new(face, size);
+        let of = |place: &Option<[f32; 2]>| place.map(|[across, along]| mark(map, across, along));
+        Self {
+            width: size[0],
+            marks: spread.places.iter().map(of).collect(),
+        }
+    }
+
+    /// `None` off the picture too.
+    fn at(&self, x: u32, y: u32) -> Option<Mark> {
+        let in_row = (x < self.width).then_some(x as usize)?;
+        let index = y as usize * self.width as usize + in_row;
+        self.marks.get(index).copied().flatten()
+    }
+
+    /// Whether clean metal lies that near: the edge of the compound is drawn as a line, for grey print.
+    fn borders_on_clean(&self, x: u32, y: u32, reach: u32) -> bool {
+        let near = [
+            (x.saturating_sub(reach), y),
+            (x + reach, y),
+            (x, y.saturating_sub(reach)),
+            (x, y + reach),
+        ];
+        near.iter()
+            .any(|&(x, y)| self.at(x, y) == Some(Mark::Clean))
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -29,13 +29,20 @@ impl ShownFace {
         self.grid.point(along, across).scaled(self.scale)
     }
 
-    /// Twice the longest edge in pixels; perspective packs at most that much into the near half.
-    fn steps(&self) -> usize {
+    /// The straight line from tip to base that lies that far across.
+    fn line(&self, across: f64) -> impl Fn(f64) -> Point {
+        let line = self.grid.generator(across);
+        let scale = self.scale;
+        move |along| line.point(along).scaled(scale)
+    }
+
+    /// Steps `[across, along]`: twice the longer of the two edges in pixels; perspective packs at most that
+    /// much into the near half.
+    fn steps(&self) -> [usize; 2] {
         let q = &self.corners.0;
-        let longest = (0..4)
-            .map(|i| q[i].distance(q[(i + 1) % 4]))
-            .fold(0.0, f64::max);
-        ((longest * 2.0).ceil() as usize).max(2)
+        let edge = |i: usize| q[i].distance(q[(i + 1) % 4]);
+        let steps = |a: f64, b: f64| ((a.max(b) * 2.0).ceil() as usize).max(2);
+        [steps(edge(0), edge(2)), steps(edge(1), edge(3))]
     }
 }
 
@@ -43,7 +50,8 @@ impl ShownFace {
 /// right and tip to base); `None` off the face.
 pub(super) struct Spread {
     width: u32,
-    places: Vec<Option<[f32; 2]>>,
+    /// Row by row.
+    pub(super) places: Vec<Option<[f32; 2]>>,
 }
 
 impl Spread {
@@ -53,30 +61,23 @@ impl Spread {
             width,
             places: vec![None; width as usize * height as usize],
         };
-        let steps = face.steps().min(4 * (width.max(height) as usize));
-        for row in 0..=steps {
-            let along = row as f64 / steps as f64;
-            for column in 0..=steps {
-                spread.put(face, height, [column as f64 / steps as f64, along]);
+        let most = 4 * (width.max(height) as usize);
+        let [columns, rows] = face.steps().map(|steps| steps.min(most));
+        for column in 0..=columns {
+            let across = column as f64 / columns as f64;
+            let line = face.line(across);
+            for row in 0..=rows {
+                let along = row as f64 / rows as f64;
+                spread.put(line(along), height, [across, along]);
             }
         }
         spread
     }
 
-    fn put(&mut self, face: &ShownFace, height: u32, place: [f64; 2]) {
-        let Point { x, y } = face.at(place[0], place[1]);
+    fn put(&mut self, Point { x, y }: Point, height: u32, place: [f64; 2]) {
         if x >= 0.0 && y >= 0.0 && x < f64::from(self.width) && y < f64::from(height) {
             let index = y as usize * self.width as usize + x as usize;
             self.places[index] = Some(place.map(|v| v as f32));
         }
-    }
-
-    /// `None` off the picture too.
-    pub(super) fn get(&self, x: u32, y: u32) -> Option<[f32; 2]> {
-        let in_row = (x < self.width).then_some(x as usize)?;
-        self.places
-            .get(y as usize * self.width as usize + in_row)
-            .copied()
-            .flatten()
     }
 }

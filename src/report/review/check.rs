@@ -6,7 +6,7 @@ use super::super::words;
 use super::layout::{self, From};
 use super::{Review, photo, shown};
 use crate::advice::Grip;
-use crate::review::{CheckLine, Flag, PhotoLine};
+use crate::review::{CheckLine, Flag};
 use crate::units::PerSide;
 
 pub(super) fn page(review: &Review<'_>, index: usize) -> String {
@@ -119,10 +119,9 @@ fn done(review: &Review<'_>, index: usize) -> Markup {
 }
 
 fn photos(review: &Review<'_>, check: &CheckLine) -> Markup {
-    let found = |sha: &str| -> Option<&PhotoLine> { review.order.photo(sha, review.photos) };
     html! {
         @for (place, sha) in check.photos.iter().enumerate() {
-            @match found(sha) {
+            @match review.order.photo(sha) {
                 Some(line) => (photo::card(review, line, place, check.grip, check.odd_jaw == Some(place))),
                 None => section .card { h3 { "Jaw " (place + 1) } p { "This photo is not among the results." } },
             }

@@ -118,19 +118,13 @@ fn action(check: &CheckLine) -> Option<usize> {
 }
 
 fn reasons(review: &Review<'_>, check: &CheckLine) -> u16 {
-    let refusals = review
-        .order
-        .photos_of(check, review.photos)
-        .filter_map(|p| p.refusal);
+    let refusals = review.order.photos_of(check).filter_map(|p| p.refusal);
     let bit = |r: Reason| REASONS.iter().position(|o| *o == r).map_or(0, |i| 1 << i);
     refusals.fold(0, |bits, r| bits | bit(r))
 }
 
 fn thumbs<'r>(review: &'r Review<'_>, check: &'r CheckLine) -> Vec<&'r str> {
-    let whole = review
-        .order
-        .photos_of(check, review.photos)
-        .filter(|p| p.error.is_none());
+    let whole = review.order.photos_of(check).filter(|p| p.error.is_none());
     let names = whole
         .map(|p| p.sha256.as_str())
         .filter(|s| paths::is_sha256(s));

@@ -7,7 +7,8 @@ use super::{ROWS_A_PAGE, Review, shown};
 use crate::review::PhotoLine;
 
 pub(super) fn broken<'r>(review: &'r Review<'_>) -> impl Iterator<Item = &'r PhotoLine> {
-    review.photos.iter().filter(|p| p.error.is_some())
+    let photos = review.photos.iter().copied();
+    photos.filter(|p| p.error.is_some())
 }
 
 pub(super) fn page(review: &Review<'_>, page: usize) -> String {

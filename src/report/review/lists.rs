@@ -44,7 +44,7 @@ pub(super) fn refused(review: &Review<'_>) -> Markup {
         let check = &review.checks[*i];
         let why = review
             .order
-            .photos_of(check, review.photos)
+            .photos_of(check)
             .filter_map(|p| match p.refusal {
                 Some(reason) => Some(words::reason(reason)),
                 None => p.error.as_ref().map(|_| "the file is broken"),

@@ -20,7 +20,7 @@ pub(crate) struct Order<'a> {
     pub(crate) sets: Vec<JawSetChecks<'a>>,
     /// Set of each check and its place there.
     places: Vec<(usize, usize)>,
-    photos: HashMap<&'a str, usize>,
+    photos: HashMap<&'a str, &'a PhotoLine>,
 }
 
 impl JawSetChecks<'_> {
@@ -31,7 +31,7 @@ impl JawSetChecks<'_> {
 }
 
 impl<'a> Order<'a> {
-    pub(crate) fn of(photos: &'a [PhotoLine], checks: &'a [CheckLine]) -> Self {
+    pub(crate) fn of(photos: &[&'a PhotoLine], checks: &'a [CheckLine]) -> Self {
         let mut by_name: BTreeMap<(bool, Option<&str>), Vec<usize>> = BTreeMap::new();
         for (i, check) in checks.iter().enumerate() {
             let name = check.jaw_set.as_deref();
@@ -52,11 +52,8 @@ impl<'a> Order<'a> {
                 checks: of_set,
             });
         }
-        let known = photos.iter().enumerate();
-        let photos = known
-            .filter(|(_, p)| !p.sha256.is_empty())
-            .map(|(i, p)| (p.sha256.as_str(), i))
-            .collect();
+        let known = photos.iter().filter(|p| !p.sha256.is_empty());
+        let photos = known.map(|p| (p.sha256.as_str(), *p)).collect();
         Self {
             sets,
             places,
@@ -89,17 +86,12 @@ impl<'a> Order<'a> {
     }
 
     /// A check's photos, as far as they are among the photos.
-    pub(crate) fn photos_of<'p>(
-        &'p self,
-        check: &'p CheckLine,
-        photos: &'p [PhotoLine],
-    ) -> impl Iterator<Item = &'p PhotoLine> {
-        let found = |sha: &String| self.photo(sha, photos);
-        check.photos.iter().filter_map(found)
+    pub(crate) fn photos_of(&self, check: &CheckLine) -> impl Iterator<Item = &'a PhotoLine> {
+        check.photos.iter().filter_map(|sha256| self.photo(sha256))
     }
 
     /// The photo with this content.
-    pub(crate) fn photo<'p>(&self, sha256: &str, photos: &'p [PhotoLine]) -> Option<&'p PhotoLine> {
-        self.photos.get(sha256).map(|i| &photos[*i])
+    pub(crate) fn photo(&self, sha256: &str) -> Option<&'a PhotoLine> {
+        self.photos.get(sha256).copied()
     }
 }
