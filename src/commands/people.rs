@@ -120,7 +120,7 @@ fn erase(who: &Person, yes: bool, folder: &ArchiveFolder) -> anyhow::Result<()> 
     }
     let erased = archive.erase(who, now())?;
     say(&format!(
-        "{who} is erased: {} calls and rulings stay under the number {}, which says nothing of the person.",
+        "{who} is erased. Calls and rulings that stay: {}, under the number {}, which says nothing of the person.",
         erased.calls, erased.number
     ))
 }

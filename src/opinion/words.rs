@@ -93,7 +93,7 @@ fn mixed_up_words(off: AmountOff) -> Option<String> {
 
 fn pattern_words(called: Pattern, right: Pattern, method: Method) -> String {
     format!(
-        "Called {}, which shows {}; read {}, which shows {}.",
+        "Called {}, which shows {}; the answer is {}, which shows {}.",
         name(called),
         signs(called, method),
         name(right),

@@ -15,10 +15,12 @@ fn call_and_reading_stand_side_by_side_with_what_decides() {
         )
         .success();
     let text = stdout(&read);
+    let (_, beside) = text
+        .split_once("THE SAME WAY")
+        .expect("both, after the advice");
     let line = |part: &str| {
-        text.lines()
-            .find(|l| l.contains(part))
-            .unwrap_or_else(|| panic!("{part}: {text}"))
+        let found = beside.lines().find(|l| l.contains(part));
+        found.unwrap_or_else(|| panic!("{part}: {beside}"))
     };
     assert!(line("Called by AB").contains("Read by the program"));
     assert!(line("  Pattern").matches("tip-only").count() == 2);

@@ -156,7 +156,7 @@ fn erasing_asks_and_says_what_it_cannot_reach() {
     bench
         .run("people erase AB --yes")
         .success()
-        .stdout(contains("1 calls and rulings stay").and(contains("#")));
+        .stdout(contains("rulings that stay: 1").and(contains("#")));
     bench
         .run("people list")
         .success()

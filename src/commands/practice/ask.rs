@@ -1,6 +1,6 @@
 //! The question on the screen, and the answer from the keyboard or a pipe.
 
-use std::io;
+use std::io::{self, IsTerminal};
 
 use super::questions::Question;
 use crate::advice::Grip;
@@ -8,6 +8,7 @@ use crate::commands::archive::now;
 use crate::commands::print;
 use crate::compound::Method;
 use crate::opinion::{Call, CalledChange, Person, pattern_called};
+use crate::report::printable;
 
 /// What came of asking.
 pub(super) enum Asked {
@@ -72,7 +73,12 @@ fn until<T>(
             print(b"\n")?;
             return Ok(None);
         };
-        match parse(&line?) {
+        let line = line?;
+        if !io::stdin().is_terminal() {
+            // Where nobody types it, the answer is not on the screen yet.
+            print(format!("{}\n", printable(&line)).as_bytes())?;
+        }
+        match parse(&line) {
             Ok(value) => return Ok(Some(value)),
             Err(error) => print(format!("  {error}\n").as_bytes())?,
         }

@@ -62,7 +62,7 @@ fn beginning(args: &PracticeArgs) -> anyhow::Result<(Id, u64)> {
 
 fn heading(args: &PracticeArgs, questions: usize, seed: u64) -> String {
     format!(
-        "Practice of {}: {questions} questions, ordered by --seed {seed}.\nPatterns: {}.\nChange: -1thou takes \
+        "Practice of {}, questions: {questions}, ordered by --seed {seed}.\nPatterns: {}.\nChange: -1thou takes \
          taper off, per side; 0 leaves it; none mends something first. Ctrl-D ends.\n",
         args.by,
         opinion::all_patterns()

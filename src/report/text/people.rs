@@ -154,7 +154,7 @@ pub fn score_to_text(score: &Score, options: TextOptions) -> String {
     }
     if asked < FEW {
         pen.wrapped(
-            &format!("{asked} answers are few: they show little of how well somebody reads."),
+            &format!("So few answers ({asked}) show little of how well somebody reads."),
             Ink::Plain,
         );
     }
