@@ -23,6 +23,13 @@ fn practise(bench: &Bench, more: &str, typed: &str) -> assert_cmd::assert::Asser
         .assert()
 }
 
+/// The photo's pixels as they are seen.
+fn upright(file: &str) -> image::RgbImage {
+    seepline::read_photo(&fs::read(file).unwrap())
+        .unwrap()
+        .pixels
+}
+
 /// With single blanks, however its lines are broken.
 fn unbroken(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -114,9 +121,7 @@ fn the_pictures_tell_nothing_but_what_is_seen() {
     let bench = Bench::bare();
     let folder = bench.folder.path().join("photos");
     fs::create_dir(&folder).unwrap();
-    let pixels = image::open(sample("singles/middle-only-on-the-chuck.jpg"))
-        .unwrap()
-        .into_rgb8();
+    let pixels = upright(&sample("singles/middle-only-on-the-chuck.jpg"));
     let bytes = exif_notes::jpeg(&pixels, 90, Some(exif_notes::location()));
     let place = exif_notes::PLACE_NAME.as_bytes();
     assert!(bytes.windows(place.len()).any(|w| w == place));
@@ -230,7 +235,7 @@ fn bench_sessions(calls: &[Value]) -> Vec<&Value> {
 fn the_shops_finished_checks_are_asked_with_how_it_is_known() {
     let bench = Bench::new();
     // The tip-only jaw, as if photographed on 4 March, before the full-length one.
-    let pixels = image::open(&tip_only()[0]).unwrap().into_rgb8();
+    let pixels = upright(&tip_only()[0]);
     let early = bench.folder.path().join("jaw1.jpg");
     fs::write(
         &early,
