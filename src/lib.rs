@@ -75,7 +75,8 @@ pub use learning::{
 };
 pub use opinion::{
     AmountOff, Basis, Call, CallError, CalledChange, ChangeError, Comparison, Direction, MixedUp,
-    Outcome, Person, PersonError, Truth, compare, differences, places, rows, truth, why,
+    Outcome, Person, PersonError, Truth, asked_instead, compare, differences, places, reason, rows,
+    truth,
 };
 pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};

@@ -30,4 +30,4 @@ pub use rows::rows;
 pub(crate) use rows::ruling_on;
 pub(crate) use truth::answer;
 pub use truth::{Basis, Truth, truth};
-pub use words::{differences, why};
+pub use words::{asked_instead, differences, reason};

@@ -58,7 +58,7 @@ const LARGEST: PerSide = PerSide::of(Length::from_tenths(500));
 /// Words for a direction that may stand before a length; common practice.
 const LESS: [&str; 4] = ["take off", "less", "off", "minus"];
 /// See [`LESS`].
-const MORE: [&str; 4] = ["add", "more", "on", "plus"];
+const MORE: [&str; 3] = ["add", "more", "plus"];
 /// What may stand behind a length.
 const ON_DIAMETER: [&str; 5] = [
     "on the diameter",
@@ -151,10 +151,9 @@ impl FromStr for CalledChange {
 fn signed(length: Length, way: Direction, number: &str, text: &str) -> Result<Length, ChangeError> {
     let has_sign = number.starts_with(['+', '-', '−']);
     match (way, has_sign) {
-        (Direction::None, true) => Ok(length),
         (Direction::None, false) => Err(ChangeError::NoDirection(shown(text))),
         (Direction::Less, false) => Ok(-length),
-        (Direction::More, false) => Ok(length),
+        (Direction::None, true) | (Direction::More, false) => Ok(length),
         // "less -1thou" may mean either.
         (_, true) => Err(ChangeError::BothWays(shown(text))),
     }

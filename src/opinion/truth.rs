@@ -166,9 +166,8 @@ fn counts(step: &Step) -> bool {
 fn finished_after(all: &[Step], at: usize) -> Option<usize> {
     for (index, step) in all.iter().enumerate().skip(at + 1) {
         match step.standing {
-            Standing::LeftOut(_) => {}
             Standing::Combined(_) if step.pattern == Pattern::FullLength => return Some(index),
-            Standing::Combined(_) => {}
+            Standing::LeftOut(_) | Standing::Combined(_) => {}
             _ => return None,
         }
     }

@@ -4,6 +4,7 @@ use super::call::Call;
 use super::change::{CalledChange, Direction};
 use super::compare::{AmountOff, Comparison, MixedUp, Outcome, direction};
 use super::signs::signs;
+use crate::advice::is_taper;
 use crate::compound::Method;
 use crate::pattern::Pattern;
 use crate::records::Answer;
@@ -48,6 +49,9 @@ fn change_words(call: &Call, answer: &Answer, comparison: &Comparison) -> String
         Outcome::ChangeForNothing if answer.change.is_some() => format!(
             "A cut for nothing: the call {called}, and the jaws grip along their whole length already."
         ),
+        Outcome::ChangeForNothing if waits(answer) => {
+            format!("A cut for nothing: the call {called}. {WAITS}")
+        }
         Outcome::ChangeForNothing => format!(
             "A cut for nothing: the call {called}, and {} is no matter of taper; something else comes first.",
             name(answer.pattern)
@@ -126,19 +130,32 @@ fn self_words(call: &Call) -> String {
     )
 }
 
-/// Why the answer's pattern asks for what it does, in the rules' words; and what the pattern that was called
-/// would have asked for, where it is another.
-pub fn why(call: &Call, answer: &Answer, method: Method, rules: &Rules) -> String {
-    let right = rules.pattern(answer.pattern, method);
-    let mut words = format!("{} {} {}", right.meaning, right.why, right.advice);
-    if call.pattern != answer.pattern {
-        let called = rules.pattern(call.pattern, method);
-        words += &format!(
-            " What was called, {}, means: {} {}",
-            name(call.pattern),
-            called.meaning,
-            called.advice
-        );
+/// Why an answer's pattern asks for what it does, in the rules' words.
+pub fn reason(answer: &Answer, method: Method, rules: &Rules) -> String {
+    let row = rules.pattern(answer.pattern, method);
+    if waits(answer) {
+        return format!("{} {WAITS}", row.meaning);
     }
-    words
+    format!("{} {} {}", row.meaning, row.why, row.advice)
+}
+
+/// A matter of taper, but one for later.
+fn waits(answer: &Answer) -> bool {
+    answer.change.is_none() && is_taper(answer.pattern)
+}
+
+const WAITS: &str = "Something else comes first here, whatever the taper.";
+
+/// What the pattern that was called would have asked for, where it is another than the answer's; else empty.
+pub fn asked_instead(call: &Call, answer: &Answer, method: Method, rules: &Rules) -> String {
+    if call.pattern == answer.pattern {
+        return String::new();
+    }
+    let called = rules.pattern(call.pattern, method);
+    format!(
+        "What was called, {}, means: {} {}",
+        name(call.pattern),
+        called.meaning,
+        called.advice
+    )
 }

@@ -35,11 +35,14 @@ impl CallReport {
             Some((a, c)) => opinion::differences(&call, &a, &c, report.method),
             None => vec![UNSETTLED.to_owned()],
         };
+        let advice = &report.advice;
+        let asked = answer.map_or_else(String::new, |a| {
+            opinion::asked_instead(&call, &a, report.method, rules)
+        });
         Self {
-            why: answer.map_or_else(
-                || report.advice.why.clone(),
-                |a| opinion::why(&call, &a, report.method, rules),
-            ),
+            why: format!("{} {} {asked}", advice.why, advice.what_to_do)
+                .trim_end()
+                .to_owned(),
             decides: Self::decides(report),
             differences,
             answer,

@@ -26,3 +26,4 @@ mod readings;
 mod samples;
 mod shop;
 mod truth;
+mod words;

@@ -143,7 +143,10 @@ fn the_pictures_tell_nothing_but_what_is_seen() {
         .unwrap()
         .map(|e| e.unwrap().path())
         .collect();
-    assert_eq!(files, [pictures.join("1.jpg")]);
+    let [file] = &files[..] else {
+        panic!("{files:?}");
+    };
+    assert!(file.display().to_string().ends_with("-1.jpg"), "{files:?}");
     let copy = fs::read(&files[0]).unwrap();
     let exif = exif::Reader::new().read_from_container(&mut std::io::Cursor::new(&copy));
     assert!(exif.is_err(), "no EXIF data at all");
@@ -272,7 +275,7 @@ fn the_shops_finished_checks_are_asked_with_how_it_is_known() {
     // Practice is apart from the check itself, which may still be called.
     bench
         .read(
-            &tip_only(),
+            &early,
             "--jaws heron --call tip-only --change=-2thou --by AB",
         )
         .success()

@@ -27,6 +27,12 @@ pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
         Some(_) => create_or_open(&args.archive)?,
         None => open(&args.archive)?,
     };
+    ensure!(
+        !archive.is_read_only(),
+        "the archive in {} may only be read, so no answer could be kept; change its permissions, or practise \
+         with another one",
+        archive.folder().display()
+    );
     let questions = questions::all(&archive, args.photos.as_deref(), &rules)?;
     ensure!(
         !questions.is_empty(),

@@ -15,6 +15,8 @@ use crate::report::photo_to_jpeg;
 /// The folder that they lie in.
 pub(super) struct Pictures {
     folder: PathBuf,
+    /// Before every name, so that nothing that lies there is written over.
+    round: String,
     /// Removed when the round ends.
     passing: bool,
 }
@@ -31,6 +33,7 @@ impl Pictures {
         })?;
         Ok(Self {
             folder,
+            round: round.to_string()[..8].to_owned(),
             passing: given.is_none(),
         })
     }
@@ -42,8 +45,8 @@ impl Pictures {
             let told = || format!("the photo {} could not be shown", file.display());
             let photo = read_photo(&load::bytes_of(file).with_context(told)?).with_context(told)?;
             let name = match question.photos.len() {
-                1 => format!("{number}.jpg"),
-                _ => format!("{number}-jaw{}.jpg", index + 1),
+                1 => format!("{}-{number}.jpg", self.round),
+                _ => format!("{}-{number}-jaw{}.jpg", self.round, index + 1),
             };
             let place = self.folder.join(name);
             fs::write(&place, photo_to_jpeg(&photo, *tip)?).with_context(|| {

@@ -198,12 +198,18 @@ impl Question {
         CallReport {
             beside: "What was right",
             differences: differences(&call, &answer, &comparison, self.method),
-            why: opinion::why(&call, &answer, self.method, rules),
+            why: self.why(&call, &answer, rules),
             decides: seen.decides,
             answer: Some(answer),
             comparison: Some(comparison),
             truth: Some(self.truth),
             call,
         }
+    }
+
+    fn why(&self, call: &Call, answer: &Answer, rules: &Rules) -> String {
+        let right = opinion::reason(answer, self.method, rules);
+        let asked = opinion::asked_instead(call, answer, self.method, rules);
+        format!("{right} {asked}").trim_end().to_owned()
     }
 }

@@ -1,6 +1,6 @@
 //! Leitner's boxes, replayed from the answers that were filed.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use crate::records::{Id, Item};
 
@@ -35,8 +35,8 @@ impl Place {
 }
 
 /// Where each item stands after these answers, oldest first.
-pub fn boxes(answers: &[Answered]) -> HashMap<Item, Place> {
-    let mut last: HashMap<Item, (u32, u32)> = HashMap::new();
+pub fn boxes(answers: &[Answered]) -> BTreeMap<Item, Place> {
+    let mut last: BTreeMap<Item, (u32, u32)> = BTreeMap::new();
     let (mut round, mut current) = (0, None);
     for answer in answers {
         if current != Some(answer.round) {

@@ -1,6 +1,6 @@
 //! Which items a round asks: every pattern alike, what was missed first.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 use super::boxes::Place;
 use crate::pattern::Pattern;
@@ -37,7 +37,7 @@ enum Turn {
 /// take turns. The same seed gives the same.
 pub fn draw(
     candidates: &[Candidate],
-    places: &HashMap<Item, Place>,
+    places: &BTreeMap<Item, Place>,
     count: usize,
     seed: u64,
 ) -> Vec<usize> {
@@ -64,7 +64,7 @@ type Queue = Vec<(Turn, usize)>;
 /// A queue per pattern, the patterns in random order.
 fn queues(
     candidates: &[Candidate],
-    places: &HashMap<Item, Place>,
+    places: &BTreeMap<Item, Place>,
     random: &mut Random,
 ) -> Vec<(String, Queue)> {
     let mut of: BTreeMap<String, Vec<usize>> = BTreeMap::new();
@@ -193,11 +193,11 @@ mod tests {
             (Pattern::OneSide, 3),
         ]);
         for seed in 0..50 {
-            let chosen = draw(&all, &HashMap::new(), 9, seed);
+            let chosen = draw(&all, &BTreeMap::new(), 9, seed);
             for pattern in [Pattern::TipOnly, Pattern::EdgesOnly, Pattern::OneSide] {
                 assert_eq!(count(&chosen, &all, pattern), 3, "{seed}");
             }
-            assert_eq!(chosen, draw(&all, &HashMap::new(), 9, seed));
+            assert_eq!(chosen, draw(&all, &BTreeMap::new(), 9, seed));
             // Plain and less plain photos take turns.
             let rough = chosen
                 .iter()
@@ -210,7 +210,7 @@ mod tests {
     #[test]
     fn what_was_missed_comes_back_and_what_is_not_due_waits() {
         let all = candidates(&[(Pattern::TipOnly, 20), (Pattern::EdgesOnly, 20)]);
-        let mut places = HashMap::new();
+        let mut places = BTreeMap::new();
         let place = |r#box, rounds_ago| Place { r#box, rounds_ago };
         places.insert(all[0].item.clone(), place(1, 1));
         places.insert(all[25].item.clone(), place(1, 3));
