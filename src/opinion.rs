@@ -27,7 +27,7 @@ pub use practice::{
     score,
 };
 pub use rows::rows;
-pub(crate) use rows::ruling_on;
-pub(crate) use truth::answer;
+pub(crate) use rows::rulings;
 pub use truth::{Basis, Truth, truth};
+pub(crate) use truth::{Outcomes, answer};
 pub use words::{asked_instead, differences, reason};

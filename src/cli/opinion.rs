@@ -141,14 +141,15 @@ Examples:
   seepline people show AB --by AB
   seepline people export AB --by AB > AB.json
 
-People are initials or shop numbers. None of this is a lock: who may write to the archive's folder may
-change it. Erasing is for one archive: erase in each that may be merged with it, and think of backups and
-exports made before.";
+People are initials or shop numbers. None of this is a lock: whoever may write to
+the archive's folder may change it. Erasing is for one archive: erase in each that
+may be merged with it, and think of backups and exports made before.";
 
 pub(super) const PRACTICE_EXAMPLES: &str = "\
 Examples:
   seepline practice --by AB
   seepline practice --by AB --photos sample-images --count 20
 
-Open the picture that is named, then type the pattern and the change that it asks for, as for read --call
-and --change. Ctrl-D ends with the score so far. Every answer is filed as it is given.";
+Open the picture that is named, then type the pattern and the change that it asks
+for, as for read --call and --change. Ctrl-D ends with the score so far. Every answer
+is filed as it is given.";

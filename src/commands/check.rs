@@ -7,7 +7,7 @@ use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::{Archive, Details};
 use crate::cli::{CheckVerb, RecordArgs, RuleArgs};
-use crate::opinion::{Call, Truth, ruling_on, truth};
+use crate::opinion::{Call, Truth, rulings, truth};
 use crate::records::{CallKind, FiledCall, FiledCheck, Id, Item};
 use crate::report::{filed_check_to_text, known_of_check_to_text};
 
@@ -41,7 +41,7 @@ fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> an
     let cut = archive.cut(&check.cut.to_string())?.record;
     let set = set_of(archive, cut.jaw_set)?;
     let calls = archive.calls_on(check.id)?;
-    let ruling = ruling_on(check.id, &calls).map(|r| &r.call);
+    let ruling = rulings(&calls).get(&check.id).copied();
     let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
     let right = right(archive, check.id, set.id)?;
     let mut json = serde_json::to_value(check)?;
@@ -59,7 +59,7 @@ fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> an
 pub(super) fn right(archive: &Archive, check: Id, set: Id) -> anyhow::Result<Option<Truth>> {
     let timeline = archive.timeline(set, Details::LeftOut)?;
     let calls = archive.calls_on(check)?;
-    let ruling = ruling_on(check, &calls).map(|r| &r.call);
+    let ruling = rulings(&calls).get(&check).copied();
     Ok(truth(
         check,
         &timeline,

@@ -1,9 +1,10 @@
 //! Filed calls → rows for the statistics.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
-use super::truth::{Truth, answer, truth};
-use crate::records::{Answer, CallKind, CallRow, FiledCall, FiledCheck, Id, Item, Timeline};
+use super::call::Call;
+use super::truth::{Outcomes, Truth, answer};
+use crate::records::{Answer, CallKind, CallRow, FiledCall, Id, Item, Timeline};
 use crate::rules::EstimateRules;
 
 /// Every call but rulings, oldest first, each with what was right and what the program reads. Calls of
@@ -20,10 +21,18 @@ pub fn rows(calls: &[FiledCall], timelines: &[Timeline], rules: &EstimateRules) 
     rows
 }
 
-/// The ruling on a check that stands: the latest.
-pub(crate) fn ruling_on(check: Id, calls: &[FiledCall]) -> Option<&FiledCall> {
-    let on = |c: &&FiledCall| c.kind == CallKind::Ruling && c.item == Item::Check(check);
-    calls.iter().filter(on).max_by_key(|c| (c.call.at, c.id))
+/// The ruling that stands on each check that was ruled on: the latest.
+pub(crate) fn rulings(calls: &[FiledCall]) -> HashMap<Id, &Call> {
+    let mut ruled: Vec<&FiledCall> = calls
+        .iter()
+        .filter(|c| c.kind == CallKind::Ruling)
+        .collect();
+    ruled.sort_by_key(|c| (c.call.at, c.id));
+    let on = |c: &'_ FiledCall| check_of(&c.item);
+    ruled
+        .into_iter()
+        .filter_map(|c| Some((on(c)?, &c.call)))
+        .collect()
 }
 
 /// What is known of the checks that were called.
@@ -31,26 +40,29 @@ struct Known(HashMap<Id, (Option<Truth>, Option<Answer>)>);
 
 impl Known {
     fn of(calls: &[FiledCall], timelines: &[Timeline], rules: &EstimateRules) -> Self {
-        let places: HashMap<Id, (&Timeline, &FiledCheck)> = timelines
-            .iter()
-            .flat_map(|t| {
-                t.cuts
-                    .iter()
-                    .flat_map(move |c| c.checks.iter().map(move |k| (t, k)))
-            })
-            .map(|(t, check)| (check.id, (t, check)))
-            .collect();
+        let called: HashSet<Id> = calls.iter().filter_map(|c| check_of(&c.item)).collect();
+        let rulings = rulings(calls);
         let mut known = HashMap::new();
-        for call in calls {
-            let Item::Check(id) = call.item else { continue };
-            if let Some((timeline, check)) = places.get(&id) {
-                known.entry(id).or_insert_with(|| {
-                    let ruling = ruling_on(id, calls).map(|r| &r.call);
-                    (truth(id, timeline, ruling, rules), answer(&check.advice))
-                });
+        for timeline in timelines {
+            let checks = timeline.cuts.iter().flat_map(|c| &c.checks);
+            let mut checks = checks.filter(|c| called.contains(&c.id)).peekable();
+            if checks.peek().is_none() {
+                continue;
+            }
+            let outcomes = Outcomes::of(timeline, rules);
+            for check in checks {
+                let truth = outcomes.truth(check.id, rulings.get(&check.id).copied());
+                known.insert(check.id, (truth, answer(&check.advice)));
             }
         }
         Self(known)
+    }
+}
+
+fn check_of(item: &Item) -> Option<Id> {
+    match item {
+        Item::Check(id) => Some(*id),
+        Item::Photo(_) => None,
     }
 }
 

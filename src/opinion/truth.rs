@@ -9,7 +9,7 @@ use super::change::CalledChange;
 use crate::advice::{Action, is_taper};
 use crate::learning::{Interval, Knowledge, Standing, Step, steps};
 use crate::pattern::Pattern;
-use crate::records::{Answer, FiledAdvice, FiledCheck, Id, Timeline};
+use crate::records::{Answer, CutTimeline, FiledAdvice, FiledCheck, Id, Timeline};
 use crate::rules::EstimateRules;
 use crate::units::PerSide;
 
@@ -59,10 +59,14 @@ pub fn truth(
     ruling: Option<&Call>,
     rules: &EstimateRules,
 ) -> Option<Truth> {
-    let advice = &find(check, timeline)?.advice;
-    outcome(check, timeline, rules)
-        .or_else(|| ruling.map(of_ruling))
-        .or_else(|| of_program(advice))
+    Outcomes::of(timeline, rules).truth(check, ruling)
+}
+
+/// A timeline with the estimate after each of its checks, to ask about many of them.
+pub(crate) struct Outcomes<'a> {
+    timeline: &'a Timeline,
+    rules: &'a EstimateRules,
+    steps: Vec<Step>,
 }
 
 /// What the program advises on a check; `None` where it would have the photos taken again though it made
@@ -89,11 +93,6 @@ fn of_program(advice: &FiledAdvice) -> Option<Truth> {
 }
 
 fn of_ruling(ruling: &Call) -> Truth {
-    let exactly = |by| Interval {
-        low: by,
-        median: by,
-        high: by,
-    };
     Truth {
         pattern: ruling.pattern,
         change: ruling.change.per_side().map(exactly),
@@ -109,49 +108,79 @@ fn find(check: Id, timeline: &Timeline) -> Option<&FiledCheck> {
     checks(timeline).find(|c| c.id == check)
 }
 
-/// The change that the check should have asked for: the needed taper, as known once a later check gripped
-/// along its whole length, less the taper that this check was made at. The check's own reading is left out
-/// of it, since it is what is judged.
-///
-/// `None` where the set was not finished later under the same conditions, where the check says nothing of
-/// the taper, and where the interval does not tell which way it was off.
-fn outcome(check: Id, timeline: &Timeline, rules: &EstimateRules) -> Option<Truth> {
-    let all = steps(timeline, &Knowledge::default(), rules);
-    let at = all.iter().position(|s| s.check == check)?;
-    let taper = all[at].taper.filter(|_| counts(&all[at]))?;
-    let finished = finished_after(&all, at)?;
-    if all[at + 1..=finished]
-        .iter()
-        .all(|s| s.taper == Some(taper))
-    {
-        return Some(proved(Pattern::FullLength, PerSide::ZERO, None));
+impl<'a> Outcomes<'a> {
+    /// Costs about a millisecond a check.
+    pub(crate) fn of(timeline: &'a Timeline, rules: &'a EstimateRules) -> Self {
+        Self {
+            timeline,
+            rules,
+            steps: steps(timeline, &Knowledge::default(), rules),
+        }
     }
-    let others = without(timeline, check);
-    let known = steps(&others, &Knowledge::default(), rules);
-    let step = known.iter().find(|s| s.check == all[finished].check)?;
-    let needed = step.estimate.as_ref()?.needed;
-    let change = Interval {
-        low: needed.low - taper,
-        median: needed.median - taper,
-        high: needed.high - taper,
-    };
-    let pattern = match (change.low, change.high) {
-        (_, high) if high < PerSide::ZERO => Pattern::TipOnly,
-        (low, _) if low > PerSide::ZERO => Pattern::BaseOnly,
-        _ => return None,
-    };
-    Some(proved(pattern, change.median, Some(change)))
+
+    /// See [`truth`].
+    pub(crate) fn truth(&self, check: Id, ruling: Option<&Call>) -> Option<Truth> {
+        let advice = &find(check, self.timeline)?.advice;
+        self.outcome(check)
+            .or_else(|| ruling.map(of_ruling))
+            .or_else(|| of_program(advice))
+    }
+
+    /// The change that the check should have asked for: the needed taper, as the later checks up to the one
+    /// that gripped along its whole length show it, less the taper that this check was made at. The check's
+    /// own reading has no part in it, since it is what is judged.
+    ///
+    /// `None` where the set was not finished later under the same conditions, where the check says nothing
+    /// of the taper, and where the interval does not tell which way it was off.
+    fn outcome(&self, check: Id) -> Option<Truth> {
+        let at = self.steps.iter().position(|s| s.check == check)?;
+        let taper = self.steps[at].taper.filter(|_| counts(&self.steps[at]))?;
+        let finished = finished_after(&self.steps, at)?;
+        let later = &self.steps[at + 1..=finished];
+        if later.iter().all(|s| s.taper == Some(taper)) {
+            return Some(proved(Pattern::FullLength, exactly(PerSide::ZERO)));
+        }
+        let known = steps(&self.only(later), &Knowledge::default(), self.rules);
+        let needed = known.last()?.estimate.as_ref()?.needed;
+        let change = Interval {
+            low: needed.low - taper,
+            median: needed.median - taper,
+            high: needed.high - taper,
+        };
+        match (change.low, change.high) {
+            (_, high) if high < PerSide::ZERO => Some(proved(Pattern::TipOnly, change)),
+            (low, _) if low > PerSide::ZERO => Some(proved(Pattern::BaseOnly, change)),
+            _ => None,
+        }
+    }
+
+    /// The timeline with these checks alone.
+    fn only(&self, kept: &[Step]) -> Timeline {
+        let is_kept = |c: &&FiledCheck| kept.iter().any(|s| s.check == c.id);
+        let cuts = self.timeline.cuts.iter().map(|of_cut| CutTimeline {
+            cut: of_cut.cut.clone(),
+            checks: of_cut.checks.iter().filter(is_kept).cloned().collect(),
+        });
+        Timeline {
+            jaw_set: self.timeline.jaw_set.clone(),
+            cuts: cuts.filter(|c| !c.checks.is_empty()).collect(),
+        }
+    }
 }
 
-fn proved(pattern: Pattern, median: PerSide, change: Option<Interval>) -> Truth {
+fn proved(pattern: Pattern, change: Interval) -> Truth {
     Truth {
         pattern,
-        change: Some(change.unwrap_or(Interval {
-            low: median,
-            median,
-            high: median,
-        })),
+        change: Some(change),
         by: Basis::Outcome,
+    }
+}
+
+fn exactly(by: PerSide) -> Interval {
+    Interval {
+        low: by,
+        median: by,
+        high: by,
     }
 }
 
@@ -172,14 +201,6 @@ fn finished_after(all: &[Step], at: usize) -> Option<usize> {
         }
     }
     None
-}
-
-fn without(timeline: &Timeline, check: Id) -> Timeline {
-    let mut timeline = timeline.clone();
-    for cut in &mut timeline.cuts {
-        cut.checks.retain(|c| c.id != check);
-    }
-    timeline
 }
 
 impl Truth {

@@ -3,6 +3,7 @@
 mod ask;
 mod pictures;
 mod questions;
+mod ready;
 
 use std::io;
 
@@ -18,7 +19,8 @@ use crate::report::{call_to_text, score_to_text};
 use crate::rules::Rules;
 use ask::Asked;
 use pictures::Pictures;
-use questions::{Question, Seen};
+use questions::Question;
+use ready::{Ready, Seen};
 
 pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(None)?;
@@ -111,7 +113,8 @@ impl Session<'_> {
         let mut tries = Vec::new();
         let mut lines = io::stdin().lines();
         for (index, question) in questions.iter().enumerate() {
-            let shown = match self.pictures.show(question, index + 1) {
+            let ready = Ready::of(question, archive)?;
+            let shown = match self.pictures.show(&ready, index + 1) {
                 Ok(shown) => shown,
                 Err(error) => {
                     super::complain(&[format!("{error:#}; the question is passed over")]);
@@ -123,9 +126,9 @@ impl Session<'_> {
             let Asked::Call(call) = ask::call(&mut lines, self.by)? else {
                 break;
             };
-            let seen = question.seen(self.rules);
+            let seen = ready.seen(self.rules);
             self.file(archive, question, &seen, &call)?;
-            let report = question.reveal(call.clone(), seen, self.rules);
+            let report = ready.reveal(call.clone(), seen, self.rules);
             print(call_to_text(&report, text_options()).as_bytes())?;
             tries.push(Try {
                 call,

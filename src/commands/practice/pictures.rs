@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
-use super::questions::Question;
+use super::ready::Ready;
 use crate::commands::load;
 use crate::photo::read_photo;
 use crate::records::Id;
@@ -39,12 +39,12 @@ impl Pictures {
     }
 
     /// Copies of the question's photos, turned tip up, without names, times or places.
-    pub(super) fn show(&self, question: &Question, number: usize) -> anyhow::Result<Vec<String>> {
+    pub(super) fn show(&self, ready: &Ready<'_>, number: usize) -> anyhow::Result<Vec<String>> {
         let mut shown = Vec::new();
-        for (index, (file, tip)) in question.photos.iter().enumerate() {
+        for (index, (file, tip)) in ready.photos.iter().enumerate() {
             let told = || format!("the photo {} could not be shown", file.display());
             let photo = read_photo(&load::bytes_of(file).with_context(told)?).with_context(told)?;
-            let name = match question.photos.len() {
+            let name = match ready.photos.len() {
                 1 => format!("{}-{number}.jpg", self.round),
                 _ => format!("{}-{number}-jaw{}.jpg", self.round, index + 1),
             };

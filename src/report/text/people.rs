@@ -53,15 +53,15 @@ pub fn record_to_text(rows: &[CallRow], options: TextOptions) -> String {
     }
     for row in rows {
         let kind = match row.kind {
-            CallKind::Check | CallKind::Ruling => "check",
-            CallKind::Practice => "practice",
-            CallKind::Study => "study",
+            CallKind::Check | CallKind::Ruling => "",
+            CallKind::Practice => "practice, ",
+            CallKind::Study => "study, ",
         };
         let item = match &row.item {
             Item::Check(id) => format!("check {}", &id.to_string()[..8]),
             Item::Photo(hash) => format!("photo {}", hash.chars().take(8).collect::<String>()),
         };
-        let head = format!("{}  {kind}, {item}", when(row.at));
+        let head = format!("{}  {kind}{item}", when(row.at));
         pen.wrapped(&head, Ink::Strong);
         let said = format!("{}, {}", words::name(row.pattern), row.change.in_words());
         pen.hanging("  called  ", &said, Ink::Plain);
