@@ -8,6 +8,7 @@ use std::sync::LazyLock;
 use std::{env, fs};
 
 use divan::{Bencher, black_box};
+use seepline::report::page_pictures;
 use seepline::{
     Check, CompoundMap, Face, Method, RectifiedFace, Request, Rules, Setup, TipDirection,
     UprightPhoto, advise, inspect, read_photo, rectify, stages,
@@ -124,4 +125,11 @@ fn i_advise(bencher: Bencher) {
         setup: Setup::default(),
     };
     bencher.bench(|| advise(black_box(&check), Rules::built_in()));
+}
+
+/// A reading's thumbnail and picture, as a review keeps them.
+#[divan::bench]
+fn j_pictures_of_a_review(bencher: Bencher) {
+    let inspection = inspect(photo(), &Request::default());
+    bencher.bench(|| page_pictures(black_box(&inspection)));
 }

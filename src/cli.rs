@@ -8,6 +8,7 @@ mod review;
 mod start;
 
 use std::path::PathBuf;
+use std::sync::LazyLock;
 
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
@@ -22,17 +23,25 @@ pub use read::ReadArgs;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
 pub use start::{RecutArgs, SheetArgs, StartArgs};
 
+use crate::rules::Rules;
 use read::READ_EXAMPLES;
 
 /// Reads photos of bored soft jaws after a contact check with marking compound: where each jaw grips
 /// along its length, and what to change about the taper.
 #[derive(Debug, Parser)]
-#[command(name = "seepline", version, arg_required_else_help = true, after_help = TOP_EXAMPLES)]
+#[command(name = "seepline", version = VERSION.as_str(), arg_required_else_help = true, after_help = TOP_EXAMPLES)]
 pub struct Cli {
     /// What to do.
     #[command(subcommand)]
     pub verb: Verb,
 }
+
+/// The program's version, the commit that it was built from, and the version of its rules.
+static VERSION: LazyLock<String> = LazyLock::new(|| {
+    let rules = Rules::built_in().version();
+    let (program, commit) = (env!("CARGO_PKG_VERSION"), env!("SEEPLINE_COMMIT"));
+    format!("{program} (commit {commit}, rules {rules})")
+});
 
 /// One per job.
 #[derive(Debug, Subcommand)]

@@ -7,12 +7,11 @@ mod overlay;
 mod panel;
 mod spread;
 
-use std::io::Cursor;
 use std::ops::RangeInclusive;
 
-use image::codecs::jpeg::JpegEncoder;
 use image::imageops::{self, FilterType};
-use image::{ImageError, Rgb, RgbImage};
+use image::{Rgb, RgbImage};
+use jpeg_encoder::{ColorType, Encoder, EncodingError};
 
 use super::CheckReport;
 use crate::face::{TipDirection, shrink};
@@ -47,7 +46,7 @@ struct Shown {
 ///
 /// # Errors
 /// Where the picture cannot be encoded.
-pub fn to_jpeg(report: &CheckReport, index: usize) -> Result<Vec<u8>, ImageError> {
+pub fn to_jpeg(report: &CheckReport, index: usize) -> Result<Vec<u8>, EncodingError> {
     jpeg(&compose(report, index), JPEG_QUALITY)
 }
 
@@ -84,7 +83,7 @@ pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>,
 
 /// # Errors
 /// Where the pictures cannot be encoded.
-pub fn page_pictures(inspection: &Inspection) -> Result<PagePictures, ImageError> {
+pub fn page_pictures(inspection: &Inspection) -> Result<PagePictures, EncodingError> {
     let mut shown = show_at(inspection, PAGE_SIDE_PX);
     let thumbnail = jpeg(&thumbnail_of(&shown.pixels), THUMBNAIL_QUALITY)?;
     overlay::draw(&mut shown, inspection);
@@ -100,9 +99,13 @@ fn thumbnail_of(shown: &RgbImage) -> RgbImage {
     )
 }
 
-fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, ImageError> {
+/// # Errors
+/// Where a side is longer than a JPEG can be, 65 535 px.
+fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, EncodingError> {
+    let side = |px: u32| u16::try_from(px).unwrap_or_default();
+    let [width, height] = [picture.width(), picture.height()].map(side);
     let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(Cursor::new(&mut bytes), quality).encode_image(picture)?;
+    Encoder::new(&mut bytes, quality).encode(picture.as_raw(), width, height, ColorType::Rgb)?;
     Ok(bytes)
 }
 

@@ -6,6 +6,7 @@
     reason = "the measured figures, shown with --nocapture"
 )]
 
+mod changes_table;
 mod compare;
 mod determinism;
 mod exif_notes;

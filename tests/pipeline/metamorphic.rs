@@ -194,7 +194,7 @@ const LOOK: f64 = CELL;
 
 /// Every corner moved by 2 % of the mean side, each in another direction, others for every `shift`:
 /// the golden angle spreads them.
-fn off_by_2_percent(quad: &Quad, shift: usize) -> Quad {
+pub(crate) fn off_by_2_percent(quad: &Quad, shift: usize) -> Quad {
     const GOLDEN_ANGLE: f64 = 2.399_963;
     let by = 0.02 * (quad.length_px() * quad.width_px()).sqrt();
     let moved = |corner: usize| {
