@@ -70,7 +70,7 @@ pub struct PagePictures {
 ///
 /// # Errors
 /// Where the picture cannot be encoded.
-pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>, ImageError> {
+pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>, EncodingError> {
     let pixels = &photo.pixels;
     let turned = match tip {
         TipDirection::Up => pixels.clone(),
