@@ -2,6 +2,7 @@
 
 mod archive;
 mod jaws;
+mod opinion;
 mod read;
 mod review;
 mod start;
@@ -17,6 +18,7 @@ pub use archive::{
     MergeArgs, RecordArgs,
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
+pub use opinion::{PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
 pub use read::ReadArgs;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
 pub use start::{RecutArgs, SheetArgs, StartArgs};
@@ -74,6 +76,12 @@ pub enum Verb {
     /// Join the parts of a review that were read apart into one result
     #[command(after_help = review::JOIN_EXAMPLES)]
     Join(JoinArgs),
+    /// Learn to read checks: photos whose truth is known, what was missed comes back
+    #[command(after_help = opinion::PRACTICE_EXAMPLES)]
+    Practice(PracticeArgs),
+    /// The people who call: who must call first, who is a lead, whose record is whose
+    #[command(subcommand, after_help = opinion::PEOPLE_EXAMPLES)]
+    People(Box<PeopleVerb>),
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),

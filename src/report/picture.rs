@@ -14,8 +14,9 @@ use image::{Rgb, RgbImage};
 use jpeg_encoder::{ColorType, Encoder, EncodingError};
 
 use super::CheckReport;
-use crate::face::shrink;
+use crate::face::{TipDirection, shrink};
 use crate::inspect::Inspection;
+use crate::photo::UprightPhoto;
 
 /// The photo's longer side in the picture, px: large enough for a phone, small enough to send.
 const LONG_SIDE_PX: RangeInclusive<f64> = 800.0..=1600.0;
@@ -62,6 +63,22 @@ pub struct PagePictures {
     /// The photo with the face outlined and its compound marked, at most 800 px long. Without words about
     /// the check, so that it holds whatever the check comes to.
     pub picture: Vec<u8>,
+}
+
+/// The photo alone, turned so that the tip points up, as a JPEG without any metadata: neither a name nor a
+/// place nor a time goes with it.
+///
+/// # Errors
+/// Where the picture cannot be encoded.
+pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>, EncodingError> {
+    let pixels = &photo.pixels;
+    let turned = match tip {
+        TipDirection::Up => pixels.clone(),
+        TipDirection::Down => imageops::rotate180(pixels),
+        TipDirection::Left => imageops::rotate90(pixels),
+        TipDirection::Right => imageops::rotate270(pixels),
+    };
+    jpeg(&turned, JPEG_QUALITY)
 }
 
 /// # Errors
