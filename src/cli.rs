@@ -2,6 +2,7 @@
 
 mod archive;
 mod jaws;
+mod opinion;
 mod read;
 mod review;
 mod start;
@@ -18,6 +19,7 @@ pub use archive::{
     MergeArgs, RecordArgs,
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
+pub use opinion::{PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
 pub use read::ReadArgs;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
 pub use start::{RecutArgs, SheetArgs, StartArgs};
@@ -79,6 +81,12 @@ pub enum Verb {
     /// Let several people call the same photos blind, and say how well they agree
     #[command(subcommand, after_help = study::EXAMPLES)]
     Study(Box<StudyVerb>),
+    /// Learn to read checks: photos whose truth is known, what was missed comes back
+    #[command(after_help = opinion::PRACTICE_EXAMPLES)]
+    Practice(PracticeArgs),
+    /// The people who call: who must call first, who is a lead, whose record is whose
+    #[command(subcommand, after_help = opinion::PEOPLE_EXAMPLES)]
+    People(Box<PeopleVerb>),
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),

@@ -21,6 +21,7 @@ mod geometry;
 mod inspect;
 mod learning;
 mod network;
+mod opinion;
 mod pattern;
 mod photo;
 mod profile;
@@ -40,6 +41,14 @@ pub mod archive;
 pub mod cli;
 pub mod commands;
 pub mod report;
+
+/// What to practise next, and how it went: [`practice::draw`] and [`practice::score`].
+pub mod practice {
+    pub use crate::opinion::{
+        Answered, Candidate, Confusion, Drill, Place, Score, TableError, Try, boxes, draw, drills,
+        score,
+    };
+}
 
 /// The stages of [`inspect`] that are not useful by themselves, so that `benches/` can measure each.
 #[doc(hidden)]
@@ -66,13 +75,18 @@ pub use learning::{
     Step, compliance, knowledge, known_compliance, learned_threshold, random_effects,
     set_thresholds, steps,
 };
+pub use opinion::{
+    AmountOff, Basis, Call, CallError, CalledChange, ChangeError, Comparison, Direction, MixedUp,
+    Outcome, Person, PersonError, Truth, asked_instead, compare, differences, places, reason, rows,
+    truth,
+};
 pub use pattern::{Pattern, PatternReading};
 pub use photo::{PhotoError, UprightPhoto, read_photo};
 pub use profile::{Band, COLUMNS, ContactProfile, STATIONS};
 pub use reading::{Reading, Reason, Refusal};
 pub use records::{
-    Cut, CutTimeline, Difference, FiledAdvice, FiledCheck, FiledReading, Id, IdError, JawSet,
-    Mounting, Seen, Timeline,
+    Answer, CallKind, CallRow, Cut, CutTimeline, Difference, FiledAdvice, FiledCall, FiledCheck,
+    FiledReading, Id, IdError, Item, JawSet, Mounting, PersonRules, Seen, Sight, Timeline, Told,
 };
 pub use rectify::{FaceGrid, RectifiedFace, rectify, resample};
 pub use recut::{BorePlan, Present, Recut, RecutAction, RecutAdvice, StockSum, Unknown, recut};

@@ -1,11 +1,13 @@
 //! What a shop keeps about its jaws: jaw sets, their cuts and the checks of each cut. Plain values;
 //! how they are stored is the archive's matter.
 
+mod call;
 mod id;
 
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
+pub use call::{Answer, CallKind, CallRow, FiledCall, Item, PersonRules, Sight, Told};
 pub use id::{Id, IdError};
 
 use crate::advice::{Action, Advice, Grip};

@@ -308,24 +308,6 @@ fn a_few_lost_bytes_at_the_end_do_not_matter() {
     );
 }
 
-/// Any folder of pictures, named in `SEEPLINE_OUTSIDE_PHOTOS`: each is read or refused with a remedy.
-#[test]
-#[ignore = "needs a folder of pictures, named in SEEPLINE_OUTSIDE_PHOTOS"]
-#[expect(clippy::print_stdout, reason = "a count for --nocapture")]
-fn a_folder_of_outside_photos_is_read_or_refused() {
-    let outside = std::env::var_os("SEEPLINE_OUTSIDE_PHOTOS").expect("the folder's path");
-    let mut counts = [0, 0];
-    for path in pictures::files_below(Path::new(&outside)) {
-        let result = read_photo(&fs::read(&path).expect("a readable file"));
-        counts[usize::from(result.is_err())] += 1;
-        let remedy = result
-            .err()
-            .is_none_or(|refused| refused.to_string().contains("; "));
-        assert!(remedy, "{}", path.display());
-    }
-    println!("{} read, {} refused", counts[0], counts[1]);
-}
-
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 

@@ -74,6 +74,42 @@ fn no_line_is_wider_than_the_screen() {
 }
 
 #[test]
+fn a_call_beside_the_reading_fits_every_screen_and_says_the_same() {
+    use seepline::{Call, CalledChange, Pattern, Person, Rules, report::CallReport};
+    let mut report = support::check();
+    let change: CalledChange = "+1thou".parse().expect("a change");
+    let (by, at) = (
+        Person::parse("AB").expect("a person"),
+        jiff::civil::date(2026, 3, 4).at(10, 0, 0, 0),
+    );
+    let call = Call::new(Pattern::EdgesOnly, change, by, at).expect("a call");
+    report.call = Some(CallReport::of(call, &report, None, &Rules::default()));
+    for width in [24, 40, 60, 80, 100] {
+        for unicode in [true, false] {
+            let options = TextOptions {
+                width: Some(width),
+                unicode,
+                ..PLAIN
+            };
+            let text = to_text(&report, options);
+            let widest = text
+                .lines()
+                .map(|l| l.chars().count())
+                .max()
+                .expect("lines");
+            assert!(widest <= width, "{widest} columns of {width}:\n{text}");
+            let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(words.contains("THE CALL GOES THE WRONG WAY"), "{text}");
+            // -1 per side is -2 on the diameter (common practice).
+            for part in ["edges-only", "+1.0 thou", "-1.0 thou", "-2.0 thou"] {
+                assert!(words.contains(part), "{part}: {text}");
+            }
+            assert!(unicode || text.is_ascii(), "{text}");
+        }
+    }
+}
+
+#[test]
 fn a_file_name_cannot_steer_the_terminal() {
     let mut report = support::check();
     report.photos[0].file = "jaw\u{1b}[2J1.jpg".to_owned();

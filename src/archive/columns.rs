@@ -10,9 +10,10 @@ use super::error::{ArchiveError, Fault};
 use crate::advice::{Action, Grip};
 use crate::compound::Method;
 use crate::estimate::OpenEnd;
+use crate::opinion::{CalledChange, Person};
 use crate::pattern::Pattern;
 use crate::reading::Reason;
-use crate::records::{Id, Mounting};
+use crate::records::{CallKind, Id, Mounting, Sight};
 use crate::units::{Length, PerSide, Pressure};
 
 /// A value that fits in one cell.
@@ -122,7 +123,7 @@ macro_rules! as_displayed {
         }
     )*};
 }
-as_displayed!(Id, DateTime);
+as_displayed!(Id, DateTime, Person, CalledChange);
 
 macro_rules! as_word {
     ($($of:ty),*) => {$(
@@ -137,7 +138,9 @@ macro_rules! as_word {
         }
     )*};
 }
-as_word!(Grip, Method, Pattern, Action, Reason, OpenEnd);
+as_word!(
+    Grip, Method, Pattern, Action, Reason, OpenEnd, CallKind, Sight
+);
 
 /// An enumeration's word, as in JSON.
 pub(super) fn word(value: &impl serde::Serialize) -> String {

@@ -171,6 +171,22 @@ pub enum ArchiveError {
         /// The other check.
         second: Id,
     },
+    /// A call stands.
+    #[error(
+        "this check was called already, and a call stands once the reading was shown: {first} ({at}); \
+         leave --call out to see the reading again, or call it blind with `seepline practice`"
+    )]
+    CalledAlready {
+        /// The first call, in words.
+        first: String,
+        /// When it was made.
+        at: jiff::civil::DateTime,
+    },
+    /// Only a lead rules.
+    #[error(
+        "{0} is no lead, so what {0} says is no ruling; `seepline people lead {0} on` makes one"
+    )]
+    NoLead(String),
     /// A backup never overwrites.
     #[error("{} holds an archive already; a backup overwrites nothing: name an empty folder", .0.display())]
     TargetTaken(PathBuf),

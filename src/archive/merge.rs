@@ -1,6 +1,8 @@
 //! Joining another archive into this one. Merging the same archive again changes nothing, and two
 //! archives that are merged into each other in turn hold the same.
 
+mod calls;
+
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use rusqlite::Connection;
@@ -18,6 +20,8 @@ pub struct Merged {
     pub added: [usize; 3],
     /// Records of which the other archive had a later version or more photos: jaw sets, cuts, checks.
     pub changed: [usize; 3],
+    /// Calls that were not here, and those that were and are held otherwise now.
+    pub calls: [usize; 2],
     /// Photos copied.
     pub photos: usize,
     /// Sets that got another name because two different ones had the same.
@@ -64,7 +68,10 @@ impl Archive {
     /// Where `other` cannot be read or this archive not be written; nothing is changed then.
     pub fn merge(&mut self, other: &Archive) -> Result<Merged, ArchiveError> {
         self.writable()?;
-        let (theirs, hashes) = other.read(|db| Ok((everything(db)?, verify::photos(db)?)))?;
+        let (theirs, opinions, hashes) = other.read(|db| {
+            let opinions = calls::Opinions::of(db)?;
+            Ok((everything(db)?, opinions, verify::photos(db)?))
+        })?;
         let mut merged = Merged::default();
         for hash in hashes {
             if self.photos.holds(&hash)? {
@@ -84,6 +91,7 @@ impl Archive {
             for jaw_set in theirs.jaw_sets.keys() {
                 unite(db, *jaw_set, &mut merged)?;
             }
+            calls::merge(db, &opinions, &mut merged)?;
             Ok(merged)
         })
     }

@@ -5,6 +5,7 @@
 //! lose nor double a record, and one that is killed leaves each record whole or absent. Deleting hides.
 
 mod backup;
+mod calls;
 mod columns;
 mod error;
 mod exchange;
@@ -15,6 +16,7 @@ mod lessons;
 mod load;
 mod merge;
 mod open;
+mod people;
 mod photos;
 mod rows;
 mod schema;
@@ -29,12 +31,14 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 
 pub use crate::spreadsheet::Problem;
 pub use backup::BackedUp;
+pub(crate) use calls::called_already;
 pub use error::ArchiveError;
 pub use exchange::{CsvFile, Imported};
 pub use filing::{Elsewhere, Filed, Filing};
 pub use find::{Find, JawSetSummary, LastCheck, LastCut};
 pub use load::{Details, Kept};
 pub use merge::{Merged, Renamed, United};
+pub use people::Erased;
 pub use verify::Damage;
 
 use crate::records::{FiledCheck, Id, Timeline};
@@ -169,6 +173,14 @@ impl Archive {
             work(&transaction)
         };
         all().map_err(|fault: Fault| fault.about(&self.file))
+    }
+
+    /// Outside of any transaction.
+    fn read_plain<T>(
+        &self,
+        work: impl FnOnce(&Connection) -> Result<T, Fault>,
+    ) -> Result<T, ArchiveError> {
+        work(&self.db).map_err(|fault| fault.about(&self.file))
     }
 
     /// All or nothing; takes the turn to write before it reads, so that nothing changes in between.

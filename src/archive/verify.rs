@@ -1,11 +1,12 @@
 //! Whether everything that the archive should hold is there, byte for byte.
 
 use std::collections::BTreeSet;
+use std::path::Path;
 
 use rusqlite::Connection;
 
 use super::error::Fault;
-use super::{Archive, ArchiveError};
+use super::{Archive, ArchiveError, calls};
 
 /// Something that is not as it should be.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,6 +49,9 @@ fn in_database(db: &Connection) -> Result<Vec<Damage>, Fault> {
         db,
         "SELECT 'a row of ' || \"table\" || ' refers to nothing' FROM pragma_foreign_key_check",
     )?);
+    if let Err(fault) = calls::calls(db, "1", []) {
+        told.push(fault.about(Path::new("")).to_string());
+    }
     let partial = texts(
         db,
         "SELECT id FROM checks WHERE id NOT IN (SELECT check_id FROM readings)

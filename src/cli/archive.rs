@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
+use super::opinion::RuleArgs;
 use super::{ArchiveFolder, text_line};
 use crate::compound::Method;
 use crate::face::TipDirection;
@@ -42,6 +43,8 @@ pub enum CheckVerb {
         #[command(flatten)]
         common: RecordArgs,
     },
+    /// A lead says what was right about a check; the latest ruling stands
+    Rule(Box<RuleArgs>),
     /// Delete a check: it is hidden, and can be restored
     Delete {
         /// The check's id or its first digits
@@ -168,7 +171,8 @@ pub struct MergeArgs {
 pub(super) const CHECK_EXAMPLES: &str = "\
 Examples:
   seepline check show 3f2a
-  seepline check done 3f2a \"took 1 thou off, stoned jaw 2\"";
+  seepline check done 3f2a \"took 1 thou off, stoned jaw 2\"
+  seepline check rule 3f2a edges-only --change none --by JK";
 
 pub(super) const HISTORY_EXAMPLES: &str = "\
 Examples:

@@ -9,6 +9,8 @@ use crate::advice::Grip;
 use crate::compound::Method;
 use crate::face::TipDirection;
 use crate::geometry::{Point, Quad};
+use crate::opinion::{CalledChange, Person, pattern_called};
+use crate::pattern::Pattern;
 use crate::units::{Length, PerSide, Pressure};
 
 /// What `read` takes.
@@ -69,6 +71,26 @@ pub struct ReadArgs {
     #[arg(long, value_name = "PRESSURE", requires = "jaws")]
     pub pressure: Option<Pressure>,
 
+    /// Call first: the pattern that you see, said before the reading is shown; then both stand side by side.
+    /// With --jaws the call is filed with the check, and stands
+    #[arg(long, value_name = "PATTERN", value_parser = pattern_called, requires_all = ["change", "by"])]
+    pub call: Option<Pattern>,
+
+    /// What the pattern that you called asks for, per side, with its sign and unit: -1thou takes taper off,
+    /// +1thou adds it; “-2thou on diameter” where you think on the diameter; 0 leaves the taper, none
+    /// mends something first
+    #[arg(
+        long,
+        value_name = "AMOUNT",
+        requires = "call",
+        allow_hyphen_values = true
+    )]
+    pub change: Option<CalledChange>,
+
+    /// Who reads: initials or a shop number
+    #[arg(long, value_name = "WHO", value_parser = Person::parse)]
+    pub by: Option<Person>,
+
     /// The archive's folder
     #[command(flatten)]
     pub archive: ArchiveFolder,
@@ -124,6 +146,9 @@ Examples:
 
   Filed under the jaw set heron, whose earlier checks join the estimate:
     seepline read jaw*.jpg --tip up --jaws heron
+
+  Called before the reading is shown, then both side by side:
+    seepline read jaw*.jpg --tip up --jaws heron --call tip-only --change=-1thou --by AB
 
   For another program:
     seepline read jaw*.jpg --taper 0.08mm --json > check.json

@@ -1,11 +1,15 @@
-//! `seepline check`: show a filed check, note what was done about it, delete and restore it.
+//! `seepline check`: show a filed check, note what was done about it, rule what was right, delete and
+//! restore it.
+
+use anyhow::Context;
 
 use super::archive::{agreed, now, open, say, show};
-use super::{Outcome, text_options};
-use crate::archive::Archive;
-use crate::cli::{CheckVerb, RecordArgs};
-use crate::records::{FiledCheck, Id};
-use crate::report::filed_check_to_text;
+use super::{Outcome, settings, text_options};
+use crate::archive::{Archive, Details};
+use crate::cli::{CheckVerb, RecordArgs, RuleArgs};
+use crate::opinion::{Call, Truth, rulings, truth};
+use crate::records::{CallKind, FiledCall, FiledCheck, Id, Item};
+use crate::report::{filed_check_to_text, known_of_check_to_text};
 
 pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
     match verb {
@@ -21,6 +25,7 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
             let check = archive.check(&check.to_string())?.record;
             print_check(&archive, &check, common)
         }
+        CheckVerb::Rule(args) => rule(args),
         CheckVerb::Delete { id, yes, common } => delete(id, *yes, common),
         CheckVerb::Restore { id, common } => {
             let mut archive = open(&common.archive)?;
@@ -35,9 +40,49 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
 fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> anyhow::Result<()> {
     let cut = archive.cut(&check.cut.to_string())?.record;
     let set = set_of(archive, cut.jaw_set)?;
-    show(common.json, check, || {
-        filed_check_to_text(check, &cut, &set, text_options())
+    let calls = archive.calls_on(check.id)?;
+    let ruling = rulings(&calls).get(&check.id).copied();
+    let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
+    let right = right(archive, check.id, set.id)?;
+    let mut json = serde_json::to_value(check)?;
+    json["called_by"] = called.into();
+    json["ruling"] = serde_json::to_value(ruling)?;
+    json["right"] = serde_json::to_value(right)?;
+    show(common.json, &json, || {
+        let options = text_options();
+        let known = known_of_check_to_text(called, ruling, right.as_ref(), options);
+        filed_check_to_text(check, &cut, &set, options) + &known
     })
+}
+
+/// What was right about a check, by the rules that are built in.
+pub(super) fn right(archive: &Archive, check: Id, set: Id) -> anyhow::Result<Option<Truth>> {
+    let timeline = archive.timeline(set, Details::LeftOut)?;
+    let calls = archive.calls_on(check)?;
+    let ruling = rulings(&calls).get(&check).copied();
+    Ok(truth(
+        check,
+        &timeline,
+        ruling,
+        settings::rules(None)?.estimate(),
+    ))
+}
+
+fn rule(args: &RuleArgs) -> anyhow::Result<()> {
+    let mut archive = open(&args.common.archive)?;
+    let check = archive.check(&args.id)?.record;
+    let call = Call::new(args.pattern, args.change, args.by.clone(), now())?;
+    archive.file_call(&FiledCall {
+        id: Id::random().context("the system gives no random numbers; do it again")?,
+        kind: CallKind::Ruling,
+        item: Item::Check(check.id),
+        session: None,
+        call,
+        revealed: None,
+        told: None,
+        changed: now(),
+    })?;
+    print_check(&archive, &check, &args.common)
 }
 
 /// Also where the set is deleted.

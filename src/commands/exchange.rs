@@ -24,7 +24,7 @@ pub(super) fn export(args: &ExportArgs) -> anyhow::Result<Outcome> {
         write_new(&args.to.join(table.name), &table.bytes).with_context(told)?;
     }
     say(&format!(
-        "The archive is written to {} as archive.json and four CSV tables.",
+        "The archive is written to {} as archive.json and five CSV tables.",
         args.to.display()
     ))?;
     Ok(Outcome::Done)
@@ -66,7 +66,11 @@ pub(super) fn merge(args: &MergeArgs) -> anyhow::Result<Outcome> {
 
 fn summary(merged: &Merged) -> String {
     let [sets, cuts, checks] = merged.added;
-    let changed: usize = merged.changed.iter().sum();
+    let called = match merged.calls[0] {
+        0 => String::new(),
+        calls => format!(", {calls} calls"),
+    };
+    let changed = merged.changed.iter().sum::<usize>() + merged.calls[1];
     let united = merged.united.len();
     let joined = if united > 0 {
         format!(" {united} checks of the same photos were joined.")
@@ -74,7 +78,7 @@ fn summary(merged: &Merged) -> String {
         String::new()
     };
     format!(
-        "Taken in: {sets} jaw sets, {cuts} cuts, {checks} checks, {} photos; {changed} records brought up \
+        "Taken in: {sets} jaw sets, {cuts} cuts, {checks} checks{called}, {} photos; {changed} records brought up \
          to date.{joined}",
         merged.photos
     )

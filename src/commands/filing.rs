@@ -14,8 +14,10 @@ use crate::archive::{Archive, Details, Filed, Filing};
 use crate::cli::CutFields;
 use crate::compound::Method;
 use crate::learning::{Conditions, History, knowledge};
+use crate::opinion::{Call, Person};
 use crate::records::{
-    Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Seen, Timeline,
+    CallKind, Cut, CutTimeline, FiledAdvice, FiledCall, FiledCheck, FiledReading, Id, Item, JawSet,
+    Seen, Timeline,
 };
 use crate::report::{CheckReport, FiledNote, PhotoReport, photos_to_json};
 use crate::rules::Rules;
@@ -74,6 +76,19 @@ impl Shelf {
             .filter(|hash| !hashes.contains(hash))
             .map(|hash| Ok(self.archive.photo_path(hash)?))
             .collect()
+    }
+
+    /// What the person called at the check that holds any of these photos.
+    pub(super) fn called(&self, hashes: &[&str], by: &Person) -> anyhow::Result<Option<FiledCall>> {
+        let Some(check) = self.archive.filed_with(self.set.id, hashes)? else {
+            return Ok(None);
+        };
+        Ok(self.archive.call_on(check.id, by)?)
+    }
+
+    /// Whether the shop's rule is that this person calls before a reading is shown.
+    pub(super) fn must_call(&self, who: &Person) -> anyhow::Result<bool> {
+        Ok(self.archive.person_rules(who)?.call_first)
     }
 
     /// Places the check: under the cut that its photos were filed under, else under the last one.
@@ -216,12 +231,14 @@ impl Shelf {
         Ok(History::of(&draft.earlier, now, known, rules.estimate()))
     }
 
-    /// Files the check and notes in the report what came of it; `files` as the report's photos.
+    /// Files the check, and the call with it, and notes in the report what came of it; `files` as the
+    /// report's photos.
     pub(super) fn file(
         mut self,
         draft: Draft,
         report: &mut CheckReport,
         files: &[PathBuf],
+        call: Option<&Call>,
     ) -> anyhow::Result<()> {
         let differences = draft.differences();
         let Draft {
@@ -246,6 +263,10 @@ impl Shelf {
         }
         let filed = self.archive.file_check(self.set.id, &check, &borrowed)?;
         notes.extend(told(&filed));
+        if let Some(call) = call {
+            self.file_call(filed.check, call)?;
+            notes.push(format!("the call of {} filed with it", call.by));
+        }
         report.filed = Some(FiledNote::of(
             &self.set,
             Some(filed.check),
@@ -253,6 +274,23 @@ impl Shelf {
             notes,
         ));
         Ok(())
+    }
+}
+
+impl Shelf {
+    /// Before anything is shown, so that a call that cannot be kept is not followed by a reading.
+    fn file_call(&mut self, check: Id, call: &Call) -> anyhow::Result<()> {
+        let id = Id::random().context("the system gives no random numbers; do it again")?;
+        Ok(self.archive.file_call(&FiledCall {
+            id,
+            kind: CallKind::Check,
+            item: Item::Check(check),
+            session: None,
+            call: call.clone(),
+            revealed: Some(now()),
+            told: None,
+            changed: now(),
+        })?)
     }
 }
 

@@ -100,6 +100,7 @@ fn read_one(
             length: shelf.set.face_length,
             clearance: None,
         },
+        call: None,
     };
     read_and_file(shelf, check, common, rules)
 }

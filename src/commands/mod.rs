@@ -1,6 +1,7 @@
 //! One file per verb; the only file I/O of the program.
 
 mod archive;
+mod calling;
 mod check;
 mod completions;
 mod corners;
@@ -12,7 +13,9 @@ mod import;
 mod jaws;
 mod load;
 mod manual;
+mod people;
 mod pictures;
+mod practice;
 mod read;
 mod recut;
 mod review;
@@ -64,6 +67,8 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Review(args) => review::run(args),
         Verb::Join(args) => review::join(args),
         Verb::Study(verb) => study::run(verb),
+        Verb::Practice(args) => practice::run(args),
+        Verb::People(verb) => people::run(verb),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
         Verb::Export(args) => exchange::export(args),

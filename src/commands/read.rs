@@ -3,17 +3,20 @@
 use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 
+use super::calling::{self, Said};
 use super::filing::{CheckFacts, Shelf};
 use super::{Outcome, archive, complain, load, pictures, print, settings, text_options};
 use crate::advice::{Check, Setup, advise_with};
 use crate::cli::ReadArgs;
 use crate::compound::Method;
 use crate::learning::History;
-use crate::report::{self, CheckReport, PhotoReport};
+use crate::opinion::Call;
+use crate::report::{self, CallReport, CheckReport, PhotoReport};
 use crate::rules::Rules;
 
 pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     let shelf = shelf(args)?;
+    let said = calling::said(args, shelf.as_ref())?;
     let setup = settings::setup(args, shelf.as_ref().map(|s| &s.set))?;
     let rules = settings::rules(args.rules.as_deref())?;
     let common = load::Common {
@@ -30,10 +33,21 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
                 photos,
                 files: args.photos.clone(),
                 setup,
+                call: match &said {
+                    Said::Now(call) => Some(call.clone()),
+                    _ => None,
+                },
             };
             read_and_file(shelf, check, common, &rules)?
         }
     };
+    report.call = match said {
+        Said::Nothing => None,
+        Said::Now(call) => Some(call),
+        Said::Earlier(filed) => Some(filed.call),
+    }
+    .map(|call| beside(call, &report, args, &rules))
+    .transpose()?;
     let mut faults = file_faults(&report, args.json);
     let mut outcome = outcome_of(&report);
     if let Some(folder) = &args.picture {
@@ -52,6 +66,25 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
         report::to_text(&report, text_options()).into_bytes()
     })?;
     Ok(outcome)
+}
+
+/// The call beside the reading, and beside what is known to have been right.
+fn beside(
+    call: Call,
+    report: &CheckReport,
+    args: &ReadArgs,
+    rules: &Rules,
+) -> anyhow::Result<CallReport> {
+    let check = report.filed.as_ref().and_then(|note| note.check);
+    let right = match (check, &args.jaws) {
+        (Some(check), Some(name)) => {
+            let archive = archive::open(&args.archive)?;
+            let set = archive.jaw_set(name)?.id;
+            super::check::right(&archive, check, set)?
+        }
+        _ => None,
+    };
+    Ok(CallReport::of(call, report, right, rules))
 }
 
 /// The jaw set that was named, before any photo is read: a wrong name costs no waiting.
@@ -76,6 +109,8 @@ pub(super) struct ToFile {
     /// As `photos`.
     pub(super) files: Vec<PathBuf>,
     pub(super) setup: Setup,
+    /// Made before the reading is shown.
+    pub(super) call: Option<Call>,
 }
 
 /// Advises with the jaw set's history, and files the check.
@@ -99,12 +134,12 @@ pub(super) fn read_and_file(
         ..check.setup
     };
     let mut report = judge(check.photos, common.method, setup, rules, &history);
-    shelf.file(draft, &mut report, &check.files)?;
+    shelf.file(draft, &mut report, &check.files, check.call.as_ref())?;
     Ok(report)
 }
 
 /// Advice over the photos that could be opened, each picture counted once.
-fn judge(
+pub(super) fn judge(
     mut photos: Vec<PhotoReport>,
     method: Method,
     setup: Setup,
@@ -129,6 +164,7 @@ fn judge(
         rules,
         advice,
         filed: None,
+        call: None,
     }
 }
 

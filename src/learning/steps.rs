@@ -59,7 +59,7 @@ pub struct JawSetEstimate {
 }
 
 /// A median with its interval, 90 % unless the rules say otherwise.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Interval {
     /// Lower end.
     pub low: PerSide,

@@ -1,5 +1,6 @@
 //! `read --json`: one object, schema 1. New keys may be added; none is ever renamed or left out.
 
+mod call;
 mod recut;
 mod start;
 
@@ -30,6 +31,9 @@ struct Root<'a> {
     /// Only with `--jaws`.
     #[serde(skip_serializing_if = "Option::is_none")]
     filed: Option<FiledJson<'a>>,
+    /// Only with `--call`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    call: Option<call::CallJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -144,6 +148,7 @@ pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
         photos: report.photos.iter().map(|p| photo(p, report)).collect(),
         check: check(&report.advice, report),
         filed: report.filed.as_ref().map(filed),
+        call: report.call.as_ref().map(call::call),
     };
     bytes(&root)
 }

@@ -7,6 +7,7 @@ use crate::records::{Difference, Id, JawSet};
 
 mod agreement;
 mod amount;
+mod call;
 mod chart;
 mod history;
 mod json;
@@ -21,18 +22,19 @@ mod words;
 
 pub use agreement::{AgreementReport, agreement_to_html, agreement_to_json, agreement_to_text};
 pub(crate) use amount::BothWays;
+pub use call::CallReport;
 pub use chart::{ChartError, history_to_png, history_to_svg};
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
-pub(crate) use picture::plain_jpeg;
-pub use picture::{PagePictures, page_pictures, to_jpeg};
+pub use picture::{PagePictures, page_pictures, photo_to_jpeg, to_jpeg};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub(crate) use study::{StudyPages, answers_csv, study_pages};
 pub use text::{
-    TextOptions, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text, list_to_text,
-    recut_to_text, start_to_text, to_text,
+    TextOptions, call_to_text, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text,
+    known_of_check_to_text, list_to_text, people_to_text, record_to_text, recut_to_text,
+    score_to_text, sight_in_words, start_to_text, to_text,
 };
 pub(crate) use words::contact;
 
@@ -82,6 +84,8 @@ pub struct CheckReport {
     pub advice: Advice,
     /// Where the check stands in the archive, where it was asked for.
     pub filed: Option<FiledNote>,
+    /// What somebody called before the reading was shown.
+    pub call: Option<CallReport>,
 }
 
 /// A check's place in the archive.

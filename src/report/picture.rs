@@ -14,8 +14,9 @@ use image::{Rgb, RgbImage};
 use jpeg_encoder::{ColorType, Encoder, EncodingError};
 
 use super::CheckReport;
-use crate::face::shrink;
+use crate::face::{TipDirection, shrink};
 use crate::inspect::Inspection;
+use crate::photo::UprightPhoto;
 
 /// The photo's longer side in the picture, px: large enough for a phone, small enough to send.
 const LONG_SIDE_PX: RangeInclusive<f64> = 800.0..=1600.0;
@@ -64,15 +65,20 @@ pub struct PagePictures {
     pub picture: Vec<u8>,
 }
 
-/// Of a photo that people judge by eye: no artefact that could pass for compound.
-const LOOK_QUALITY: u8 = 90;
-
-/// The picture alone, as a JPEG without any metadata.
+/// The photo alone, turned so that the tip points up, as a JPEG without any metadata: neither a name nor a
+/// place nor a time goes with it.
 ///
 /// # Errors
 /// Where the picture cannot be encoded.
-pub(crate) fn plain_jpeg(picture: &RgbImage) -> Result<Vec<u8>, EncodingError> {
-    jpeg(picture, LOOK_QUALITY)
+pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>, EncodingError> {
+    let pixels = &photo.pixels;
+    let turned = match tip {
+        TipDirection::Up => pixels.clone(),
+        TipDirection::Down => imageops::rotate180(pixels),
+        TipDirection::Left => imageops::rotate90(pixels),
+        TipDirection::Right => imageops::rotate270(pixels),
+    };
+    jpeg(&turned, JPEG_QUALITY)
 }
 
 /// # Errors

@@ -1,11 +1,13 @@
 //! The text report: read at arm's length, beside the machine.
 
 mod advice;
+mod call;
 mod digits;
 mod history;
 mod jaw;
 mod list;
 pub(super) mod pen;
+mod people;
 mod records;
 mod recut;
 mod start;
@@ -16,8 +18,12 @@ use crate::advice::Grip;
 use crate::compound::Method;
 use pen::{Ink, Pen};
 
+pub use call::call_to_text;
 pub use history::history_to_text;
 pub use list::list_to_text;
+pub use people::{
+    known_of_check_to_text, people_to_text, record_to_text, score_to_text, sight_in_words,
+};
 pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
 pub use recut::recut_to_text;
 pub use start::start_to_text;
@@ -42,6 +48,9 @@ pub fn to_text(report: &CheckReport, options: TextOptions) -> String {
     }
     since_last_check(&mut pen, report);
     advice::write(&mut pen, report);
+    if let Some(call) = &report.call {
+        call::write(&mut pen, call);
+    }
     place_in_archive(&mut pen, report);
     pen.finish()
 }

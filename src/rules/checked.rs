@@ -18,7 +18,7 @@ type PatternRules = HashMap<(Pattern, Method), PatternRule>;
 const VERSION: u32 = 1;
 
 /// Every pattern and every reason needs a row; a test holds these lists against the types.
-pub(super) const PATTERNS: [Pattern; 11] = [
+pub(crate) const PATTERNS: [Pattern; 11] = [
     Pattern::FullLength,
     Pattern::TipOnly,
     Pattern::BaseOnly,

@@ -27,7 +27,7 @@ struct Truth {
     face_corners_px: Option<[[f64; 2]; 4]>,
 }
 
-struct Photo {
+struct Case {
     name: String,
     photo: UprightPhoto,
     request: Request,
@@ -67,7 +67,7 @@ fn table_of_changes() {
             scope.spawn(|| {
                 some.iter()
                     .filter_map(|p| load(p))
-                    .for_each(|p| compare(&p, &rows))
+                    .for_each(|p| compare(&p, &rows));
             });
         }
     });
@@ -79,7 +79,7 @@ fn table_of_changes() {
     }
 }
 
-fn load(truth: &Path) -> Option<Photo> {
+fn load(truth: &Path) -> Option<Case> {
     let text = fs::read_to_string(truth).expect("readable");
     let of: Truth = serde_json::from_str(&text).ok()?;
     let bytes = fs::read(truth.with_extension("jpg")).expect("readable");
@@ -87,7 +87,7 @@ fn load(truth: &Path) -> Option<Photo> {
     let corners = of
         .face_corners_px
         .map(|c| Quad(c.map(|[x, y]| Point::new(x, y))));
-    Some(Photo {
+    Some(Case {
         name: truth.display().to_string(),
         photo: read_photo(&bytes).expect("a photo"),
         request: Request {
@@ -99,7 +99,7 @@ fn load(truth: &Path) -> Option<Photo> {
     })
 }
 
-fn compare(photo: &Photo, rows: &Mutex<BTreeMap<String, Row>>) {
+fn compare(photo: &Case, rows: &Mutex<BTreeMap<String, Row>>) {
     let found = inspect(photo.photo.clone(), &photo.request).reading;
     for (how, changed, request) in changes(photo) {
         note(
@@ -117,7 +117,7 @@ fn compare(photo: &Photo, rows: &Mutex<BTreeMap<String, Row>>) {
         corners: Some(corners),
         ..photo.request.clone()
     };
-    let given = inspect(photo.photo.clone(), &with(corners.clone())).reading;
+    let given = inspect(photo.photo.clone(), &with(*corners)).reading;
     for shift in 0..4 {
         let shifted = with(off_by_2_percent(corners, shift));
         let after = inspect(photo.photo.clone(), &shifted).reading;
@@ -131,7 +131,7 @@ fn compare(photo: &Photo, rows: &Mutex<BTreeMap<String, Row>>) {
     }
 }
 
-fn changes(of: &Photo) -> Vec<(String, UprightPhoto, Request)> {
+fn changes(of: &Case) -> Vec<(String, UprightPhoto, Request)> {
     let (photo, request) = (&of.photo, &of.request);
     let with_tip = |tip| Request {
         tip,

@@ -15,6 +15,7 @@ mod location;
 mod metamorphic;
 mod no_jaw;
 mod orientation;
+mod outside;
 mod samples;
 mod transforms;
 mod truth;

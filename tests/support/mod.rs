@@ -173,5 +173,6 @@ pub(crate) fn check() -> CheckReport {
         rules: "1 (0a1b2c3d)".to_owned(),
         advice: less_taper(),
         filed: None,
+        call: None,
     }
 }

@@ -1,8 +1,6 @@
 //! Pictures made for tests, and plain ways to compare them.
 
-use std::fs;
 use std::io::Cursor;
-use std::path::{Path, PathBuf};
 
 use image::codecs::jpeg::JpegEncoder;
 use image::{ImageFormat, Rgb, RgbImage};
@@ -77,20 +75,4 @@ fn average(whole: &RgbImage, left: f64, top: f64, side: f64) -> [f64; 3] {
         }
     }
     sum.map(|v| v / area)
-}
-
-/// All files below a folder.
-pub(crate) fn files_below(folder: &Path) -> Vec<PathBuf> {
-    let entries = fs::read_dir(folder)
-        .expect("a folder")
-        .map(|entry| entry.expect("an entry").path());
-    entries
-        .flat_map(|path| {
-            if path.is_dir() {
-                files_below(&path)
-            } else {
-                vec![path]
-            }
-        })
-        .collect()
 }

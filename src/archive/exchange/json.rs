@@ -8,14 +8,15 @@ use serde_json::{Value, json};
 
 use super::super::error::Fault;
 use super::super::load::{self, Details};
-use super::super::{Archive, ArchiveError};
+use super::super::{Archive, ArchiveError, calls, people};
 use super::SCHEMA;
-use crate::records::Id;
+use crate::records::{FiledCall, Id};
 use crate::units::PerSide;
 
 impl Archive {
     /// `{"schema": 1, "program": "…", "jaw_sets": [{…, "hidden": false, "cuts": [{…, "hidden": false,
-    /// "checks": [{…, "hidden": false, "readings": […]}]}]}]}`, the fields of the records beside them.
+    /// "checks": [{…, "hidden": false, "readings": […]}]}]}], "calls": [{…, "hidden": false}], "people": […],
+    /// "see_others": "leads"}`, the fields of the records beside them.
     ///
     /// Lengths and pressures are exact texts with their unit. Tapers and changes are per side; beside each
     /// stands `…_stated`, labelled per side and on the diameter, in thousandths of an inch and in mm.
@@ -60,7 +61,20 @@ fn export(db: &Connection) -> Result<Value, Fault> {
         .map(whole)
         .collect();
     let program = concat!("seepline ", env!("CARGO_PKG_VERSION"));
-    Ok(json!({"schema": SCHEMA, "program": program, "jaw_sets": sets}))
+    let called = |kept: load::Kept<FiledCall>| {
+        let mut call = value(&kept.record, kept.hidden);
+        call["change_stated"] = stated(kept.record.call.change.per_side());
+        call
+    };
+    let calls: Vec<Value> = calls::calls(db, "1", [])?.into_iter().map(called).collect();
+    Ok(json!({
+        "schema": SCHEMA,
+        "program": program,
+        "jaw_sets": sets,
+        "calls": calls,
+        "people": people::all(db, None)?,
+        "see_others": people::sight(db)?.0,
+    }))
 }
 
 fn value(record: &impl Serialize, hidden: bool) -> Value {

@@ -1,17 +1,17 @@
-//! Everything as four tables: jaw sets, cuts, checks, readings.
+//! Everything as five tables: jaw sets, cuts, checks, readings, calls.
 
 use super::super::columns::word;
 use super::super::load::{self, Details, Kept, KeptCheck};
-use super::super::{Archive, ArchiveError};
+use super::super::{Archive, ArchiveError, calls};
 use super::fields::{OF_EVERY_SET, OPTIONAL};
-use crate::records::{Cut, FiledReading, Id, JawSet, Mounting};
+use crate::records::{Cut, FiledCall, FiledReading, Id, Item, JawSet, Mounting};
 use crate::spreadsheet::for_cell;
 use crate::units::{Length, OnDiameter, PerSide, Pressure};
 
 /// One table.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CsvFile {
-    /// `jaw_sets.csv`, `cuts.csv`, `checks.csv` or `readings.csv`.
+    /// `jaw_sets.csv`, `cuts.csv`, `checks.csv`, `readings.csv` or `calls.csv`.
     pub name: &'static str,
     /// UTF-8, separated by commas, with a header.
     pub bytes: Vec<u8>,
@@ -24,10 +24,11 @@ impl Archive {
     /// # Errors
     /// Where the archive is damaged.
     pub fn export_csv(&self) -> Result<Vec<CsvFile>, ArchiveError> {
-        let (sets, cuts, checks) = self.read(|db| {
+        let (sets, cuts, checks, calls) = self.read(|db| {
             let sets = load::jaw_sets(db, "1", [])?;
             let cuts = load::cuts(db, "1", [])?;
-            Ok((sets, cuts, load::checks(db, "1", [], Details::LeftOut)?))
+            let checks = load::checks(db, "1", [], Details::LeftOut)?;
+            Ok((sets, cuts, checks, calls::calls(db, "1", [])?))
         })?;
         let readings: Vec<(Id, &FiledReading)> = checks
             .iter()
@@ -38,6 +39,7 @@ impl Archive {
             table("cuts.csv", &cuts, cut),
             table("checks.csv", &checks, check),
             table("readings.csv", &readings, reading),
+            table("calls.csv", &calls, call),
         ])
     }
 }
@@ -187,4 +189,31 @@ fn reading((check, reading): &(Id, &FiledReading)) -> Line {
         maybe("open_fraction", seen.map(|s| s.open_fraction)),
         maybe("open_sd", seen.map(|s| s.sd)),
     ]
+}
+
+/// The change in its exact form, as `--change` takes it, then labelled; no figures where none was called.
+fn call(kept: &Kept<FiledCall>) -> Line {
+    let (filed, call) = (&kept.record, &kept.record.call);
+    let (check, photo) = match &filed.item {
+        Item::Check(id) => (Some(*id), None),
+        Item::Photo(hash) => (None, Some(hash)),
+    };
+    let mut line = vec![
+        cell("id", filed.id),
+        cell("kind", word(&filed.kind)),
+        text("person", Some(&call.by.to_string())),
+        maybe("check", check),
+        maybe("photo", photo),
+        maybe("session", filed.session),
+        cell("pattern", word(&call.pattern)),
+        text("called", Some(&call.change.to_string())),
+    ];
+    line.extend(taper("change", call.change.per_side()));
+    line.extend([
+        cell("at", call.at),
+        maybe("revealed", filed.revealed),
+        cell("changed", filed.changed),
+        cell("hidden", kept.hidden),
+    ]);
+    line
 }

@@ -112,6 +112,7 @@ impl<'a> Filing<'a> {
             photos: load::read_all(&files, common),
             files,
             setup,
+            call: None,
         };
         let report = read_and_file(shelf, to_file, common, self.rules)?;
         let id = report.filed.and_then(|note| note.check);

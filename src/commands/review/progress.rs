@@ -1,11 +1,12 @@
 //! How far a run is: a bar on a terminal, a plain line every so often elsewhere.
 
+use std::fmt;
 use std::io::{self, IsTerminal, Write};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-use indicatif::{ProgressBar, ProgressStyle};
+use indicatif::{ProgressBar, ProgressState, ProgressStyle};
 
 /// Between two plain lines.
 const LINE_EVERY: Duration = Duration::from_secs(10);
@@ -56,9 +57,20 @@ impl Progress {
 
 fn bar(all: usize) -> ProgressBar {
     let bar = ProgressBar::new(all as u64);
-    let template = "{bar:30} {pos} of {len} photos, {per_sec}, {eta} left";
+    let template = "{bar:30} {pos} of {len} photos, {rate} a second, {time_left} left";
     if let Ok(style) = ProgressStyle::with_template(template) {
-        bar.set_style(style);
+        // Where the line cannot be written there is nobody to tell.
+        let rate = |state: &ProgressState, line: &mut dyn fmt::Write| {
+            let _ = write!(line, "{:.1}", state.per_sec());
+        };
+        let time_left = |state: &ProgressState, line: &mut dyn fmt::Write| {
+            let _ = line.write_str(&self::time_left(state.eta().as_secs_f64()));
+        };
+        bar.set_style(
+            style
+                .with_key("rate", rate)
+                .with_key("time_left", time_left),
+        );
     }
     bar
 }
@@ -66,15 +78,18 @@ fn bar(all: usize) -> ProgressBar {
 /// `1200 of 5000 photos, 12.3 a second, 6 min left`.
 fn line(done: usize, all: usize, elapsed: Duration) -> String {
     let rate = done as f64 / elapsed.as_secs_f64().max(1e-3);
-    let left_s = all.saturating_sub(done) as f64 / rate.max(1e-9);
-    let left = if left_s < 90.0 {
-        format!("{left_s:.0} s")
-    } else if left_s < 5400.0 {
-        format!("{:.0} min", left_s / 60.0)
-    } else {
-        format!("{:.1} h", left_s / 3600.0)
-    };
+    let left = time_left(all.saturating_sub(done) as f64 / rate.max(1e-9));
     format!("{done} of {all} photos, {rate:.1} a second, {left} left")
+}
+
+fn time_left(seconds: f64) -> String {
+    if seconds < 90.0 {
+        format!("{seconds:.0} s")
+    } else if seconds < 5400.0 {
+        format!("{:.0} min", seconds / 60.0)
+    } else {
+        format!("{:.1} h", seconds / 3600.0)
+    }
 }
 
 #[cfg(test)]

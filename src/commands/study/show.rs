@@ -2,8 +2,6 @@
 
 use std::path::PathBuf;
 
-use image::{RgbImage, imageops};
-
 use super::super::load;
 use crate::advice::{Check, Setup, advise};
 use crate::face::TipDirection;
@@ -58,24 +56,21 @@ pub(super) fn all(
 }
 
 fn one(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Result<Shown, String> {
-    let upright = tip_up(&inspection.photo.pixels, asked.tip.unwrap_or_default());
-    let jpeg = report::plain_jpeg(&upright)
+    let tip = asked.tip.unwrap_or_default();
+    let jpeg = report::photo_to_jpeg(&inspection.photo, tip)
         .map_err(|e| format!("its picture could not be made ({e}); leave the photo out"))?;
+    let (width, height) = inspection.photo.pixels.dimensions();
+    let on_its_side = matches!(tip, TipDirection::Left | TipDirection::Right);
     Ok(Shown {
         photo: called(name, inspection, asked, rules),
         jpeg,
         tip_in_doubt: inspection.reading.tip_contradicted,
-        size: [upright.width(), upright.height()],
+        size: if on_its_side {
+            [height, width]
+        } else {
+            [width, height]
+        },
     })
-}
-
-fn tip_up(pixels: &RgbImage, tip: TipDirection) -> RgbImage {
-    match tip {
-        TipDirection::Up => pixels.clone(),
-        TipDirection::Down => imageops::rotate180(pixels),
-        TipDirection::Left => imageops::rotate90(pixels),
-        TipDirection::Right => imageops::rotate270(pixels),
-    }
 }
 
 /// The program's call. Where the tip is in doubt it would not act on the pattern, so it has not called one.

@@ -98,6 +98,16 @@ impl Pen {
         }
     }
 
+    /// The text broken at words into lines of so many columns; at least one.
+    pub(super) fn pieces(&self, text: &str, columns: usize) -> Vec<String> {
+        let text = self.shown(text);
+        let lines = textwrap::wrap(&text, columns.max(8));
+        lines
+            .into_iter()
+            .map(std::borrow::Cow::into_owned)
+            .collect()
+    }
+
     /// The text in its colour, where there are colours.
     pub(in crate::report) fn inked(&self, text: &str, ink: Ink) -> String {
         let style = ink.style();

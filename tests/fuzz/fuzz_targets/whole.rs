@@ -60,6 +60,7 @@ fn whole(said: &[u8], file: &[u8]) {
         rules: rules.version().to_owned(),
         advice,
         filed: None,
+        call: None,
     });
 }
 

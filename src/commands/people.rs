@@ -1,0 +1,126 @@
+//! `seepline people`: who must call first, who is a lead, whose record is whose, and erasing.
+
+use anyhow::{bail, ensure};
+use serde_json::json;
+
+use super::archive::{agreed, create_or_open, now, open, say, show};
+use super::{Outcome, settings, text_options};
+use crate::archive::Archive;
+use crate::cli::{ArchiveFolder, PeopleVerb, PersonArgs, RecordArgs, Switch};
+use crate::opinion::Person;
+use crate::records::{CallKind, CallRow, FiledCall, PersonRules, Sight};
+use crate::report::{people_to_text, record_to_text, sight_in_words};
+
+pub(super) fn run(verb: &PeopleVerb) -> anyhow::Result<Outcome> {
+    match verb {
+        PeopleVerb::List { common } => {
+            let archive = open(&common.archive)?;
+            list(&archive.people()?, archive.sight()?, common)
+        }
+        PeopleVerb::CallFirst { who, rule, common } => {
+            edit(who, common, |rules| rules.call_first = *rule == Switch::On)
+        }
+        PeopleVerb::Lead { who, rule, common } => {
+            edit(who, common, |rules| rules.lead = *rule == Switch::On)
+        }
+        PeopleVerb::SeeOthers { to, common } => see_others(*to, common),
+        PeopleVerb::Show(args) => record(args),
+        PeopleVerb::Export(args) => export(args),
+        PeopleVerb::Erase { who, yes, archive } => erase(who, *yes, archive),
+    }?;
+    Ok(Outcome::Done)
+}
+
+fn list(people: &[PersonRules], sight: Sight, common: &RecordArgs) -> anyhow::Result<()> {
+    let json = json!({"people": people, "see_others": sight});
+    show(common.json, &json, || {
+        people_to_text(people, sight, text_options())
+    })
+}
+
+fn edit(
+    who: &Person,
+    common: &RecordArgs,
+    edit: impl FnOnce(&mut PersonRules),
+) -> anyhow::Result<()> {
+    let mut archive = create_or_open(&common.archive)?;
+    let rules = archive.edit_person(who, now(), edit)?;
+    list(&[rules], archive.sight()?, common)
+}
+
+fn see_others(to: Option<Sight>, common: &RecordArgs) -> anyhow::Result<()> {
+    let mut archive = create_or_open(&common.archive)?;
+    if let Some(to) = to {
+        archive.set_sight(to, now())?;
+    }
+    let sight = archive.sight()?;
+    show(common.json, &json!({"see_others": sight}), || {
+        sight_in_words(sight) + "\n"
+    })
+}
+
+/// The archive, where this one may see that record.
+fn permitted(args: &PersonArgs) -> anyhow::Result<Archive> {
+    let archive = open(&args.common.archive)?;
+    ensure!(
+        archive.may_see(&args.by, &args.who)?,
+        "{} may not see the record of {}; everybody sees their own, and `seepline people see-others` says who \
+         sees others'",
+        args.by,
+        args.who
+    );
+    Ok(archive)
+}
+
+fn rows_of(archive: &Archive, who: &Person) -> anyhow::Result<Vec<CallRow>> {
+    let rules = settings::rules(None)?;
+    let mut rows = archive.call_rows(rules.estimate())?;
+    rows.retain(|r| r.person == *who);
+    Ok(rows)
+}
+
+fn record(args: &PersonArgs) -> anyhow::Result<()> {
+    let rows = rows_of(&permitted(args)?, &args.who)?;
+    show(args.common.json, &rows, || {
+        record_to_text(&rows, text_options())
+    })
+}
+
+/// Everything that is kept of a person.
+fn export(args: &PersonArgs) -> anyhow::Result<()> {
+    let archive = permitted(args)?;
+    let filed = archive.calls_by(&args.who)?;
+    let (rulings, calls): (Vec<FiledCall>, Vec<FiledCall>) =
+        filed.into_iter().partition(|c| c.kind == CallKind::Ruling);
+    let all = json!({
+        "schema": 1,
+        "person": args.who,
+        "rules": archive.person_rules(&args.who)?,
+        "calls": calls,
+        "rulings": rulings,
+        "record": rows_of(&archive, &args.who)?,
+    });
+    show(true, &all, String::new)
+}
+
+fn erase(who: &Person, yes: bool, folder: &ArchiveFolder) -> anyhow::Result<()> {
+    let mut archive = open(folder)?;
+    let known = archive.people()?.iter().any(|p| p.person == *who);
+    if !known {
+        bail!(
+            "nothing is kept of {who} in this archive; `seepline people list` shows whom it knows"
+        );
+    }
+    let question = format!(
+        "Erase {who}? The calls stay without the initials; this cannot be taken back, and backups, exports \
+         and other archives keep what they hold."
+    );
+    if !agreed(&question, yes)? {
+        return say("Nothing was erased.");
+    }
+    let erased = archive.erase(who, now())?;
+    say(&format!(
+        "{who} is erased. Calls and rulings that stay: {}, under the number {}, which says nothing of the person.",
+        erased.calls, erased.number
+    ))
+}

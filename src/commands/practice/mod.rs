@@ -1,0 +1,163 @@
+//! `seepline practice`: questions from finished checks and from photos whose truth is known.
+
+mod ask;
+mod pictures;
+mod questions;
+mod ready;
+
+use std::io;
+
+use anyhow::{Context, ensure};
+
+use super::archive::{create_or_open, now, open};
+use super::{Outcome, print, settings, text_options};
+use crate::archive::Archive;
+use crate::cli::PracticeArgs;
+use crate::opinion::{self, Answered, Person, Try, boxes, draw};
+use crate::records::{CallKind, FiledCall, Id, Told};
+use crate::report::{call_to_text, score_to_text};
+use crate::rules::Rules;
+use ask::Asked;
+use pictures::Pictures;
+use questions::Question;
+use ready::{Ready, Seen};
+
+pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
+    let rules = settings::rules(None)?;
+    // Without photos of one's own there is nothing to ask from an archive that is not there.
+    let mut archive = match args.photos {
+        Some(_) => create_or_open(&args.archive)?,
+        None => open(&args.archive)?,
+    };
+    ensure!(
+        !archive.is_read_only(),
+        "the archive in {} may only be read, so no answer could be kept; change its permissions, or practise \
+         with another one",
+        archive.folder().display()
+    );
+    let questions = questions::all(&archive, args.photos.as_deref(), &rules)?;
+    ensure!(
+        !questions.is_empty(),
+        "there is nothing to practise on: no jaw set of this archive has a check after which its taper was \
+         left, and no check was ruled on; file some, or give --photos DIR, such as sample-images"
+    );
+    let (round, seed) = beginning(args)?;
+    let candidates: Vec<_> = questions.iter().map(Question::candidate).collect();
+    let places = boxes(&answered(&archive, &args.by)?);
+    let order = draw(&candidates, &places, usize::from(args.count), seed);
+    let pictures = Pictures::at(args.pictures.as_deref(), round)?;
+    print(heading(args, order.len(), seed).as_bytes())?;
+    let session = Session {
+        by: &args.by,
+        round,
+        rules: &rules,
+        pictures: &pictures,
+    };
+    let chosen: Vec<&Question> = order.iter().map(|i| &questions[*i]).collect();
+    let tries = session.ask_all(&mut archive, &chosen)?;
+    print(score_to_text(&opinion::score(&tries), text_options()).as_bytes())?;
+    Ok(Outcome::Done)
+}
+
+/// An id for the round, and the number that orders it.
+fn beginning(args: &PracticeArgs) -> anyhow::Result<(Id, u64)> {
+    let random = || Id::random().context("the system gives no random numbers; do it again");
+    let digits = random()?.to_string();
+    // Six digits are enough to be told apart, and to be typed.
+    let drawn = u64::from_str_radix(&digits[..6], 16).unwrap_or_default();
+    Ok((random()?, args.seed.unwrap_or(drawn)))
+}
+
+fn heading(args: &PracticeArgs, questions: usize, seed: u64) -> String {
+    format!(
+        "Practice of {}, questions: {questions}, ordered by --seed {seed}.\nPatterns: {}.\nChange: -1thou takes \
+         taper off, per side; 0 leaves it; none mends something first. Ctrl-D ends.\n",
+        args.by,
+        opinion::all_patterns()
+    )
+}
+
+/// The person's answers so far, as the boxes take them.
+fn answered(archive: &Archive, by: &Person) -> anyhow::Result<Vec<Answered>> {
+    let one = |filed: FiledCall| {
+        let (told, round) = filed.told.zip(filed.session)?;
+        let known = Try {
+            call: filed.call,
+            truth: told.truth,
+        }
+        .is_known();
+        Some(Answered {
+            round,
+            item: filed.item,
+            known,
+        })
+    };
+    let calls = archive.calls_by(by)?.into_iter();
+    Ok(calls
+        .filter(|c| c.kind == CallKind::Practice)
+        .filter_map(one)
+        .collect())
+}
+
+/// One round.
+struct Session<'a> {
+    by: &'a Person,
+    round: Id,
+    rules: &'a Rules,
+    pictures: &'a Pictures,
+}
+
+impl Session<'_> {
+    /// Asks one after the other until the questions or the answers end; what cannot be shown is passed over.
+    fn ask_all(&self, archive: &mut Archive, questions: &[&Question]) -> anyhow::Result<Vec<Try>> {
+        let mut tries = Vec::new();
+        let mut lines = io::stdin().lines();
+        for (index, question) in questions.iter().enumerate() {
+            let ready = Ready::of(question, archive)?;
+            let shown = match self.pictures.show(&ready, index + 1) {
+                Ok(shown) => shown,
+                Err(error) => {
+                    super::complain(&[format!("{error:#}; the question is passed over")]);
+                    continue;
+                }
+            };
+            let place = (index + 1, questions.len());
+            print(ask::question(question, &shown, place).as_bytes())?;
+            let Asked::Call(call) = ask::call(&mut lines, self.by)? else {
+                break;
+            };
+            let seen = ready.seen(self.rules);
+            self.file(archive, question, &seen, &call)?;
+            let report = ready.reveal(call.clone(), seen, self.rules);
+            print(call_to_text(&report, text_options()).as_bytes())?;
+            tries.push(Try {
+                call,
+                truth: question.truth,
+            });
+        }
+        Ok(tries)
+    }
+
+    /// Before the answer is shown.
+    fn file(
+        &self,
+        archive: &mut Archive,
+        question: &Question,
+        seen: &Seen,
+        call: &opinion::Call,
+    ) -> anyhow::Result<()> {
+        Ok(archive.file_call(&FiledCall {
+            id: Id::random().context("the system gives no random numbers; do it again")?,
+            kind: CallKind::Practice,
+            item: question.item.clone(),
+            session: Some(self.round),
+            call: call.clone(),
+            revealed: Some(now()),
+            told: Some(Told {
+                truth: question.truth,
+                program: seen.program,
+            }),
+            changed: now(),
+        })?)
+    }
+}

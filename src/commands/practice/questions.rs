@@ -1,0 +1,127 @@
+//! What can be asked: the shop's finished checks, and photos with a table of what is true of them.
+
+use std::collections::HashMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::Context;
+use sha2::{Digest, Sha256};
+
+use crate::advice::{Action, Grip};
+use crate::archive::{Archive, Details};
+use crate::commands::load;
+use crate::compound::Method;
+use crate::face::TipDirection;
+use crate::opinion::{self, Call, Candidate, Drill, Outcomes, Truth, rulings};
+use crate::records::{FiledCheck, Id, Item, Timeline};
+use crate::rules::Rules;
+
+/// One check or photo, with what is right about it.
+pub(super) struct Question {
+    pub(super) item: Item,
+    pub(super) truth: Truth,
+    pub(super) method: Method,
+    pub(super) grip: Grip,
+    pub(super) source: Source,
+    /// See [`Candidate::quality`].
+    quality: f64,
+}
+
+/// Where its photos are.
+pub(super) enum Source {
+    /// A check of the archive.
+    Check(Id),
+    /// Files with where the tip points in all of them, upright.
+    Files(Vec<PathBuf>, TipDirection),
+}
+
+/// Everything that can be asked.
+pub(super) fn all(
+    archive: &Archive,
+    photos: Option<&Path>,
+    rules: &Rules,
+) -> anyhow::Result<Vec<Question>> {
+    let calls = archive.calls()?;
+    let rulings = rulings(&calls);
+    let mut all = Vec::new();
+    for timeline in archive.every_timeline(Details::LeftOut)? {
+        all.extend(of_timeline(&timeline, &rulings, rules));
+    }
+    if let Some(folder) = photos {
+        all.extend(of_folder(folder, rules)?);
+    }
+    Ok(all)
+}
+
+/// The checks of a set whose taper was left after one of them, and those that were ruled on.
+fn of_timeline(timeline: &Timeline, rulings: &HashMap<Id, &Call>, rules: &Rules) -> Vec<Question> {
+    let checks: Vec<&FiledCheck> = timeline.cuts.iter().flat_map(|c| &c.checks).collect();
+    let left = |c: &&FiledCheck| c.advice.action == Action::Leave;
+    let finished = checks.iter().rposition(left);
+    let asked = |(index, check): &(usize, &&FiledCheck)| {
+        finished.is_some_and(|last| *index <= last) || rulings.contains_key(&check.id)
+    };
+    let mut asked = checks.iter().enumerate().filter(asked).peekable();
+    if asked.peek().is_none() {
+        return Vec::new();
+    }
+    let outcomes = Outcomes::of(timeline, rules.estimate());
+    let one = |(_, check): (usize, &&FiledCheck)| {
+        let truth = outcomes.truth(check.id, rulings.get(&check.id).copied())?;
+        Some(of_check(check, timeline.jaw_set.grip, truth))
+    };
+    asked.filter_map(one).collect()
+}
+
+fn of_check(check: &FiledCheck, grip: Grip, truth: Truth) -> Question {
+    let confidence: f64 = check.readings.iter().map(|r| r.confidence).sum();
+    Question {
+        item: Item::Check(check.id),
+        truth,
+        method: check.method,
+        grip,
+        source: Source::Check(check.id),
+        // A reading is less sure of a photo that is less plain.
+        quality: confidence / check.readings.len().max(1) as f64,
+    }
+}
+
+fn of_folder(folder: &Path, rules: &Rules) -> anyhow::Result<Vec<Question>> {
+    let file = folder.join("truth.json");
+    let text = fs::read_to_string(&file).with_context(|| {
+        format!(
+            "{} could not be read; --photos takes a folder with a table of what is true of its photos, such \
+             as sample-images",
+            file.display()
+        )
+    })?;
+    let drills = opinion::drills(&text, rules.estimate().increment)
+        .with_context(|| file.display().to_string())?;
+    let one = |drill: Drill| of_drill(folder, drill);
+    // Photos of the table that are not there are passed over.
+    Ok(drills.into_iter().filter_map(one).collect())
+}
+
+fn of_drill(folder: &Path, drill: Drill) -> Option<Question> {
+    let photos: Vec<PathBuf> = drill.files.iter().map(|f| folder.join(f)).collect();
+    let bytes = load::bytes_of(photos.first()?).ok()?;
+    Some(Question {
+        item: Item::Photo(format!("{:x}", Sha256::digest(&bytes))),
+        truth: drill.truth,
+        method: drill.method,
+        grip: drill.grip,
+        // A smaller file holds less of the face.
+        quality: bytes.len() as f64,
+        source: Source::Files(photos, drill.tip),
+    })
+}
+
+impl Question {
+    pub(super) fn candidate(&self) -> Candidate {
+        Candidate {
+            item: self.item.clone(),
+            pattern: self.truth.pattern,
+            quality: self.quality,
+        }
+    }
+}

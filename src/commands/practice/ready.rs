@@ -1,0 +1,172 @@
+//! A question that is about to be asked: its photos, and what the program sees in them.
+
+use std::path::PathBuf;
+
+use super::questions::{Question, Source};
+use crate::advice::Setup;
+use crate::archive::Archive;
+use crate::commands::load;
+use crate::commands::read::judge;
+use crate::face::TipDirection;
+use crate::learning::History;
+use crate::opinion::{self, Call, compare, differences, places_filed};
+use crate::records::{Answer, FiledAdvice, FiledCheck, FiledReading};
+use crate::report::CallReport;
+use crate::rules::Rules;
+
+pub(super) struct Ready<'a> {
+    pub(super) question: &'a Question,
+    /// With where the tip points in the upright photo.
+    pub(super) photos: Vec<(PathBuf, TipDirection)>,
+    /// `None` where the photos are not of the archive, and were not read yet.
+    filed: Option<FiledCheck>,
+}
+
+/// What the program sees in the photos of a question.
+pub(super) struct Seen {
+    /// What it reads; `None` where it would have the photos taken again.
+    pub(super) program: Option<Answer>,
+    /// Per jaw, the places that decide it.
+    decides: Vec<String>,
+}
+
+impl<'a> Ready<'a> {
+    pub(super) fn of(question: &'a Question, archive: &Archive) -> anyhow::Result<Self> {
+        let id = match &question.source {
+            Source::Check(id) => id,
+            Source::Files(files, tip) => {
+                return Ok(Self {
+                    question,
+                    photos: files.iter().map(|file| (file.clone(), *tip)).collect(),
+                    filed: None,
+                });
+            }
+        };
+        let check = archive.check(&id.to_string())?.record;
+        let mut photos = Vec::new();
+        for reading in &check.readings {
+            photos.push((archive.photo_path(&reading.sha256)?, tip_of(reading)));
+        }
+        Ok(Self {
+            question,
+            photos,
+            filed: Some(check),
+        })
+    }
+
+    /// Takes a moment where the photos were not read yet.
+    pub(super) fn seen(&self, rules: &Rules) -> Seen {
+        match &self.filed {
+            Some(check) => of_filed(check),
+            None => self.read(rules),
+        }
+    }
+
+    fn read(&self, rules: &Rules) -> Seen {
+        let files: Vec<PathBuf> = self.photos.iter().map(|(file, _)| file.clone()).collect();
+        let question = self.question;
+        let common = load::Common {
+            method: question.method,
+            tip: self.photos.first().map(|(_, tip)| *tip),
+            corners: &[],
+        };
+        let setup = Setup {
+            grip: question.grip,
+            ..Setup::default()
+        };
+        let photos = load::read_all(&files, common);
+        let report = judge(photos, question.method, setup, rules, &History::default());
+        Seen {
+            program: opinion::answer(&FiledAdvice::of(&report.advice)),
+            decides: CallReport::decides(&report),
+        }
+    }
+
+    /// The call beside what was right.
+    pub(super) fn reveal(&self, call: Call, seen: Seen, rules: &Rules) -> CallReport {
+        let (truth, method) = (self.question.truth, self.question.method);
+        let answer = Answer {
+            pattern: truth.pattern,
+            change: truth.change,
+        };
+        let comparison = compare(&call, &answer);
+        let right = opinion::reason(&answer, method, rules);
+        let asked = opinion::asked_instead(&call, &answer, method, rules);
+        CallReport {
+            beside: "What was right",
+            differences: differences(&call, &answer, &comparison, method),
+            why: format!("{right} {asked}").trim_end().to_owned(),
+            decides: seen.decides,
+            answer: Some(answer),
+            comparison: Some(comparison),
+            truth: Some(truth),
+            call,
+        }
+    }
+}
+
+fn of_filed(check: &FiledCheck) -> Seen {
+    let decides = |(index, reading): (usize, &FiledReading)| {
+        format!("Jaw {}: {}.", index + 1, places_filed(reading))
+    };
+    Seen {
+        program: opinion::answer(&check.advice),
+        decides: check.readings.iter().enumerate().map(decides).collect(),
+    }
+}
+
+/// Where the tip points, by the corners that were read: tip-left, tip-right, base-right, base-left.
+fn tip_of(reading: &FiledReading) -> TipDirection {
+    let corners = &reading.detail["face"]["corners_px"];
+    let at = |corner: usize, axis: usize| corners[corner][axis].as_f64().unwrap_or_default();
+    let toward = |axis| at(0, axis) + at(1, axis) - at(2, axis) - at(3, axis);
+    let (x, y) = (toward(0), toward(1));
+    match (x.abs() > y.abs(), x > 0.0, y > 0.0) {
+        (true, true, _) => TipDirection::Right,
+        (true, false, _) => TipDirection::Left,
+        (false, _, true) => TipDirection::Down,
+        (false, _, false) => TipDirection::Up,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::Pattern;
+
+    /// A face 60 px wide and 100 px long, turned about the middle of the picture.
+    fn turned(tip: [f64; 2]) -> TipDirection {
+        let across = [-tip[1], tip[0]];
+        let corner = |along: f64, side: f64| {
+            [0, 1].map(|axis| 500.0 + 50.0 * along * tip[axis] + 30.0 * side * across[axis])
+        };
+        let corners = [
+            corner(1.0, -1.0),
+            corner(1.0, 1.0),
+            corner(-1.0, 1.0),
+            corner(-1.0, -1.0),
+        ];
+        tip_of(&FiledReading {
+            sha256: String::new(),
+            file: String::new(),
+            taken: None,
+            pattern: Pattern::TipOnly,
+            confidence: 1.0,
+            refusal: None,
+            seen: None,
+            detail: serde_json::json!({"face": {"corners_px": corners}}),
+        })
+    }
+
+    #[test]
+    fn the_tip_is_where_the_first_two_corners_are() {
+        for tip in [
+            TipDirection::Up,
+            TipDirection::Down,
+            TipDirection::Left,
+            TipDirection::Right,
+        ] {
+            assert_eq!(turned(tip.vector()), tip);
+        }
+    }
+}
