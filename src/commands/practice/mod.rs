@@ -122,7 +122,7 @@ impl Session<'_> {
                 }
             };
             let place = (index + 1, questions.len());
-            print(ask::question(question, &shown, place).as_bytes())?;
+            print(ask::question(&ready, &shown, place).as_bytes())?;
             let Asked::Call(call) = ask::call(&mut lines, self.by)? else {
                 break;
             };
