@@ -5,7 +5,8 @@ use std::time::{Duration, Instant};
 
 use seepline::archive::{Archive, ArchiveError, Merged};
 use seepline::{
-    Call, CallKind, CalledChange, FiledCall, Id, Item, Length, Pattern, PerSide, Person, Rules,
+    Call, CallKind, CalledChange, FiledCall, Id, Item, Length, Pattern, PerSide, Person,
+    PersonRules, Rules,
 };
 use tempfile::TempDir;
 
@@ -243,25 +244,15 @@ fn histories_drawn_at_random_end_up_the_same() {
             let (photo, name) = (vec![draw(4) as u8], ["AB", "CD", "7"][draw(3) as usize]);
             let shop = if who == 0 { &mut a } else { &mut b };
             let check = file(shop, &[&photo]);
+            let of = |kind| call(kind, Item::Check(check), name, minute);
             match what {
                 // Twice by the same person is refused, which is as good.
-                0..=2 => {
-                    _ = shop.archive.file_call(&call(
-                        CallKind::Check,
-                        Item::Check(check),
-                        name,
-                        minute,
-                    ))
-                }
-                3 => shop
-                    .archive
-                    .file_call(&call(CallKind::Practice, Item::Check(check), name, minute))
-                    .unwrap(),
+                0..=2 => _ = shop.archive.file_call(&of(CallKind::Check)),
+                3 => shop.archive.file_call(&of(CallKind::Practice)).unwrap(),
                 4 => {
-                    _ = shop
-                        .archive
-                        .edit_person(&person(name), at(minute), |p| p.lead = !p.lead)
-                        .unwrap()
+                    let lead = |p: &mut PersonRules| p.lead = !p.lead;
+                    let edited = shop.archive.edit_person(&person(name), at(minute), lead);
+                    assert!(edited.is_ok());
                 }
                 _ if draw(3) == 0 => _ = shop.archive.erase(&person(name), at(minute)),
                 _ => shop.archive.hide_check(check, at(minute)).unwrap(),

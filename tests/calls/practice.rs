@@ -176,6 +176,46 @@ fn pictures_of_a_round_are_gone_after_it() {
     assert_eq!(fs::read_dir(&passing).unwrap().count(), 0);
 }
 
+#[cfg(unix)]
+#[test]
+fn a_round_that_is_stopped_keeps_its_answers_and_leaves_no_pictures() {
+    use std::io::{Read, Write};
+    use std::process::Stdio;
+
+    let bench = Bench::bare();
+    let passing = bench.folder.path().join("passing");
+    fs::create_dir(&passing).unwrap();
+    let files = ["held-off-by-a-chip.jpg", "ends-only-small-picture.jpg"];
+    let folder = some_samples(&bench, &files);
+    let mut round = std::process::Command::new(env!("CARGO_BIN_EXE_seepline"))
+        .env("SEEPLINE_ARCHIVE", bench.archive())
+        .env("TMPDIR", &passing)
+        .args(["practice", "--by", "AB", "--photos", &folder])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut typed = round.stdin.take().unwrap();
+    typed.write_all(b"held-off\nnone\n").unwrap();
+    let mut told = Vec::new();
+    let mut out = round.stdout.take().unwrap();
+    while !String::from_utf8_lossy(&told).contains("2 of 2.") {
+        let mut bytes = [0; 4096];
+        let count = out.read(&mut bytes).unwrap();
+        assert!(count > 0, "{}", String::from_utf8_lossy(&told));
+        told.extend(&bytes[..count]);
+    }
+    assert_eq!(fs::read_dir(&passing).unwrap().count(), 1);
+    let pid = round.id().to_string();
+    let signalled = std::process::Command::new("kill")
+        .args(["-INT", &pid])
+        .status();
+    assert!(signalled.unwrap().success());
+    assert_eq!(round.wait().unwrap().code(), Some(130));
+    assert_eq!(fs::read_dir(&passing).unwrap().count(), 0);
+    assert_eq!(bench.calls().len(), 1);
+}
+
 /// Patterns of the samples that a round named as right, by how often.
 fn asked(calls: &[Value]) -> HashMap<String, usize> {
     let mut of = HashMap::new();

@@ -2,7 +2,7 @@
 
 use std::io::{self, IsTerminal};
 
-use super::questions::Question;
+use super::ready::Ready;
 use crate::advice::Grip;
 use crate::commands::archive::now;
 use crate::commands::print;
@@ -19,7 +19,8 @@ pub(super) enum Asked {
 }
 
 /// `place`: the question's number, and of how many.
-pub(super) fn question(question: &Question, shown: &[String], place: (usize, usize)) -> String {
+pub(super) fn question(ready: &Ready<'_>, shown: &[String], place: (usize, usize)) -> String {
+    let question = ready.question;
     let (number, of) = place;
     let method = match question.method {
         Method::Seep => "seep-in check: compound where it is open",
@@ -29,8 +30,13 @@ pub(super) fn question(question: &Question, shown: &[String], place: (usize, usi
         Grip::Outside => "outside grip",
         Grip::Inside => "inside grip",
     };
+    let tip = if ready.photos.iter().all(|(_, tip)| tip.is_some()) {
+        "Tip up"
+    } else {
+        "Where the tip points is not known"
+    };
     let pictures = shown.join("\n  ");
-    format!("\n{number} of {of}. {method}, {grip}. Tip up. Open:\n  {pictures}\n")
+    format!("\n{number} of {of}. {method}, {grip}. {tip}. Open:\n  {pictures}\n")
 }
 
 /// Asks for a pattern and a change until they can stand together, or nothing more comes.

@@ -24,17 +24,7 @@ use ready::{Ready, Seen};
 
 pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(None)?;
-    // Without photos of one's own there is nothing to ask from an archive that is not there.
-    let mut archive = match args.photos {
-        Some(_) => create_or_open(&args.archive)?,
-        None => open(&args.archive)?,
-    };
-    ensure!(
-        !archive.is_read_only(),
-        "the archive in {} may only be read, so no answer could be kept; change its permissions, or practise \
-         with another one",
-        archive.folder().display()
-    );
+    let mut archive = archive(args)?;
     let questions = questions::all(&archive, args.photos.as_deref(), &rules)?;
     ensure!(
         !questions.is_empty(),
@@ -57,6 +47,21 @@ pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
     let tries = session.ask_all(&mut archive, &chosen)?;
     print(score_to_text(&opinion::score(&tries), text_options()).as_bytes())?;
     Ok(Outcome::Done)
+}
+
+/// Without photos of one's own there is nothing to ask from an archive that is not there.
+fn archive(args: &PracticeArgs) -> anyhow::Result<Archive> {
+    let archive = match args.photos {
+        Some(_) => create_or_open(&args.archive)?,
+        None => open(&args.archive)?,
+    };
+    ensure!(
+        !archive.is_read_only(),
+        "the archive in {} may only be read, so no answer could be kept; change its permissions, or practise \
+         with another one",
+        archive.folder().display()
+    );
+    Ok(archive)
 }
 
 /// An id for the round, and the number that orders it.
@@ -122,7 +127,7 @@ impl Session<'_> {
                 }
             };
             let place = (index + 1, questions.len());
-            print(ask::question(question, &shown, place).as_bytes())?;
+            print(ask::question(&ready, &shown, place).as_bytes())?;
             let Asked::Call(call) = ask::call(&mut lines, self.by)? else {
                 break;
             };

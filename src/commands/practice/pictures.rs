@@ -3,11 +3,12 @@
 use std::env;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process;
 
 use anyhow::Context;
 
 use super::ready::Ready;
-use crate::commands::load;
+use crate::commands::{Outcome, load};
 use crate::photo::read_photo;
 use crate::records::Id;
 use crate::report::photo_to_jpeg;
@@ -31,6 +32,9 @@ impl Pictures {
                 folder.display()
             )
         })?;
+        if given.is_none() {
+            gone_when_stopped(folder.clone());
+        }
         Ok(Self {
             folder,
             round: round.to_string()[..8].to_owned(),
@@ -49,7 +53,7 @@ impl Pictures {
                 _ => format!("{}-{number}-jaw{}.jpg", self.round, index + 1),
             };
             let place = self.folder.join(name);
-            fs::write(&place, photo_to_jpeg(&photo, *tip)?).with_context(|| {
+            fs::write(&place, photo_to_jpeg(&photo, tip.unwrap_or_default())?).with_context(|| {
                 let place = place.display();
                 format!(
                     "the picture {place} could not be written; check the folder and its free space"
@@ -59,6 +63,15 @@ impl Pictures {
         }
         Ok(shown)
     }
+}
+
+/// Ctrl-C and SIGTERM end the round at once; every answer is filed by then, and the pictures go, too.
+fn gone_when_stopped(folder: PathBuf) {
+    // Where there can be no handler the pictures stay, in a folder that the system clears.
+    let _ = ctrlc::set_handler(move || {
+        let _ = fs::remove_dir_all(&folder);
+        process::exit(Outcome::Stopped as i32);
+    });
 }
 
 impl Drop for Pictures {

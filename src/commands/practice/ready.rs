@@ -16,8 +16,8 @@ use crate::rules::Rules;
 
 pub(super) struct Ready<'a> {
     pub(super) question: &'a Question,
-    /// With where the tip points in the upright photo.
-    pub(super) photos: Vec<(PathBuf, TipDirection)>,
+    /// With where the tip points in the upright photo, where that is known.
+    pub(super) photos: Vec<(PathBuf, Option<TipDirection>)>,
     /// `None` where the photos are not of the archive, and were not read yet.
     filed: Option<FiledCheck>,
 }
@@ -37,7 +37,10 @@ impl<'a> Ready<'a> {
             Source::Files(files, tip) => {
                 return Ok(Self {
                     question,
-                    photos: files.iter().map(|file| (file.clone(), *tip)).collect(),
+                    photos: files
+                        .iter()
+                        .map(|file| (file.clone(), Some(*tip)))
+                        .collect(),
                     filed: None,
                 });
             }
@@ -67,7 +70,7 @@ impl<'a> Ready<'a> {
         let question = self.question;
         let common = load::Common {
             method: question.method,
-            tip: self.photos.first().map(|(_, tip)| *tip),
+            tip: self.photos.first().and_then(|(_, tip)| *tip),
             corners: &[],
         };
         let setup = Setup {
@@ -116,17 +119,18 @@ fn of_filed(check: &FiledCheck) -> Seen {
 }
 
 /// Where the tip points, by the corners that were read: tip-left, tip-right, base-right, base-left.
-fn tip_of(reading: &FiledReading) -> TipDirection {
-    let corners = &reading.detail["face"]["corners_px"];
+/// `None` where no face was found.
+fn tip_of(reading: &FiledReading) -> Option<TipDirection> {
+    let corners = reading.detail["face"].get("corners_px")?;
     let at = |corner: usize, axis: usize| corners[corner][axis].as_f64().unwrap_or_default();
     let toward = |axis| at(0, axis) + at(1, axis) - at(2, axis) - at(3, axis);
     let (x, y) = (toward(0), toward(1));
-    match (x.abs() > y.abs(), x > 0.0, y > 0.0) {
+    Some(match (x.abs() > y.abs(), x > 0.0, y > 0.0) {
         (true, true, _) => TipDirection::Right,
         (true, false, _) => TipDirection::Left,
         (false, _, true) => TipDirection::Down,
         (false, _, false) => TipDirection::Up,
-    }
+    })
 }
 
 #[cfg(test)]
@@ -135,7 +139,7 @@ mod tests {
     use crate::pattern::Pattern;
 
     /// A face 60 px wide and 100 px long, turned about the middle of the picture.
-    fn turned(tip: [f64; 2]) -> TipDirection {
+    fn turned(tip: [f64; 2]) -> Option<TipDirection> {
         let across = [-tip[1], tip[0]];
         let corner = |along: f64, side: f64| {
             [0, 1].map(|axis| 500.0 + 50.0 * along * tip[axis] + 30.0 * side * across[axis])
@@ -166,7 +170,7 @@ mod tests {
             TipDirection::Left,
             TipDirection::Right,
         ] {
-            assert_eq!(turned(tip.vector()), tip);
+            assert_eq!(turned(tip.vector()), Some(tip));
         }
     }
 }

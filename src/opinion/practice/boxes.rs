@@ -22,7 +22,7 @@ pub struct Answered {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Place {
     /// 1 to 5.
-    pub r#box: u32,
+    pub number: u32,
     /// Rounds since it was asked; 1 where it was in the last round.
     pub rounds_ago: u32,
 }
@@ -30,7 +30,7 @@ pub struct Place {
 impl Place {
     /// Box 1 comes back in every round, each box after it half as often: every 2nd, 4th, 8th and 16th.
     pub fn is_due(self) -> bool {
-        self.rounds_ago >= 1 << (self.r#box - 1)
+        self.rounds_ago >= 1 << (self.number - 1)
     }
 }
 
@@ -51,8 +51,8 @@ pub fn boxes(answers: &[Answered]) -> BTreeMap<Item, Place> {
         };
         last.insert(answer.item.clone(), (now, round));
     }
-    let place = |(r#box, at)| Place {
-        r#box,
+    let place = |(number, at)| Place {
+        number,
         rounds_ago: round - at + 1,
     };
     last.into_iter()
@@ -89,14 +89,14 @@ mod tests {
         assert_eq!(
             places[&item("a")],
             Place {
-                r#box: 5,
+                number: 5,
                 rounds_ago: 1
             }
         );
         assert_eq!(
             places[&item("b")],
             Place {
-                r#box: 1,
+                number: 1,
                 rounds_ago: 1
             }
         );
@@ -104,11 +104,11 @@ mod tests {
 
     #[test]
     fn a_box_comes_back_half_as_often_as_the_one_before() {
-        for (r#box, every) in [(1, 1), (2, 2), (3, 4), (4, 8), (5, 16)] {
+        for (number, every) in [(1, 1), (2, 2), (3, 4), (4, 8), (5, 16)] {
             let due: Vec<bool> = (1..=every)
-                .map(|rounds_ago| Place { r#box, rounds_ago }.is_due())
+                .map(|rounds_ago| Place { number, rounds_ago }.is_due())
                 .collect();
-            assert_eq!(due.iter().filter(|d| **d).count(), 1, "box {box}", box = r#box);
+            assert_eq!(due.iter().filter(|d| **d).count(), 1, "box {number}");
             assert!(due[every as usize - 1]);
         }
     }

@@ -88,8 +88,8 @@ fn queues(
 fn turn(place: Option<&Place>) -> Turn {
     match place {
         None => Turn::New,
-        Some(p) if p.r#box == 1 => Turn::Missed,
-        Some(p) if p.is_due() => Turn::Due(p.r#box),
+        Some(p) if p.number == 1 => Turn::Missed,
+        Some(p) if p.is_due() => Turn::Due(p.number),
         Some(_) => Turn::NotYet,
     }
 }
@@ -211,11 +211,11 @@ mod tests {
     fn what_was_missed_comes_back_and_what_is_not_due_waits() {
         let all = candidates(&[(Pattern::TipOnly, 20), (Pattern::EdgesOnly, 20)]);
         let mut places = BTreeMap::new();
-        let place = |r#box, rounds_ago| Place { r#box, rounds_ago };
+        let place = |number, rounds_ago| Place { number, rounds_ago };
         places.insert(all[0].item.clone(), place(1, 1));
         places.insert(all[25].item.clone(), place(1, 3));
-        for index in 1..20 {
-            places.insert(all[index].item.clone(), place(3, 1));
+        for candidate in &all[1..20] {
+            places.insert(candidate.item.clone(), place(3, 1));
         }
         for seed in 0..50 {
             let chosen = draw(&all, &places, 4, seed);

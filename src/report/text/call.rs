@@ -6,6 +6,7 @@ use super::super::words;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::when;
+use crate::learning::Interval;
 use crate::opinion::{CalledChange, Comparison, Outcome, Truth};
 use crate::pattern::Pattern;
 use crate::units::PerSide;
@@ -69,43 +70,31 @@ fn headline(comparison: Option<&Comparison>) -> (&'static str, Ink) {
 }
 
 fn side_by_side(pen: &mut Pen, report: &CallReport) {
-    let call = &report.call;
-    let read = report.answer.as_ref();
+    let (call, read) = (&report.call, report.answer.as_ref());
+    let pattern = read.map_or("to be taken again", |a| words::name(a.pattern));
+    row(pen, "", &format!("Called by {}", call.by), report.beside);
+    row(pen, "Pattern", words::name(call.pattern), pattern);
     let called = change(Some((call.pattern, call.change.per_side())));
     let answered = change(read.map(|a| (a.pattern, a.change.map(|c| c.median))));
-    let mut rows = vec![
-        (
-            "",
-            format!("Called by {}", call.by),
-            report.beside.to_owned(),
-        ),
-        (
-            "Pattern",
-            words::name(call.pattern).to_owned(),
-            read.map_or("to be taken again", |a| words::name(a.pattern))
-                .to_owned(),
-        ),
-    ];
     let labels = ["Taper", "Per side", "On diameter"];
-    rows.extend(
-        labels
-            .into_iter()
-            .zip(called)
-            .zip(answered)
-            .map(|((l, c), a)| (l, c, a)),
-    );
-    if let Some(interval) = read.and_then(|a| a.change).filter(|c| c.low != c.high) {
-        let [low, high] = [interval.low, interval.high].map(|v| Amount::from(v).signed_thou());
-        rows.push((
-            "Likely",
-            String::new(),
-            format!("{low} to {high} thou per side"),
-        ));
-    }
-    rows.push(("Called at", when(call.at), String::new()));
-    for (label, left, right) in rows {
+    for ((label, left), right) in labels.into_iter().zip(called).zip(answered) {
         row(pen, label, &left, &right);
     }
+    if let Some(likely) = read.and_then(|a| a.change).filter(|c| c.low != c.high) {
+        row(pen, "Likely", "", &interval(&likely));
+    }
+    row(pen, "Called at", &when(call.at), "");
+}
+
+fn interval(likely: &Interval) -> String {
+    let thou = |amount: Amount| amount.signed_thou();
+    format!(
+        "{} to {} thou per side, {} to {} on the diameter",
+        thou(likely.low.into()),
+        thou(likely.high.into()),
+        thou(likely.low.on_diameter().into()),
+        thou(likely.high.on_diameter().into())
+    )
 }
 
 /// What is done to the taper, per side and on the diameter.

@@ -137,20 +137,17 @@ pub fn score_to_text(score: &Score, options: TextOptions) -> String {
         return pen.finish();
     }
     let asked = score.asked;
-    let mut line =
-        |name: &str, text: String| pen.hanging(&format!("{name:<18}"), &text, Ink::Plain);
-    line("Pattern right:", format!("{} of {asked}", score.patterns));
-    line("Way right:", format!("{} of {asked}", score.ways));
+    let mut line = |name: &str, text: &str| pen.hanging(&format!("{name:<18}"), text, Ink::Plain);
+    let share = |n: usize, of: usize| format!("{n} of {of}");
+    line("Pattern right:", &share(score.patterns, asked));
+    line("Way right:", &share(score.ways, asked));
     if score.with_amount > 0 {
-        line(
-            "Amount right:",
-            format!("{} of {}", score.amounts, score.with_amount),
-        );
+        line("Amount right:", &share(score.amounts, score.with_amount));
     }
-    line("Wrong way:", format!("{} of {asked}", score.wrong_ways));
+    line("Wrong way:", &share(score.wrong_ways, asked));
     for (index, confusion) in score.confusions.iter().enumerate() {
         let name = if index == 0 { "To practise:" } else { "" };
-        line(name, words::capitalised(&confusion.in_words()));
+        line(name, &words::capitalised(&confusion.in_words()));
     }
     if asked < FEW {
         pen.wrapped(
