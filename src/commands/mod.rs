@@ -3,10 +3,8 @@
 mod archive;
 mod check;
 mod completions;
-mod corners;
 mod cut;
 mod exchange;
-mod filing;
 mod history;
 mod import;
 mod jaws;

@@ -67,6 +67,11 @@ pub fn thumbnail(photo: &UprightPhoto) -> Result<Vec<u8>, ImageError> {
     jpeg(&shrunk(photo, zoom), THUMBNAIL_QUALITY)
 }
 
+/// The photo alone at working size, to place corners on, as a JPEG without any metadata.
+pub(crate) fn photo_to_jpeg(photo: &UprightPhoto) -> Result<Vec<u8>, ImageError> {
+    jpeg(&photo.pixels, PAGE_QUALITY)
+}
+
 /// The photo with the face outlined and its compound marked, and the profile beside it, as a JPEG without
 /// any metadata. Without words about the check, so that it holds whatever the check comes to.
 ///

@@ -1,8 +1,8 @@
 //! The text report: read at arm's length, beside the machine.
 
-mod advice;
+pub(crate) mod advice;
 mod digits;
-mod history;
+pub(crate) mod history;
 mod jaw;
 mod list;
 mod pen;
