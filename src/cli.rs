@@ -4,6 +4,7 @@ mod archive;
 mod jaws;
 mod read;
 mod review;
+mod serve;
 mod start;
 
 use std::path::PathBuf;
@@ -17,7 +18,9 @@ pub use archive::{
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use read::ReadArgs;
+pub(crate) use read::parse_corners;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
+pub use serve::ServeArgs;
 pub use start::{RecutArgs, SheetArgs, StartArgs};
 
 use read::READ_EXAMPLES;
@@ -65,6 +68,9 @@ pub enum Verb {
     /// Join the parts of a review that were read apart into one result
     #[command(after_help = review::JOIN_EXAMPLES)]
     Join(JoinArgs),
+    /// Serve a page for phones at the machine: take the photos there, and get the answer there
+    #[command(after_help = serve::EXAMPLES, after_long_help = serve::EXAMPLES)]
+    Serve(ServeArgs),
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),

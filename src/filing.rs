@@ -224,6 +224,11 @@ impl Shelf {
         Ok(History::of(&draft.earlier, now, known, rules.estimate()))
     }
 
+    /// What is to be said of the check before it is filed.
+    pub(crate) fn not_filed_yet(&self, draft: &Draft) -> FiledNote {
+        FiledNote::of(&self.set, None, draft.differences(), draft.notes.clone())
+    }
+
     /// Files the check and notes in the report what came of it; `bytes` gives those of the report's photo
     /// with that index.
     pub(crate) fn file(

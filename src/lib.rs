@@ -35,6 +35,7 @@ mod review;
 mod rules;
 mod start;
 mod units;
+mod web;
 
 pub mod archive;
 pub mod cli;

@@ -14,6 +14,7 @@ mod pictures;
 mod read;
 mod recut;
 mod review;
+mod serve;
 mod settings;
 mod start;
 
@@ -60,6 +61,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Sheet(args) => recut::sheet(args),
         Verb::Review(args) => review::run(args),
         Verb::Join(args) => review::join(args),
+        Verb::Serve(args) => serve::run(args),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
         Verb::Export(args) => exchange::export(args),
@@ -71,7 +73,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
 }
 
 /// Writes a report to the standard output; a reader that has gone away (`| head`) is no error.
-fn print(bytes: &[u8]) -> anyhow::Result<()> {
+pub(crate) fn print(bytes: &[u8]) -> anyhow::Result<()> {
     let mut stdout = anstream::stdout().lock();
     match stdout.write_all(bytes).and_then(|()| stdout.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => {

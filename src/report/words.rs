@@ -123,6 +123,15 @@ pub(crate) fn contact(profile: &ContactProfile, method: Method) -> [f64; 3] {
     })
 }
 
+/// `1 photo`, `3 photos`.
+pub(crate) fn photos(number: usize) -> String {
+    if number == 1 {
+        "1 photo".to_owned()
+    } else {
+        format!("{number} photos")
+    }
+}
+
 /// A whole sentence: a capital at the start, a full stop at the end.
 pub(crate) fn sentence(text: &str) -> String {
     let stop = if text.ends_with(['.', '!', '?']) {

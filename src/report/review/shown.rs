@@ -91,7 +91,7 @@ pub(crate) fn confidence(probability: f64) -> String {
 }
 
 /// Rounded down, so that what is below a limit never looks as if it had reached it.
-pub(super) fn percent(share: f64) -> String {
+pub(crate) fn percent(share: f64) -> String {
     format!("{:.0} %", (share * 100.0 + 1e-9).floor())
 }
 
@@ -139,7 +139,7 @@ pub(crate) fn range(from: PerSide, to: PerSide) -> [String; 2] {
 }
 
 /// In one line.
-pub(super) fn joined(lines: [String; 2]) -> String {
+pub(crate) fn joined(lines: [String; 2]) -> String {
     lines.join(", ")
 }
 
