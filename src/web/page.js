@@ -39,11 +39,9 @@ function say(text) {
 }
 
 function paintBar() {
-  const lines = jobs.filter((job) => job.state !== "refused").map((job) => `Jaw ${job.jaw}: ${roughly(job)}.`);
-  const unsent = jobs.filter(isUnsent);
-  if (unsent.some((job) => job.state !== "sending")) {
-    lines.push(`Not sent yet: ${unsent.map((job) => `jaw ${job.jaw}`).join(", ")}. Keep this page open.`);
-  }
+  const lines = jobs.filter((job) => job.request).map((job) => `Jaw ${job.jaw}: ${roughly(job)}.`);
+  const unsent = jobs.filter((job) => isUnsent(job) && !job.request);
+  if (unsent.length > 0) lines.push(`Not sent yet: ${unsent.map((job) => `jaw ${job.jaw}`).join(", ")}. Keep this page open.`);
   const text = lines.length > 0 ? lines.join(" ") : message;
   // The same text again would be read out again.
   if (said.textContent !== text) said.textContent = text;
@@ -80,9 +78,7 @@ function words(job) {
 }
 
 // In steps, for the ear.
-function roughly(job) {
-  return job.state === "sending" ? `sending ${25 * Math.floor(4 * job.part)} %` : words(job).replace(/\.$/, "");
-}
+const roughly = (job) => (job.state === "sending" ? `sending ${25 * Math.floor(4 * job.part)} %` : "reading");
 
 // The photo is copied at once: a phone may take back a file that its camera lent.
 async function take(input) {
@@ -449,10 +445,11 @@ function showAnswer() {
   if (whole && !before) check.querySelector("#answer").scrollIntoView({ behavior: still ? "auto" : "smooth" });
 }
 
+// In few words: the jaw's own text has the rest.
 function whatIsSeen(part) {
-  const title = part?.querySelector("h2")?.textContent ?? "";
-  const seen = part?.querySelector(".pattern, .good")?.textContent ?? "";
-  return part?.matches("li.jaw") && seen ? `${title}: ${seen}` : seen;
+  const seen = part?.querySelector(".pattern strong") ?? part?.querySelector(".pattern, .good");
+  if (!seen) return "";
+  return part.matches("li.jaw") ? `${part.querySelector("h2").textContent}: ${seen.textContent}` : seen.textContent;
 }
 
 // ---- Taps ----------------------------------------------------------------------------------------------

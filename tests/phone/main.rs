@@ -2,6 +2,7 @@
 //! them.
 
 mod answers;
+mod browser;
 mod client;
 mod filing;
 mod guard;
