@@ -21,7 +21,7 @@ pub(crate) use amount::{Amount, BothWays};
 pub use chart::{ChartError, history_to_png, history_to_svg};
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};
-pub(crate) use picture::photo_to_jpeg;
+pub(crate) use picture::{photo_to_jpeg, reading_in_two};
 pub use picture::{reading_to_jpeg, thumbnail, to_jpeg};
 pub use records::summaries_to_json;
 pub(crate) use review::shown;

@@ -78,19 +78,38 @@ pub(crate) fn photo_to_jpeg(photo: &UprightPhoto) -> Result<Vec<u8>, ImageError>
 /// # Errors
 /// Where the picture cannot be encoded.
 pub fn reading_to_jpeg(inspection: &Inspection) -> Result<Vec<u8>, ImageError> {
-    let mut shown = show_at(inspection, PAGE_SIDE_PX);
-    overlay::draw(&mut shown, inspection);
-    let photo = shown.pixels;
-    let Some(profile) = &inspection.reading.profile else {
+    let photo = outlined(inspection);
+    let height = photo.height().max(LOWEST_PANEL_PX);
+    let Some(panel) = profile(inspection, height) else {
         return jpeg(&photo, PAGE_QUALITY);
     };
-    let height = photo.height().max(LOWEST_PANEL_PX);
-    let panel = panel::draw(profile, &inspection.reading, height);
     let width = photo.width() + panel.width();
     let mut picture = RgbImage::from_pixel(width, height, WHITE);
     imageops::replace(&mut picture, &photo, 0, 0);
     imageops::replace(&mut picture, &panel, i64::from(photo.width()), 0);
     jpeg(&picture, PAGE_QUALITY)
+}
+
+/// The photo with the face outlined and its compound marked, and the profile apart from it: beside each other
+/// they are too small for a phone. As JPEG without any metadata.
+pub(crate) fn reading_in_two(
+    inspection: &Inspection,
+) -> Result<(Vec<u8>, Option<Vec<u8>>), ImageError> {
+    let photo = jpeg(&outlined(inspection), PAGE_QUALITY)?;
+    let profile = profile(inspection, *PAGE_SIDE_PX.start() as u32);
+    let profile = profile.map(|p| jpeg(&p, PAGE_QUALITY)).transpose()?;
+    Ok((photo, profile))
+}
+
+fn outlined(inspection: &Inspection) -> RgbImage {
+    let mut shown = show_at(inspection, PAGE_SIDE_PX);
+    overlay::draw(&mut shown, inspection);
+    shown.pixels
+}
+
+fn profile(inspection: &Inspection, height: u32) -> Option<RgbImage> {
+    let profile = inspection.reading.profile.as_ref()?;
+    Some(panel::draw(profile, &inspection.reading, height))
 }
 
 fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, ImageError> {

@@ -19,7 +19,7 @@ use super::pages;
 use super::pairing::{cookies, set_cookie};
 use super::receive::{self, Pace, Source, receive};
 use super::settings::{self, Fields, Settings};
-use super::under_way::{Read, UnderWay};
+use super::under_way::{Pictures, UnderWay};
 use super::upload::{self, Change, Reading};
 use crate::archive::Details;
 use crate::cli::parse_corners;
@@ -270,7 +270,15 @@ pub(super) async fn picture(
     State(desk): DeskState,
     Path((id, sha256)): Path<(String, String)>,
 ) -> Page {
-    shown(&desk, &id, sha256, |read| read.picture.clone()).await
+    shown(&desk, &id, sha256, |p| Some(p.picture.clone())).await
+}
+
+/// The reading's profile.
+pub(super) async fn profile(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+) -> Page {
+    shown(&desk, &id, sha256, |p| p.profile.clone()).await
 }
 
 /// The photo alone.
@@ -278,18 +286,18 @@ pub(super) async fn plain(
     State(desk): DeskState,
     Path((id, sha256)): Path<(String, String)>,
 ) -> Page {
-    shown(&desk, &id, sha256, |read| read.plain.clone()).await
+    shown(&desk, &id, sha256, |p| Some(p.plain.clone())).await
 }
 
 async fn shown(
     desk: &Arc<Desk>,
     id: &str,
     sha256: String,
-    of: impl Fn(&Read) -> Vec<u8> + Send + 'static,
+    of: impl Fn(&Pictures) -> Option<Vec<u8>> + Send + 'static,
 ) -> Page {
     let bytes = desk.on_check(id, move |_, check: &mut UnderWay| {
         let read = check.reads.get(&sha256).ok_or(Fault::NoSuchPhoto)?;
-        Ok(of(read))
+        of(&read.pictures).ok_or(Fault::NoSuchPhoto)
     });
     Ok(([(header::CONTENT_TYPE, "image/jpeg")], bytes.await?).into_response())
 }

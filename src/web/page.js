@@ -104,6 +104,7 @@ async function add(file, jaw) {
   jobs.filter((job) => job.jaw === jaw).forEach(drop);
   const job = { jaw, name: file.name, state: "kept", part: 0, tries: 0, box: element("div", "sending") };
   jobs.push(job);
+  nextJaw(jaw);
   job.box.setAttribute("role", "group");
   job.box.setAttribute("aria-label", `New photo of jaw ${jaw}`);
   paint();
@@ -116,8 +117,20 @@ async function add(file, jaw) {
   next();
 }
 
+// The button for the next jaw comes under the thumb.
+function nextJaw(after) {
+  const empty = [...check.querySelectorAll("li.jaw[data-state=empty]")];
+  const next = empty.find((jaw) => Number(jaw.dataset.jaw) > after && !jaw.matches(".under-way"));
+  if (next) requestAnimationFrame(() => bring(next, "center"));
+}
+
+function bring(part, block) {
+  const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  part.scrollIntoView({ block, behavior: still ? "auto" : "smooth" });
+}
+
 function preview(job) {
-  const image = element("img", "picture");
+  const image = element("img", "");
   job.address = URL.createObjectURL(job.photo);
   image.alt = "";
   // Not every browser draws every kind of photo that can be read.
@@ -282,8 +295,10 @@ function tick() {
     if (["lost", "busy"].includes(job.state) && now >= job.again) job.state = "kept";
   }
   next();
-  const waiting = stale || check.querySelector("li.jaw[data-state=waiting]");
-  if (waiting && !ended && now - asked > 1000 * ASK_S) refresh();
+  // A photo of this page says by itself when it is read.
+  const other = (jaw) => !jobs.some((job) => job.request && `jaw-${job.jaw}` === jaw.id);
+  const waiting = [...check.querySelectorAll("li.jaw[data-state=waiting]")].some(other);
+  if ((stale || waiting) && !ended && now - asked > 1000 * ASK_S) refresh();
 }
 
 function online() {
@@ -293,7 +308,9 @@ function online() {
 }
 
 function leaving(event) {
-  if (jobs.some(isUnsent)) event.preventDefault();
+  if (!jobs.some(isUnsent)) return;
+  event.preventDefault();
+  event.returnValue = ""; // Older browsers ask for this alone.
 }
 
 // ---- The page anew -------------------------------------------------------------------------------------
@@ -441,15 +458,15 @@ function isWhole() {
 function showAnswer() {
   const before = whole;
   whole = isWhole();
-  const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-  if (whole && !before) check.querySelector("#answer").scrollIntoView({ behavior: still ? "auto" : "smooth" });
+  if (whole && !before) bring(check.querySelector("#answer"), "start");
 }
 
 // In few words: the jaw's own text has the rest.
 function whatIsSeen(part) {
   const seen = part?.querySelector(".pattern strong") ?? part?.querySelector(".pattern, .good");
   if (!seen) return "";
-  return part.matches("li.jaw") ? `${part.querySelector("h2").textContent}: ${seen.textContent}` : seen.textContent;
+  const text = seen.textContent;
+  return part.matches("li.jaw") ? `${part.querySelector("h2").textContent}: ${text.split(":")[0]}` : text;
 }
 
 // ---- Taps ----------------------------------------------------------------------------------------------
@@ -641,6 +658,8 @@ class Corners {
     if (event.pointerId !== this.dragged?.pointer) return;
     this.dragged = null;
     this.loupe.hidden = true;
+    // A tap alone is nothing to undo.
+    if (String(this.before.at(-1)) === String(this.at)) this.before.pop();
   }
 
   key(event) {

@@ -12,11 +12,11 @@ use super::checks::{self, Shared, hold};
 use super::desk::Desk;
 use super::fault::{Fault, tell_terminal};
 use super::queue::Place;
-use super::under_way::{MOST_PHOTOS, Photo, Read, UnderWay};
+use super::under_way::{MOST_PHOTOS, Photo, Pictures, Read, UnderWay};
 use super::{answer, words};
 use crate::check::{self, PhotoFault};
 use crate::inspect::{Inspection, Request};
-use crate::report::{PhotoReport, photo_to_jpeg, reading_to_jpeg};
+use crate::report::{PhotoReport, photo_to_jpeg, reading_in_two};
 
 /// Reads one photo when its turn comes. Goes on when the phone that asked for it has gone.
 pub(super) async fn read(
@@ -90,7 +90,7 @@ fn read_file(file: &PathBuf, request: &Request) -> Result<Read, Fault> {
     let bytes = fs::read(file)?;
     let inspection = check::read(&bytes, request).map_err(|e| unreadable(&e))?;
     drop(bytes);
-    let picture = reading_to_jpeg(&inspection).map_err(|_| Fault::Defect)?;
+    let (picture, profile) = reading_in_two(&inspection).map_err(|_| Fault::Defect)?;
     let plain = photo_to_jpeg(&inspection.photo).map_err(|_| Fault::Defect)?;
     let report = PhotoReport {
         file: String::new(),
@@ -98,7 +98,12 @@ fn read_file(file: &PathBuf, request: &Request) -> Result<Read, Fault> {
         same_as: None,
         picture: None,
     };
-    Ok(Read::of(request, report, picture, plain))
+    let pictures = Pictures {
+        picture,
+        profile,
+        plain,
+    };
+    Ok(Read::of(request, report, pictures))
 }
 
 pub(super) fn unreadable(error: &PhotoFault) -> Fault {

@@ -49,6 +49,7 @@ fn pages() -> Router<Arc<Desk>> {
         .route("/checks/{id}/discard", post(forms::discard))
         .route("/checks/{id}/photos/{sha256}/remove", post(forms::remove))
         .route("/checks/{id}/photos/{sha256}/picture", get(forms::picture))
+        .route("/checks/{id}/photos/{sha256}/profile", get(forms::profile))
         .route("/checks/{id}/photos/{sha256}/photo", get(forms::plain))
         .route("/sets/{id}", get(forms::history))
         .route("/sets/{id}/history.svg", get(forms::plot))

@@ -82,9 +82,17 @@ fn address(check: &UnderWay, photo: &Photo) -> String {
 
 /// Another one for another reading, so that no browser shows the one before.
 pub(super) fn picture_address(check: &UnderWay, photo: &Photo) -> String {
+    versioned(check, photo, "picture")
+}
+
+pub(super) fn profile_address(check: &UnderWay, photo: &Photo) -> String {
+    versioned(check, photo, "profile")
+}
+
+fn versioned(check: &UnderWay, photo: &Photo, what: &str) -> String {
     let read_as = format!("{:?}", check.request(photo));
     let version = Id::derived(&[&read_as]).to_string();
-    format!("{}/picture?v={}", address(check, photo), &version[..8])
+    format!("{}/{what}?v={}", address(check, photo), &version[..8])
 }
 
 pub(super) fn plain_address(check: &UnderWay, photo: &Photo) -> String {

@@ -62,8 +62,15 @@ pub(super) struct Read {
     corners: Option<[[f64; 2]; 4]>,
     /// Without its pixels, which the pictures hold.
     pub(super) report: PhotoReport,
-    /// With the face outlined, its tip and base marked, and the profile beside it.
+    pub(super) pictures: Pictures,
+}
+
+/// What is seen of a reading, as JPEG.
+pub(super) struct Pictures {
+    /// With the face outlined, its tip and base marked.
     pub(super) picture: Vec<u8>,
+    /// How much of the width is clean, from tip to base; where it was judged.
+    pub(super) profile: Option<Vec<u8>>,
     /// The photo alone.
     pub(super) plain: Vec<u8>,
 }
@@ -86,19 +93,13 @@ pub(super) struct UnderWay {
 }
 
 impl Read {
-    pub(super) fn of(
-        request: &Request,
-        report: PhotoReport,
-        picture: Vec<u8>,
-        plain: Vec<u8>,
-    ) -> Self {
+    pub(super) fn of(request: &Request, report: PhotoReport, pictures: Pictures) -> Self {
         Self {
             method: request.method,
             tip: request.tip,
             corners: request.corners.map(|q| q.0.map(Into::into)),
             report,
-            picture,
-            plain,
+            pictures,
         }
     }
 

@@ -1,8 +1,11 @@
 //! One jaw of a check: where its photo is taken, and what was read of it.
 
+use std::io::Cursor;
+
+use image::{ImageFormat, ImageReader};
 use maud::{Markup, html};
 
-use super::super::state::{picture_address, plain_address};
+use super::super::state::{picture_address, plain_address, profile_address};
 use super::super::under_way::{Photo, Read, UnderWay};
 use super::super::words;
 use super::name;
@@ -74,6 +77,13 @@ pub(super) fn several(check: &UnderWay) -> Markup {
     }
 }
 
+/// Its place is kept until it has come, so that nothing moves under a finger.
+fn picture(jpeg: &[u8], address: &str, alt: &str) -> Markup {
+    let size = ImageReader::with_format(Cursor::new(jpeg), ImageFormat::Jpeg).into_dimensions();
+    let (width, height) = size.ok().unzip();
+    html! { img .picture src=(address) alt=(alt) width=[width] height=[height] loading="lazy"; }
+}
+
 fn is_odd(check: &UnderWay, photo: &Photo) -> bool {
     let odd = check.answer.as_ref().and_then(|a| a.odd_photo());
     odd.and_then(|i| check.sheet.photos.get(i))
@@ -92,12 +102,18 @@ fn shown_reading(check: &UnderWay, photo: &Photo, read: &Read) -> Markup {
     let reading = &answered.unwrap_or(inspection).reading;
     html! {
         figure {
-            img .picture src=(picture_address(check, photo)) alt=(described(check, photo, reading)) loading="lazy";
+            (picture(&read.pictures.picture, &picture_address(check, photo), &described(check, photo, reading)))
         }
         (judged(check, reading))
         @for warning in &reading.warnings { p .warning { (words::sentence(warning)) } }
         (tip(check, photo, reading))
-        details .more {
+        @if let Some(profile) = &read.pictures.profile {
+            details .more {
+                summary { "Profile from tip to base" }
+                (picture(profile, &profile_address(check, photo), "The profile; its thirds are said in words above"))
+            }
+        }
+        details .more .mend {
             summary { "Not right? Corners, or another photo" }
             (corners(check, photo, inspection))
             (take(check, photo.jaw, "Take it again"))

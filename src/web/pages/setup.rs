@@ -40,17 +40,17 @@ pub(super) fn fields(settings: &Settings, set: Option<(&JawSet, Option<PerSide>)
     let tip = settings.tip.map(word_of).unwrap_or_default();
     html! {
         (choice("Method", "method", &word_of(settings.method), &[
-            ("seep", "Seep-in: compound painted on the seam"),
+            ("seep", "Seep-in: painted on the seam"),
             ("transfer", "Transfer: a film on the work"),
         ]))
         @if set.is_none() {
             (choice("Grip", "grip", &word_of(settings.grip), &[
-                ("outside", "Outside: the jaws close on the work"),
-                ("inside", "Inside: the jaws open in its bore"),
+                ("outside", "Outside: close on the work"),
+                ("inside", "Inside: open in its bore"),
             ]))
         }
         (choice("Where the tip points in the photos", "tip", &tip, &[
-            ("", "Not said: only where the photo shows it plainly"),
+            ("", "Not said: as the photo shows"),
             ("up", "Up"), ("down", "Down"), ("left", "Left"), ("right", "Right"),
         ]))
         (taper(settings, set))

@@ -35,7 +35,7 @@ fn area(phone: &Phone, css: &str) -> [f64; 4] {
 
 /// The page with the corners of jaw 1 opened, in the middle of the window.
 fn unfold(phone: &Phone) {
-    phone.click("#jaw-1 details.more > summary");
+    phone.click("#jaw-1 .mend > summary");
     let there = "const i = document.querySelector('#jaw-1 .stage img'); return Boolean(i && i.complete && i.naturalWidth)";
     phone.until("the photo", || phone.run(there).as_bool().filter(|b| *b));
     centre(phone);

@@ -162,12 +162,12 @@ fn what_is_open_and_half_written_stays_when_a_photo_comes_in() {
     read_heron(&phone, &check, 1);
     phone.click("#settings summary");
     phone.keys("#settings input[name=taper]", "3.5");
-    phone.click("#jaw-1 details.more > summary");
+    phone.click("#jaw-1 .mend > summary");
     phone.run("window.camera = document.querySelector('#jaw-3 input[capture]')");
     phone.take(2, &heron(2));
     phone.wait_read(2);
     let script = "return [document.querySelector('#settings input[name=taper]').value,
-        document.querySelector('#settings details').open, document.querySelector('#jaw-1 details').open,
+        document.querySelector('#settings details').open, document.querySelector('#jaw-1 .mend').open,
         window.camera.isConnected]";
     assert_eq!(phone.run(script), json!(["3.5", true, true, true]));
     phone.click("#settings button");
