@@ -127,10 +127,6 @@ fn put_headers(headers: &mut HeaderMap) {
             "same-origin",
         ),
         (
-            HeaderName::from_static("cross-origin-opener-policy"),
-            "same-origin",
-        ),
-        (
             HeaderName::from_static("permissions-policy"),
             "geolocation=(), microphone=()",
         ),

@@ -47,10 +47,10 @@ pub(super) async fn read(
 fn read_now(desk: &Desk, check: &Shared, sha256: &str) -> Result<(), Fault> {
     loop {
         let (file, request) = {
-            let check = hold(check);
+            let mut check = hold(check);
             let photo = check.photo(sha256)?;
             if check.read(photo).is_some() {
-                return Ok(());
+                return settle(desk, &mut check, sha256);
             }
             (check.folder.join(sha256), check.request(photo))
         };

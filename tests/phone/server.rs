@@ -175,6 +175,6 @@ pub(crate) fn wait_for(what: &str, mut there: impl FnMut() -> bool) {
     let started = Instant::now();
     while !there() {
         assert!(started.elapsed() < Duration::from_mins(2), "{what}");
-        std::thread::sleep(Duration::from_millis(20));
+        std::thread::sleep(Duration::from_millis(50));
     }
 }

@@ -7,7 +7,6 @@ use super::super::checks::hold;
 use super::super::desk::Desk;
 use super::super::fault::Fault;
 use super::super::settings::Settings;
-use super::super::state;
 use super::super::under_way::UnderWay;
 use super::{Refresh, name, page as whole, setup, when};
 use crate::archive::{Find, JawSetSummary};
@@ -20,7 +19,7 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
     let body = html! {
         h1 { "Which jaws?" }
         p .caution { "Stop the spindle and lock it out before hands go into the chuck." }
-        (under_way(desk)?)
+        (under_way(desk, &sets))
         h2 { "Jaw sets" }
         @if sets.is_empty() {
             p { "There is no jaw set yet. A quick check needs none; add one with " code { "seepline jaws add" } "." }
@@ -72,20 +71,22 @@ fn about(set: &JawSetSummary) -> String {
     }
 }
 
-fn under_way(desk: &Desk) -> Result<Markup, Fault> {
+fn under_way(desk: &Desk, sets: &[JawSetSummary]) -> Markup {
     let mut rows = Vec::new();
     for check in desk.checks.list() {
         let check = hold(&check);
         if !check.sheet.photos.is_empty() {
-            rows.push(row(&check, state::set_of(desk, &check)?.as_ref()));
+            let id = check.sheet.settings.jaw_set;
+            let set = sets.iter().find(|s| Some(s.jaw_set.id) == id);
+            rows.push(row(&check, set.map(|s| &s.jaw_set)));
         }
     }
-    Ok(html! {
+    html! {
         @if !rows.is_empty() {
             h2 { "Under way" }
             ul #under-way .choices { @for row in rows { (row) } }
         }
-    })
+    }
 }
 
 fn row(check: &UnderWay, set: Option<&JawSet>) -> Markup {
