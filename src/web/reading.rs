@@ -34,11 +34,7 @@ pub(super) async fn read(
     });
     done.await.unwrap_or_else(|error| {
         let fault = Fault::from(error);
-        take_out(
-            &check,
-            &sha256,
-            "a photo could not be read because of a fault in the program; take it again",
-        );
+        take_out(&check, &sha256, "a fault in the program; take it again");
         Err(fault)
     })
 }
@@ -79,7 +75,7 @@ fn take_out(check: &Shared, sha256: &str, why: &str) {
         .map(|p| p.name.clone())
         .unwrap_or_default();
     check.take_back(sha256);
-    check.notices.push(format!("{name}: {why}"));
+    check.notices.push(format!("“{name}” was not kept: {why}"));
     let _ = fs::remove_file(check.folder.join(sha256));
     if let Err(fault) = checks::write(&check) {
         tell_terminal(&fault.to_string());

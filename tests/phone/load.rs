@@ -37,6 +37,6 @@ fn eight_phones_at_once_get_the_same_answer() {
     });
     assert_eq!(answers[0]["action"], "recut");
     assert!(answers.windows(2).all(|pair| pair[0] == pair[1]));
-    // A loaded machine with an unoptimised program; a hang would take for ever.
-    assert!(started.elapsed() < Duration::from_mins(3));
+    // Ten times what it takes unoptimised on two cores of its own; a hang would take for ever.
+    assert!(started.elapsed() < Duration::from_mins(10));
 }

@@ -100,7 +100,9 @@ fn pages_are_light_and_whole_in_themselves() {
             text.contains("defer"),
             "{path}: drawn before the script has come"
         );
-        let all = ["src", "href", "action"].map(|a| links(&text, a)).concat();
+        let all = [" src", " href", " action"]
+            .map(|a| links(&text, a))
+            .concat();
         for link in all {
             let own = link.starts_with('/') && !link.starts_with("//")
                 || link.starts_with('#')

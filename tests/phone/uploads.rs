@@ -178,7 +178,12 @@ fn names_are_text_and_never_places() {
             .expect(303);
     }
     let more = "evil\u{202e}gpj.jpg";
-    phone.photo(&check, 4, more, &photo("singles/full-length.jpg"));
+    phone.photo(
+        &check,
+        4,
+        more,
+        &photo("singles/full-length-in-a-yellow-glove.jpg"),
+    );
     phone
         .photo(
             &check,

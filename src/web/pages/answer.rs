@@ -64,7 +64,8 @@ fn differences(report: &CheckReport) -> Markup {
                 } }
             }
         }
-        @if let Some(filed) = filed {
+        // Once it is filed, they stand where that is said.
+        @if let Some(filed) = filed.filter(|f| f.check.is_none()) {
             @for note in &filed.notes { p .note { (words::sentence(note)) } }
         }
     }

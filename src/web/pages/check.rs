@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::super::desk::Desk;
 use super::super::fault::Fault;
 use super::super::state;
-use super::super::under_way::{JAWS, UnderWay};
+use super::super::under_way::{Filed, JAWS, UnderWay};
 use super::super::words;
 use super::{Refresh, answer, jaw, name, page as whole, setup};
 use crate::archive::Details;
@@ -96,7 +96,7 @@ fn filing(desk: &Desk, check: &UnderWay, set: Option<&JawSet>) -> Result<Markup,
     let id = check.sheet.id;
     Ok(html! {
         section #filed aria-label="Filing" data-filed[check.sheet.filed.is_some_and(|f| f.up_to_date)] {
-            @if let Some(filed) = check.sheet.filed { (where_filed(filed, set)) }
+            @if let Some(filed) = check.sheet.filed { (where_filed(check, filed, set)) }
             @if check.answer.is_some() && check.sheet.filed.is_none_or(|f| !f.up_to_date) {
                 @if set.is_some() {
                     form method="post" action=(format!("/checks/{id}/file")) {
@@ -110,11 +110,17 @@ fn filing(desk: &Desk, check: &UnderWay, set: Option<&JawSet>) -> Result<Markup,
     })
 }
 
-fn where_filed(filed: super::super::under_way::Filed, set: Option<&JawSet>) -> Markup {
+fn where_filed(check: &UnderWay, filed: Filed, set: Option<&JawSet>) -> Markup {
     let short = crate::filing::short(filed.check);
+    let note = check.answer.as_ref().and_then(|a| a.filed.as_ref());
+    let notes = note.filter(|n| n.check.is_some()).map(|n| &n.notes[..]);
     html! {
         p .good role="status" {
             @if filed.up_to_date { "Filed as check " (short) "." } @else { "Changed since it was filed as check " (short) "." }
+        }
+        // What is said above once already is not said again.
+        @for note in notes.unwrap_or_default().iter().filter(|n| !n.starts_with("filed as")) {
+            p .note { (words::sentence(note)) }
         }
         p { a .button .main href=(format!("/filed/{}", filed.check)) { "Note what was done" } }
         @if let Some(set) = set {
