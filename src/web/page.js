@@ -60,17 +60,18 @@ const MOST_OPEN = 4;
 const SILENT_S = { sending: 20, reading: 120 };
 const LONGEST_WAIT_S = 15;
 
-// Not read yet, in the order in which they were taken. States: kept → sending → reading → gone;
+// Not shown as read yet, in the order in which they were taken. States: kept → sending → reading → read → gone;
 // lost and busy go on by themselves, stuck waits for a tap, refused is no photo.
 const jobs = [];
 
-const isUnsent = (job) => !["reading", "refused"].includes(job.state);
+const isUnsent = (job) => !["reading", "read", "refused"].includes(job.state);
 
 function words(job) {
   switch (job.state) {
     case "kept": return "waits to be sent";
     case "sending": return `sending ${Math.floor(100 * job.part)} %`;
     case "reading": return "reading …";
+    case "read": return "read";
     case "lost": return "not sent, no network; it is kept here and goes by itself";
     case "busy": return "not sent, the server is busy; it goes by itself";
     default: return job.text;
@@ -195,17 +196,22 @@ async function answered(job, request) {
   } else if (status === 400 || status === 408) {
     lose(job); // It broke off on its way.
   } else if (status < 300) {
-    await refresh();
-    if (job.state === "gone") return;
-    drop(job);
-    say(whatIsSeen(document.getElementById(`jaw-${job.jaw}`)));
+    // It leaves when the page shows the reading, which the network may delay.
+    Object.assign(job, { state: "read", since: Date.now() });
     next();
-    showAnswer();
+    await refresh();
   } else {
     (status === 413 || status === 422 ? refuse : stick)(job, sentence(request.responseText));
     await refresh();
     next();
   }
+}
+
+function showRead() {
+  const shown = jobs.filter((job) => job.state === "read" && job.since <= asked);
+  shown.forEach(drop);
+  for (const job of shown) say(whatIsSeen(document.getElementById(`jaw-${job.jaw}`)));
+  if (shown.length > 0) showAnswer();
 }
 
 // It will never be read: what the server says stands at the jaw until another photo is taken.
@@ -287,6 +293,7 @@ let stale = false;
 let ended = false;
 let asked = 0;
 const ASK_S = 2;
+const OLD = "No network: what stands here may be old.";
 
 function tick() {
   const now = Date.now();
@@ -341,7 +348,7 @@ async function reload() {
       else say(faultOf(page));
     } catch {
       stale = true;
-      say("No network: what stands here may be old.");
+      say(OLD);
     }
   }
 }
@@ -352,7 +359,7 @@ function faultOf(page) {
 
 function adopt(page) {
   const place = remember();
-  if (message.startsWith("No network")) message = "";
+  if (message === OLD) message = "";
   for (const id of PARTS) update(document.getElementById(id), page.getElementById(id));
   const list = check.querySelector("ol.jaws");
   const jaws = [...page.querySelectorAll("li.jaw")];
@@ -364,6 +371,7 @@ function adopt(page) {
   }
   check.querySelector("h1").replaceChildren(...page.querySelector("h1").childNodes);
   document.title = page.title;
+  showRead();
   restore(place);
   paint();
 }
@@ -485,7 +493,8 @@ async function change(form) {
   await refresh();
   part.removeAttribute("aria-busy");
   if (fault) tellAt(form.isConnected ? form : part, fault);
-  say(fault ? "That was not done." : whatIsSeen(part) || "Done.");
+  if (fault) say(stale ? OLD : "");
+  else say(whatIsSeen(part) || "Done.");
   paintOlder();
 }
 

@@ -105,7 +105,7 @@ fn a_wrong_corner_is_dragged_to_the_right_place() {
     };
     let (client, check) = (server.phone(), server.begin(heron_settings()));
     read_heron(&phone, &check, 1);
-    let read = || state(&client, &check)["report"]["photos"][0].take();
+    let read = || state(&client, &check)["report"]["photos"][0].clone();
     let tip = |photo: &Value| photo["contact"]["tip"].as_f64();
     let found = read();
     let (right, _) = truth();

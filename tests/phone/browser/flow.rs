@@ -131,9 +131,11 @@ fn a_tap_swaps_the_ends_once_and_the_page_stays() {
     phone.until("the other tip", || (tip() == json!("down")).then_some(()));
     phone.wait_read(1);
     let after = contact(&client, &check);
-    assert_eq!(
-        (&after["tip"], &after["base"]),
-        (&before["base"], &before["tip"])
+    // The painted seam runs along one end alone, so the thirds are not quite the same.
+    let near = |a: &Value, b: &Value| (a.as_f64().unwrap() - b.as_f64().unwrap()).abs() < 0.1;
+    assert!(
+        near(&after["tip"], &before["base"]) && near(&after["base"], &before["tip"]),
+        "{before} {after}"
     );
     assert_ne!(json!(phone.attribute("#jaw-1 .picture", "src")), picture);
     // By the keyboard, which stays where it was.

@@ -34,35 +34,34 @@ fn none(found: &Value, what: &str) {
     assert_eq!(found, &Value::Array(Vec::new()), "{what}");
 }
 
-fn look(phone: &Phone, state: &str) {
-    phone.shot(state);
+fn fits(browser: &Phone, state: &str) {
+    browser.shot(state);
     none(
-        &phone.run(MISFITS),
+        &browser.run(MISFITS),
         &format!("{state}: too small or too wide"),
     );
     if let Some(axe) = needs::axe() {
-        phone.run(axe);
+        browser.run(axe);
         none(
-            &phone.run_later(FINDINGS),
+            &browser.run_later(FINDINGS),
             &format!("{state}: accessibility"),
         );
     }
 }
 
-fn every_page(kind: Kind) {
+#[test]
+fn every_page_serves_a_gloved_thumb_and_a_desk() {
     let server = Server::start();
-    let Some(phone) = Phone::paired(&server, kind) else {
+    let Some(phone) = Phone::paired(&server, Kind::Phone) else {
         return;
     };
-    walk::through_all(&server, &phone, &|state| look(&phone, state));
-}
-
-#[test]
-fn every_page_serves_a_gloved_thumb() {
-    every_page(Kind::Phone);
-}
-
-#[test]
-fn every_page_serves_a_desk() {
-    every_page(Kind::Desk);
+    let desk = Phone::paired(&server, Kind::Desk).expect("a browser");
+    walk::through_all(&server, &phone, &|state| {
+        fits(&phone, state);
+        desk.go(&phone.path());
+        if state.ends_with("open") {
+            walk::unfold(&desk);
+        }
+        fits(&desk, &format!("{state}-at-the-desk"));
+    });
 }

@@ -11,7 +11,7 @@ use crate::server::Server;
 pub(super) fn through_all(server: &Server, phone: &Phone, look: &dyn Fn(&str)) {
     phone.go("/");
     look("first");
-    phone.run("document.querySelectorAll('details').forEach(d => { d.open = true })");
+    unfold(phone);
     look("first-open");
     let check = a_check(server, phone, look);
     phone.go("/");
@@ -24,6 +24,11 @@ pub(super) fn through_all(server: &Server, phone: &Phone, look: &dyn Fn(&str)) {
     look("not-paired");
 }
 
+/// Everything that is folded.
+pub(super) fn unfold(phone: &Phone) {
+    phone.run("document.querySelectorAll('details').forEach(d => { d.open = true })");
+}
+
 /// Empty, with an answer, with everything unfolded, and with photos that cannot be judged.
 fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
     let mut settings = heron_settings();
@@ -34,7 +39,7 @@ fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
     read_heron(phone, &check, 3);
     phone.wait("#answer[data-action=recut]");
     look("check-answer");
-    phone.run("document.querySelectorAll('details').forEach(d => { d.open = true })");
+    unfold(phone);
     phone.wait("#jaw-3 .stage");
     look("check-open");
     let other = server.begin(json!({}));
