@@ -202,7 +202,7 @@ async fn one(
     jaw: Option<u8>,
 ) -> Result<Option<Reading>, Fault> {
     let name = field.file_name().unwrap_or_default().to_owned();
-    let received = receive(folder, Source::Field(field), pace).await?;
+    let received = receive(folder, Source::Field(Box::new(field)), pace).await?;
     if received.bytes == 0 {
         return Ok(None);
     }
@@ -303,8 +303,7 @@ async fn shown(
 }
 
 pub(super) async fn file(State(desk): DeskState, Path(id): Path<String>) -> Page {
-    desk.on_check(&id, |desk, check| answer::file(desk, check))
-        .await?;
+    desk.on_check(&id, answer::file).await?;
     Ok(to_check(&id, "#filed"))
 }
 

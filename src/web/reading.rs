@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::thread;
 
 use image::RgbImage;
 use sha2::{Digest, Sha256};
@@ -86,8 +87,14 @@ fn read_file(file: &PathBuf, request: &Request) -> Result<Read, Fault> {
     let bytes = fs::read(file)?;
     let inspection = check::read(&bytes, request).map_err(|e| unreadable(&e))?;
     drop(bytes);
-    let (picture, profile) = reading_in_two(&inspection).map_err(|_| Fault::Defect)?;
-    let plain = photo_to_jpeg(&inspection.photo).map_err(|_| Fault::Defect)?;
+    // The answer waits for both.
+    let (in_two, plain) = thread::scope(|scope| {
+        let plain = scope.spawn(|| photo_to_jpeg(&inspection.photo));
+        (reading_in_two(&inspection), plain.join())
+    });
+    let (picture, profile) = in_two.map_err(|_| Fault::Defect)?;
+    let plain = plain.map_err(|_| Fault::Defect)?;
+    let plain = plain.map_err(|_| Fault::Defect)?;
     let report = PhotoReport {
         file: String::new(),
         outcome: Ok(Box::new(without_pixels(inspection))),

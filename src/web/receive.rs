@@ -75,7 +75,7 @@ impl Pace {
 /// Where the bytes come from.
 pub(super) enum Source<'a> {
     Body(Body),
-    Field(Field<'a>),
+    Field(Box<Field<'a>>),
 }
 
 impl Source<'_> {

@@ -62,18 +62,14 @@ impl Settings {
 
     /// What the next check begins with, as fields: the set's own taper is the archive's to know.
     pub(super) fn to_remember(&self) -> String {
-        let mut line = format!(
-            "method={}&grip={}",
-            word_of(self.method),
-            word_of(self.grip)
-        );
-        if let Some(tip) = self.tip {
-            line += &format!("&tip={}", word_of(tip));
-        }
-        if let Some(taper) = self.taper.filter(|_| self.jaw_set.is_none()) {
-            line += &format!("&taper={}", taper.length().exact());
-        }
-        line
+        let taper = self.taper.filter(|_| self.jaw_set.is_none());
+        let fields = [
+            Some(format!("method={}", word_of(self.method))),
+            Some(format!("grip={}", word_of(self.grip))),
+            self.tip.map(|tip| format!("tip={}", word_of(tip))),
+            taper.map(|taper| format!("taper={}", taper.length().exact())),
+        ];
+        fields.into_iter().flatten().collect::<Vec<_>>().join("&")
     }
 
     pub(super) fn setup(&self, set: Option<&JawSet>) -> Setup {

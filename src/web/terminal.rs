@@ -23,12 +23,10 @@ pub(super) fn greeting(desk: &Desk, listen: &Listen, addresses: &[SocketAddr]) -
     } else {
         text += "Only this machine reaches it; start with --network to let phones in.\n";
     }
-    for other in addresses
+    let others = addresses
         .iter()
-        .filter(|a| listen.network && format!("http://{a}") != base)
-    {
-        text += &format!("Also at http://{other}/pair?key={code}\n");
-    }
+        .filter(|a| listen.network && format!("http://{a}") != base);
+    text.extend(others.map(|a| format!("Also at http://{a}/pair?key={code}\n")));
     text += "Keep the address to yourself: whoever has it can use the page. Ctrl-C ends it.\n";
     text
 }
