@@ -5,6 +5,7 @@ mod jaws;
 mod opinion;
 mod read;
 mod review;
+mod serve;
 mod start;
 mod study;
 
@@ -21,7 +22,9 @@ pub use archive::{
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use opinion::{PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
 pub use read::ReadArgs;
+pub(crate) use read::parse_corners;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
+pub use serve::ServeArgs;
 pub use start::{RecutArgs, SheetArgs, StartArgs};
 pub use study::{StudyMakeArgs, StudyReportArgs, StudyVerb};
 
@@ -87,6 +90,9 @@ pub enum Verb {
     /// The people who call: who must call first, who is a lead, whose record is whose
     #[command(subcommand, after_help = opinion::PEOPLE_EXAMPLES)]
     People(Box<PeopleVerb>),
+    /// Serve a page for phones at the machine: take the photos there, and get the answer there
+    #[command(after_help = serve::EXAMPLES, after_long_help = serve::EXAMPLES)]
+    Serve(ServeArgs),
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),

@@ -13,10 +13,13 @@
 
 mod advice;
 mod camera;
+mod check;
 mod colour;
 mod compound;
+mod corners;
 mod estimate;
 mod face;
+mod filing;
 mod geometry;
 mod inspect;
 mod learning;
@@ -35,6 +38,7 @@ mod spreadsheet;
 mod start;
 mod study;
 mod units;
+mod web;
 
 pub mod agreement;
 pub mod archive;

@@ -109,7 +109,7 @@ pub struct ReadArgs {
 }
 
 /// Four `x,y` pairs. Only the spelling is judged here: whether they outline a face is said per photo.
-fn parse_corners(text: &str) -> Result<Quad, String> {
+pub(crate) fn parse_corners(text: &str) -> Result<Quad, String> {
     let points: Vec<Point> = text
         .split_whitespace()
         .map(parse_point)

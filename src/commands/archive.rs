@@ -5,15 +5,11 @@ use std::path::PathBuf;
 
 use anyhow::{Context, bail};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
-use jiff::ZonedDateTime;
-use jiff::civil::DateTime;
 
 use super::print;
 use crate::archive::Archive;
 use crate::cli::ArchiveFolder;
-use crate::learning::Lesson;
-use crate::records::{Id, Timeline};
-use crate::rules::Rules;
+pub(super) use crate::filing::{lessons, now};
 
 /// Where the archive lies: as given, else where the platform keeps a program's data.
 pub(super) fn folder(given: &ArchiveFolder) -> anyhow::Result<PathBuf> {
@@ -38,23 +34,6 @@ pub(super) fn open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
 /// For verbs that begin an archive where there is none.
 pub(super) fn create_or_open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
     Ok(Archive::create_or_open(&folder(given)?)?)
-}
-
-/// Local time to the second, as cameras write it.
-pub(super) fn now() -> DateTime {
-    let time = ZonedDateTime::now().datetime();
-    time.with().subsec_nanosecond(0).build().unwrap_or(time)
-}
-
-/// What the shop's other sets teach.
-pub(super) fn lessons(
-    archive: &mut Archive,
-    except: Id,
-    rules: &Rules,
-) -> anyhow::Result<Vec<Lesson>> {
-    let version = format!("{} {}", env!("CARGO_PKG_VERSION"), rules.version());
-    let teach = |timeline: &Timeline| Lesson::of(timeline, rules.estimate());
-    Ok(archive.lessons(except, &version, teach)?)
 }
 
 /// Asks on the terminal unless `yes`; false where the answer is no.

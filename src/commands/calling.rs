@@ -6,10 +6,10 @@ use anyhow::bail;
 use sha2::{Digest, Sha256};
 
 use super::archive::{folder, now};
-use super::filing::Shelf;
 use super::load;
 use crate::archive::{Archive, ArchiveError, called_already};
 use crate::cli::ReadArgs;
+use crate::filing::Shelf;
 use crate::opinion::{Call, Person, all_patterns};
 use crate::records::FiledCall;
 

@@ -1,6 +1,6 @@
 //! `seepline cut`: note, change, show, delete and restore the cuts of jaw sets.
 
-use anyhow::{Context, bail};
+use anyhow::bail;
 use jiff::civil::DateTime;
 
 use super::archive::{agreed, now, open, say, show};
@@ -8,7 +8,8 @@ use super::jaws::{apply_mounted, clear_mounted, take};
 use super::{Outcome, text_options};
 use crate::archive::Archive;
 use crate::cli::{CutFields, CutVerb, RecordArgs};
-use crate::records::{Cut, Id, JawSet};
+use crate::filing::new_id;
+use crate::records::{Cut, JawSet};
 use crate::report::cut_to_text;
 
 pub(super) fn run(verb: &CutVerb) -> anyhow::Result<Outcome> {
@@ -69,9 +70,8 @@ fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()
 }
 
 /// A cut of `set` as it is mounted now.
-pub(super) fn new_cut(set: &JawSet, fields: &CutFields, now: DateTime) -> anyhow::Result<Cut> {
-    let id = Id::random().context("the system gives no random numbers; do it again")?;
-    let mut cut = Cut::of(set, id, now);
+fn new_cut(set: &JawSet, fields: &CutFields, now: DateTime) -> anyhow::Result<Cut> {
+    let mut cut = Cut::of(set, new_id()?, now);
     apply(&mut cut, fields);
     Ok(cut)
 }

@@ -5,11 +5,10 @@ use std::path::Path;
 
 use anyhow::{Context, bail};
 
-use super::archive::{lessons, open, show};
+use super::archive::{open, show};
 use super::{Outcome, settings, text_options};
-use crate::archive::Details;
 use crate::cli::HistoryArgs;
-use crate::learning::{knowledge, steps};
+use crate::filing::history_of;
 use crate::report::{
     HistoryReport, history_to_json, history_to_png, history_to_svg, history_to_text,
 };
@@ -21,14 +20,7 @@ pub(super) fn run(args: &HistoryArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.rules.as_deref())?;
     let mut archive = open(&args.common.archive)?;
     let id = archive.jaw_set(&args.name)?.id;
-    let timeline = archive.timeline(id, Details::LeftOut)?;
-    let known = knowledge(
-        &timeline,
-        &lessons(&mut archive, id, &rules)?,
-        None,
-        rules.estimate(),
-    );
-    let steps = steps(&timeline, &known, rules.estimate());
+    let (timeline, steps) = history_of(&mut archive, id, &rules)?;
     let history = HistoryReport {
         timeline: &timeline,
         steps: &steps,

@@ -7,11 +7,11 @@ use anyhow::{Context, bail, ensure};
 use jiff::civil::DateTime;
 
 use super::archive::{create_or_open, now, open, say};
-use super::filing::{CheckFacts, Shelf};
 use super::read::{ToFile, read_and_file};
 use super::{Outcome, load, print, settings, text_options};
 use crate::advice::Setup;
 use crate::cli::{ImportPhotosArgs, ImportSetsArgs};
+use crate::filing::{CheckFacts, Shelf};
 use crate::photo::time_taken;
 use crate::report::{self, CheckReport};
 use crate::review::PAUSE;

@@ -8,17 +8,15 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread::{self, ScopedJoinHandle};
 
-use super::corners::{self, CornersError};
+use crate::check::{self, PhotoFault};
 use crate::face::TipDirection;
 use crate::geometry::Quad;
-use crate::inspect::{Request, inspect};
+use crate::inspect::Request;
 use crate::network;
-use crate::photo::{PhotoError, read_photo};
 use crate::report::PhotoReport;
 use crate::{Inspection, Method};
 
-/// Largest file that is read into memory. A 200-megapixel phone JPEG is about 80 MB.
-pub(super) const LARGEST_FILE_BYTES: u64 = 128 << 20;
+pub(super) use crate::check::LARGEST_FILE_BYTES;
 
 /// Why one file gave no reading. Every message says what to do.
 #[derive(Debug, thiserror::Error)]
@@ -34,9 +32,7 @@ pub(super) enum LoadError {
     #[error("the file is larger than {} MB; give the photo as the camera wrote it", LARGEST_FILE_BYTES >> 20)]
     TooLarge,
     #[error(transparent)]
-    Photo(#[from] PhotoError),
-    #[error(transparent)]
-    Corners(#[from] CornersError),
+    Photo(#[from] PhotoFault),
 }
 
 /// What holds for all photos of one check.
@@ -104,11 +100,7 @@ fn report_on(file: &Path, index: usize, common: Common<'_>) -> PhotoReport {
 }
 
 fn read_one(file: &Path, request: &Request) -> Result<Inspection, LoadError> {
-    let photo = read_photo(&bytes_of(file)?)?;
-    if let Some(corners) = &request.corners {
-        corners::check(corners, photo.size_px)?;
-    }
-    Ok(inspect(photo, request))
+    Ok(check::read(&bytes_of(file)?, request)?)
 }
 
 /// At most [`LARGEST_FILE_BYTES`], whatever kind of file it is: a device never ends.

@@ -4,10 +4,8 @@ mod archive;
 mod calling;
 mod check;
 mod completions;
-mod corners;
 mod cut;
 mod exchange;
-mod filing;
 mod history;
 mod import;
 mod jaws;
@@ -19,6 +17,7 @@ mod practice;
 mod read;
 mod recut;
 mod review;
+mod serve;
 mod settings;
 mod start;
 mod study;
@@ -69,6 +68,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Study(verb) => study::run(verb),
         Verb::Practice(args) => practice::run(args),
         Verb::People(verb) => people::run(verb),
+        Verb::Serve(args) => serve::run(args),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
         Verb::Export(args) => exchange::export(args),
@@ -80,7 +80,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
 }
 
 /// Writes a report to the standard output; a reader that has gone away (`| head`) is no error.
-fn print(bytes: &[u8]) -> anyhow::Result<()> {
+pub(crate) fn print(bytes: &[u8]) -> anyhow::Result<()> {
     let mut stdout = anstream::stdout().lock();
     match stdout.write_all(bytes).and_then(|()| stdout.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => {

@@ -1,14 +1,17 @@
 //! `seepline read`: the photos of one check in, readings and advice out.
 
+use std::fs;
 use std::io::{self, IsTerminal};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+
+use anyhow::Context;
 
 use super::calling::{self, Said};
-use super::filing::{CheckFacts, Shelf};
 use super::{Outcome, archive, complain, load, pictures, print, settings, text_options};
-use crate::advice::{Check, Setup, advise_with};
+use crate::advice::Setup;
+use crate::check;
 use crate::cli::ReadArgs;
-use crate::compound::Method;
+use crate::filing::{CheckFacts, Shelf};
 use crate::learning::History;
 use crate::opinion::Call;
 use crate::report::{self, CallReport, CheckReport, PhotoReport};
@@ -26,7 +29,7 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     };
     let photos = load::read_all(&args.photos, common);
     let mut report = match shelf {
-        None => judge(photos, args.method, setup, &rules, &History::default()),
+        None => check::report(photos, args.method, setup, &rules, &History::default()),
         Some(shelf) => {
             let check = ToFile {
                 facts: facts(args),
@@ -127,66 +130,18 @@ pub(super) fn read_and_file(
     };
     check.photos.extend(load::read_all(&others, found_alone));
     check.files.extend(others);
-    let draft = shelf.draft(&check.photos, &check.facts)?;
-    let history = shelf.history(&draft, rules)?;
-    let setup = Setup {
-        taper: draft.cut.taper,
-        ..check.setup
-    };
-    let mut report = judge(check.photos, common.method, setup, rules, &history);
-    shelf.file(draft, &mut report, &check.files, check.call.as_ref())?;
+    let (draft, mut report) = shelf.advise(check.photos, &check.facts, check.setup, rules)?;
+    let bytes = |photo: usize| again(&check.files[photo]);
+    shelf.file(draft, &mut report, bytes, check.call.as_ref())?;
     Ok(report)
 }
 
-/// Advice over the photos that could be opened, each picture counted once.
-pub(super) fn judge(
-    mut photos: Vec<PhotoReport>,
-    method: Method,
-    setup: Setup,
-    rules: &Rules,
-    history: &History,
-) -> CheckReport {
-    mark_doubles(&mut photos);
-    for inspection in photos.iter_mut().filter_map(|p| p.outcome.as_mut().ok()) {
-        rules.fill_refusal(&mut inspection.reading);
-    }
-    let counted = photos.iter().filter(|p| p.counts());
-    let readings = counted
-        .filter_map(|p| p.inspection().map(|i| &i.reading))
-        .collect();
-    let check = Check { readings, setup };
-    let advice = advise_with(&check, history, rules);
-    let (setup, rules) = (check.setup, rules.version().to_owned());
-    CheckReport {
-        photos,
-        method,
-        setup,
-        rules,
-        advice,
-        filed: None,
-        call: None,
-    }
-}
-
-/// The same file twice would weigh one jaw double.
-fn mark_doubles(photos: &mut [PhotoReport]) {
-    for later in 1..photos.len() {
-        let (before, rest) = photos.split_at_mut(later);
-        let Ok(inspection) = &mut rest[0].outcome else {
-            continue;
-        };
-        let same = |p: &PhotoReport| {
-            p.inspection()
-                .is_some_and(|i| i.photo.sha256 == inspection.photo.sha256)
-        };
-        if let Some(first) = before.iter().position(same) {
-            inspection.reading.warnings.push(format!(
-                "the same picture as {}: counted once; give one photo of each jaw",
-                before[first].file
-            ));
-            rest[0].same_as = Some(first);
-        }
-    }
+/// As it is on the disk now.
+fn again(file: &Path) -> anyhow::Result<Vec<u8>> {
+    fs::read(file).with_context(|| {
+        let file = file.display();
+        format!("{file} could not be read a second time, so nothing was filed; do it again")
+    })
 }
 
 pub(super) fn outcome_of(report: &CheckReport) -> Outcome {

@@ -5,17 +5,12 @@ use std::fs;
 use std::path::Path;
 
 use crate::advice::{Grip, Setup};
+pub(super) use crate::check::LARGEST_TAPER;
+use crate::check::{LONGEST_FACE, SHORTEST_FACE};
 use crate::cli::ReadArgs;
 use crate::records::JawSet;
 use crate::rules::Rules;
 use crate::units::{Length, PerSide};
-
-/// Tapers beyond 50 thousandths of an inch are a slip of the unit: jaws are bored with a few of them
-/// over one grip length (assumption).
-pub(super) const LARGEST_TAPER: PerSide = PerSide::of(Length::from_tenths(500));
-/// No face is shorter than 2 mm or longer than 500 mm (assumption).
-const SHORTEST_FACE: Length = Length::from_micrometres(2_000);
-const LONGEST_FACE: Length = Length::from_micrometres(500_000);
 
 /// The check as the user describes it, filled in from the jaw set where there is one, or what is wrong
 /// with the description.

@@ -28,9 +28,9 @@ impl From<PerSide> for BothWays {
 /// A length in the units that outputs state, rounded to what means something: thousandths of an inch
 /// to 0.01, micrometres to 0.1.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Amount {
-    pub(super) thou: f64,
-    pub(super) um: f64,
+pub(crate) struct Amount {
+    pub(crate) thou: f64,
+    pub(crate) um: f64,
 }
 
 impl From<Length> for Amount {
@@ -61,7 +61,7 @@ fn round(value: f64, per_unit: f64) -> f64 {
 
 impl Amount {
     /// Thousandths with one digit after the point, or two where they matter; signed unless zero.
-    pub(super) fn signed_thou(self) -> String {
+    pub(crate) fn signed_thou(self) -> String {
         let text = self.thou_text();
         if self.thou > 0.0 {
             format!("+{text}")
@@ -71,7 +71,7 @@ impl Amount {
     }
 
     /// Thousandths without a plus sign.
-    pub(super) fn thou_text(self) -> String {
+    pub(crate) fn thou_text(self) -> String {
         let tenths = self.thou * 10.0;
         let digits = if (tenths - tenths.round()).abs() < 1e-6 {
             1
@@ -82,19 +82,19 @@ impl Amount {
     }
 
     /// `-0.0010 in, -0.025 mm`; signed unless zero.
-    pub(super) fn signed_in_mm(self) -> String {
+    pub(crate) fn signed_in_mm(self) -> String {
         let plus = if self.thou > 0.0 { "+" } else { "" };
         format!("{plus}{:.4} in, {plus}{:.3} mm", self.inches(), self.mm())
     }
 
     /// `-0.025`, in millimetres; signed unless zero.
-    pub(super) fn signed_mm(self) -> String {
+    pub(crate) fn signed_mm(self) -> String {
         let plus = if self.mm() > 0.0 { "+" } else { "" };
         format!("{plus}{:.3}", self.mm())
     }
 
     /// `0.0030 in (0.076 mm)`.
-    pub(super) fn in_mm(self) -> String {
+    pub(crate) fn in_mm(self) -> String {
         format!("{:.4} in ({:.3} mm)", self.inches(), self.mm())
     }
 

@@ -99,6 +99,21 @@ fn thumbnail_of(shown: &RgbImage) -> RgbImage {
     )
 }
 
+/// The photo with the face outlined and its compound marked, and the profile apart from it: beside each other
+/// they are too small for a phone. As JPEG without any metadata.
+pub(crate) fn reading_in_two(
+    inspection: &Inspection,
+) -> Result<(Vec<u8>, Option<Vec<u8>>), EncodingError> {
+    let mut shown = show_at(inspection, PAGE_SIDE_PX);
+    overlay::draw(&mut shown, inspection);
+    let photo = jpeg(&shown.pixels, PAGE_QUALITY)?;
+    let height = *PAGE_SIDE_PX.start() as u32;
+    let profile = inspection.reading.profile.as_ref();
+    let profile = profile.map(|profile| panel::draw(profile, &inspection.reading, height));
+    let profile = profile.map(|p| jpeg(&p, PAGE_QUALITY)).transpose()?;
+    Ok((photo, profile))
+}
+
 /// # Errors
 /// Where a side is longer than a JPEG can be, 65 535 px.
 fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, EncodingError> {

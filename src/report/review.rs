@@ -11,7 +11,7 @@ mod overview;
 mod paths;
 mod photo;
 mod set;
-mod shown;
+pub(crate) mod shown;
 mod sparkline;
 mod strip;
 mod table;

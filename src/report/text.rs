@@ -1,9 +1,9 @@
 //! The text report: read at arm's length, beside the machine.
 
-mod advice;
+pub(crate) mod advice;
 mod call;
 mod digits;
-mod history;
+pub(crate) mod history;
 mod jaw;
 mod list;
 pub(super) mod pen;

@@ -8,7 +8,7 @@ use crate::reading::Reason;
 use crate::units::PerSide;
 
 /// A pattern as it is said at the machine.
-pub(super) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
+pub(crate) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
     match (pattern, grip) {
         (Pattern::FullLength, _) => "grips along its whole length",
         (Pattern::TipOnly, _) => "open at the base: too much taper",
@@ -35,7 +35,7 @@ pub(super) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
 }
 
 /// The pattern's own name, as in JSON.
-pub(super) fn name(pattern: Pattern) -> &'static str {
+pub(crate) fn name(pattern: Pattern) -> &'static str {
     match pattern {
         Pattern::FullLength => "full-length",
         Pattern::TipOnly => "tip-only",
@@ -52,7 +52,7 @@ pub(super) fn name(pattern: Pattern) -> &'static str {
 }
 
 /// Why a photo was refused.
-pub(super) fn reason(reason: Reason) -> &'static str {
+pub(crate) fn reason(reason: Reason) -> &'static str {
     match reason {
         Reason::Blurred => "the photo is blurred",
         Reason::Dark => "the photo is too dark",
@@ -69,7 +69,7 @@ pub(super) fn reason(reason: Reason) -> &'static str {
 }
 
 /// A probability in words; the steps are the reports' own.
-pub(super) fn confidence(probability: f64) -> &'static str {
+pub(crate) fn confidence(probability: f64) -> &'static str {
     match probability {
         p if p >= 0.95 => "sure",
         p if p >= 0.85 => "fairly sure",
@@ -79,7 +79,7 @@ pub(super) fn confidence(probability: f64) -> &'static str {
 }
 
 /// The action as a headline, with the direction of a cut spelt out.
-pub(super) fn headline(advice: &Advice) -> &'static str {
+pub(crate) fn headline(advice: &Advice) -> &'static str {
     match advice.action {
         Action::Leave => "LEAVE THE TAPER AS IT IS",
         Action::Recut => match advice.taper_change {
@@ -92,7 +92,7 @@ pub(super) fn headline(advice: &Advice) -> &'static str {
 }
 
 /// What compound stands for.
-pub(super) fn compound_means(method: Method) -> &'static str {
+pub(crate) fn compound_means(method: Method) -> &'static str {
     match method {
         Method::Seep => "open (compound got in)",
         Method::Transfer => "contact (compound printed)",
@@ -100,7 +100,7 @@ pub(super) fn compound_means(method: Method) -> &'static str {
 }
 
 /// The stretches with compound, in per cent of the length.
-pub(super) fn bands(bands: &[Band]) -> String {
+pub(crate) fn bands(bands: &[Band]) -> String {
     let stretch = |b: &Band| format!("{:.0} to {:.0} %", b.from * 100.0, b.to * 100.0);
     match bands {
         [] => "no band of compound".to_owned(),
@@ -123,8 +123,17 @@ pub(crate) fn contact(profile: &ContactProfile, method: Method) -> [f64; 3] {
     })
 }
 
+/// `1 photo`, `3 photos`.
+pub(crate) fn photos(number: usize) -> String {
+    if number == 1 {
+        "1 photo".to_owned()
+    } else {
+        format!("{number} photos")
+    }
+}
+
 /// A whole sentence: a capital at the start, a full stop at the end.
-pub(super) fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &str) -> String {
     let stop = if text.ends_with(['.', '!', '?']) {
         ""
     } else {
@@ -134,7 +143,7 @@ pub(super) fn sentence(text: &str) -> String {
 }
 
 /// With a capital at the start.
-pub(super) fn capitalised(text: &str) -> String {
+pub(crate) fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

@@ -60,8 +60,8 @@ pub(crate) fn contradiction(pattern: Pattern, change: Option<PerSide>) -> Option
 mod tests {
     use super::*;
 
-    fn thou(tenths: i32) -> Result<Option<PerSide>, String> {
-        Ok(Some(PerSide::of(Length::from_tenths(tenths))))
+    fn thou(tenths: i32) -> PerSide {
+        PerSide::of(Length::from_tenths(tenths))
     }
 
     #[test]
@@ -74,12 +74,12 @@ mod tests {
             " -0.0254mm",
             "-25.4um",
         ] {
-            assert_eq!(parse(text), thou(-10), "{text}");
+            assert_eq!(parse(text), Ok(Some(thou(-10))), "{text}");
         }
-        assert_eq!(parse("+1thou"), thou(10));
-        assert_eq!(parse("plus 0.5 thou"), thou(5));
-        assert_eq!(parse("0"), thou(0));
-        assert_eq!(parse("0in"), thou(0));
+        assert_eq!(parse("+1thou"), Ok(Some(thou(10))));
+        assert_eq!(parse("plus 0.5 thou"), Ok(Some(thou(5))));
+        assert_eq!(parse("0"), Ok(Some(thou(0))));
+        assert_eq!(parse("0in"), Ok(Some(thou(0))));
         assert_eq!(parse("  "), Ok(None));
         for (text, says) in [
             ("1thou", "no sign"),
@@ -98,8 +98,8 @@ mod tests {
 
     #[test]
     fn a_change_against_its_pattern_is_told() {
-        let less = thou(-10).expect("a change");
-        let more = thou(10).expect("a change");
+        let less = Some(thou(-10));
+        let more = Some(thou(10));
         assert!(contradiction(Pattern::TipOnly, more).is_some());
         assert!(contradiction(Pattern::BaseOnly, less).is_some());
         assert_eq!(contradiction(Pattern::TipOnly, less), None);

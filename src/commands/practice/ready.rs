@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use super::questions::{Question, Source};
 use crate::advice::Setup;
 use crate::archive::Archive;
+use crate::check;
 use crate::commands::load;
-use crate::commands::read::judge;
 use crate::face::TipDirection;
 use crate::learning::History;
 use crate::opinion::{self, Call, compare, differences, places_filed};
@@ -78,7 +78,7 @@ impl<'a> Ready<'a> {
             ..Setup::default()
         };
         let photos = load::read_all(&files, common);
-        let report = judge(photos, question.method, setup, rules, &History::default());
+        let report = check::report(photos, question.method, setup, rules, &History::default());
         Seen {
             program: opinion::answer(&FiledAdvice::of(&report.advice)),
             decides: CallReport::decides(&report),

@@ -8,9 +8,9 @@ use super::walk::Walked;
 use crate::advice::Setup;
 use crate::cli::ReviewArgs;
 use crate::commands::archive::{now, open, say};
-use crate::commands::filing::{CheckFacts, Shelf};
 use crate::commands::read::{ToFile, read_and_file};
 use crate::commands::{complain, load};
+use crate::filing::{CheckFacts, Shelf};
 use crate::review::{CheckLine, PhotoRecord, Sources};
 use crate::rules::Rules;
 

@@ -15,7 +15,7 @@ const TEXT_ROOM: usize = 2000;
 
 /// Text from outside: without control characters and without those that turn the direction of writing
 /// (Unicode Standard Annex #9, explicit formatting characters), which could make a name read as another.
-pub(super) fn clean(text: &str, room: usize) -> String {
+pub(crate) fn clean(text: &str, room: usize) -> String {
     let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let text = printable(text.get(..4 * room).unwrap_or(text));
     let shown = text.chars().map(|c| if turns(c) { '\u{fffd}' } else { c });
@@ -27,11 +27,11 @@ pub(super) fn clean(text: &str, room: usize) -> String {
     kept
 }
 
-pub(super) fn name(text: &str) -> String {
+pub(crate) fn name(text: &str) -> String {
     clean(text, NAME_ROOM)
 }
 
-pub(super) fn free(text: &str) -> String {
+pub(crate) fn free(text: &str) -> String {
     clean(text, TEXT_ROOM)
 }
 
@@ -79,7 +79,7 @@ pub(super) fn action(check: &CheckLine) -> &'static str {
 }
 
 /// `97 %, sure`.
-pub(super) fn confidence(probability: f64) -> String {
+pub(crate) fn confidence(probability: f64) -> String {
     if probability <= 0.0 {
         return "none".to_owned();
     }
@@ -91,12 +91,12 @@ pub(super) fn confidence(probability: f64) -> String {
 }
 
 /// Rounded down, so that what is below a limit never looks as if it had reached it.
-pub(super) fn percent(share: f64) -> String {
+pub(crate) fn percent(share: f64) -> String {
     format!("{:.0} %", (share * 100.0 + 1e-9).floor())
 }
 
 /// Both ways of stating a change, each in thousandths and millimetres.
-pub(super) fn change(change: PerSide) -> [String; 2] {
+pub(crate) fn change(change: PerSide) -> [String; 2] {
     let (side, both) = (Amount::from(change), Amount::from(change.on_diameter()));
     [
         format!(
@@ -113,12 +113,12 @@ pub(super) fn change(change: PerSide) -> [String; 2] {
 }
 
 /// The same of a taper, which has no sign.
-pub(super) fn taper(taper: PerSide) -> [String; 2] {
+pub(crate) fn taper(taper: PerSide) -> [String; 2] {
     change(taper).map(|text| text.replace('+', ""))
 }
 
 /// From one change to another, both ways in both units.
-pub(super) fn range(from: PerSide, to: PerSide) -> [String; 2] {
+pub(crate) fn range(from: PerSide, to: PerSide) -> [String; 2] {
     let way = |from: Amount, to: Amount, label: &str| {
         format!(
             "{} to {} thou ({} to {} mm) {label}",
@@ -139,11 +139,11 @@ pub(super) fn range(from: PerSide, to: PerSide) -> [String; 2] {
 }
 
 /// In one line.
-pub(super) fn joined(lines: [String; 2]) -> String {
+pub(crate) fn joined(lines: [String; 2]) -> String {
     lines.join(", ")
 }
 
-pub(super) fn lines(lines: &[String; 2]) -> Markup {
+pub(crate) fn lines(lines: &[String; 2]) -> Markup {
     html! { span .amount { (lines[0]) } " " span .amount { (lines[1]) } }
 }
 
@@ -171,7 +171,7 @@ pub(super) fn against(why: WhyAgainst) -> &'static str {
 }
 
 /// `1 check`, `2 checks`.
-pub(super) fn count(number: usize, one: &str) -> String {
+pub(crate) fn count(number: usize, one: &str) -> String {
     if number == 1 {
         format!("1 {one}")
     } else {

@@ -101,7 +101,7 @@ fn taper(taper: PerSide) -> String {
 }
 
 /// Boring from the tip to the base.
-fn programmed(program: &ProgramChange) -> String {
+pub(crate) fn programmed(program: &ProgramChange) -> String {
     let per_side = Amount::from(program.programmed).in_mm();
     let diameter = Amount::from(program.diameter_change);
     let way = if diameter.thou < 0.0 {

@@ -87,7 +87,7 @@ fn write_check(pen: &mut Pen, check: &FiledCheck, step: Option<&Step>, scale: &S
     }
 }
 
-fn in_numbers(needed: Interval) -> String {
+pub(crate) fn in_numbers(needed: Interval) -> String {
     let thou = |p: PerSide| format!("{:.1}", p.thou());
     format!(
         "needs {} thou per side, {} to {} ({} on the diameter, {} to {}; {:.3} mm per side)",
@@ -102,7 +102,7 @@ fn in_numbers(needed: Interval) -> String {
 }
 
 /// Why the estimate does not simply go on.
-fn standing(standing: &Standing) -> Option<String> {
+pub(crate) fn standing(standing: &Standing) -> Option<String> {
     match standing {
         Standing::First | Standing::Combined(_) => None,
         Standing::Anew(differences) if differences.is_empty() => {

@@ -1,19 +1,17 @@
-//! `read --jaws`: a check among the others of its jaw set. What the set says fills in what was not given,
-//! its earlier checks join the estimate, and the check is filed.
+//! A check among the others of its jaw set. What the set says fills in what was not given, its earlier
+//! checks join the estimate, and the check is filed: for the command line and for the page alike.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
-use jiff::SignedDuration;
 use jiff::civil::DateTime;
+use jiff::{SignedDuration, ZonedDateTime};
 
-use super::archive::{lessons, now};
-use super::cut::new_cut;
+use crate::advice::Setup;
 use crate::archive::{Archive, Details, Filed, Filing};
-use crate::cli::CutFields;
+use crate::check;
 use crate::compound::Method;
-use crate::learning::{Conditions, History, knowledge};
+use crate::learning::{Conditions, History, Lesson, Step, knowledge, steps};
 use crate::opinion::{Call, Person};
 use crate::records::{
     CallKind, Cut, CutTimeline, FiledAdvice, FiledCall, FiledCheck, FiledReading, Id, Item, JawSet,
@@ -29,23 +27,23 @@ const OLDER_THAN_CUT: SignedDuration = SignedDuration::from_hours(12);
 
 /// What the user says about the check that the photos do not.
 #[derive(Debug, Clone, Default)]
-pub(super) struct CheckFacts {
-    pub(super) method: Method,
-    pub(super) compound: Option<String>,
-    pub(super) pressure: Option<Pressure>,
-    pub(super) taper: Option<PerSide>,
+pub(crate) struct CheckFacts {
+    pub(crate) method: Method,
+    pub(crate) compound: Option<String>,
+    pub(crate) pressure: Option<Pressure>,
+    pub(crate) taper: Option<PerSide>,
 }
 
 /// The jaw set that a check is filed under.
-pub(super) struct Shelf {
+pub(crate) struct Shelf {
     archive: Archive,
-    pub(super) set: JawSet,
+    pub(crate) set: JawSet,
     timeline: Timeline,
 }
 
 /// The check before it is advised on: which cut it is of, and what it is compared with.
-pub(super) struct Draft {
-    pub(super) cut: Cut,
+pub(crate) struct Draft {
+    pub(crate) cut: Cut,
     /// The cut is not in the archive yet, or not as it is here.
     cut_is_new: bool,
     check: FiledCheck,
@@ -54,7 +52,7 @@ pub(super) struct Draft {
 }
 
 impl Shelf {
-    pub(super) fn of(archive: Archive, name: &str) -> anyhow::Result<Self> {
+    pub(crate) fn of(archive: Archive, name: &str) -> anyhow::Result<Self> {
         let set = archive.jaw_set(name)?;
         let timeline = archive.timeline(set.id, Details::LeftOut)?;
         Ok(Self {
@@ -66,7 +64,7 @@ impl Shelf {
 
     /// Photos that were filed in one check with some of these, and are not among them: advice is about
     /// all photos of a check.
-    pub(super) fn missing_photos(&self, photos: &[PhotoReport]) -> anyhow::Result<Vec<PathBuf>> {
+    pub(crate) fn missing_photos(&self, photos: &[PhotoReport]) -> anyhow::Result<Vec<PathBuf>> {
         let hashes = hashes(photos);
         let Some(check) = self.archive.filed_with(self.set.id, &hashes)? else {
             return Ok(Vec::new());
@@ -79,7 +77,7 @@ impl Shelf {
     }
 
     /// What the person called at the check that holds any of these photos.
-    pub(super) fn called(&self, hashes: &[&str], by: &Person) -> anyhow::Result<Option<FiledCall>> {
+    pub(crate) fn called(&self, hashes: &[&str], by: &Person) -> anyhow::Result<Option<FiledCall>> {
         let Some(check) = self.archive.filed_with(self.set.id, hashes)? else {
             return Ok(None);
         };
@@ -87,19 +85,33 @@ impl Shelf {
     }
 
     /// Whether the shop's rule is that this person calls before a reading is shown.
-    pub(super) fn must_call(&self, who: &Person) -> anyhow::Result<bool> {
+    pub(crate) fn must_call(&self, who: &Person) -> anyhow::Result<bool> {
         Ok(self.archive.person_rules(who)?.call_first)
     }
 
-    /// Places the check: under the cut that its photos were filed under, else under the last one.
+    /// Places the check and advises on it with the set's history.
     ///
     /// # Errors
     /// Where the taper that was given contradicts the cut that the photos were filed under.
-    pub(super) fn draft(
-        &self,
-        photos: &[PhotoReport],
+    pub(crate) fn advise(
+        &mut self,
+        photos: Vec<PhotoReport>,
         facts: &CheckFacts,
-    ) -> anyhow::Result<Draft> {
+        setup: Setup,
+        rules: &Rules,
+    ) -> anyhow::Result<(Draft, CheckReport)> {
+        let draft = self.draft(&photos, facts)?;
+        let history = self.history(&draft, rules)?;
+        let setup = Setup {
+            taper: draft.cut.taper,
+            ..setup
+        };
+        let report = check::report(photos, facts.method, setup, rules, &history);
+        Ok((draft, report))
+    }
+
+    /// Under the cut that its photos were filed under, else under the last one.
+    fn draft(&self, photos: &[PhotoReport], facts: &CheckFacts) -> anyhow::Result<Draft> {
         let filed = self.archive.filed_with(self.set.id, &hashes(photos))?;
         let taken = photos.iter().filter_map(taken).min();
         let made = filed.as_ref().map(|f| f.made).or(taken);
@@ -184,12 +196,8 @@ impl Shelf {
     }
 
     fn begun(&self, made: DateTime, taper: Option<PerSide>) -> anyhow::Result<Cut> {
-        let fields = CutFields {
-            taper,
-            made: Some(made),
-            ..CutFields::default()
-        };
-        new_cut(&self.set, &fields, now())
+        let cut = Cut::of(&self.set, new_id()?, now());
+        Ok(Cut { made, taper, ..cut })
     }
 
     fn unadvised(&self, cut: &Cut, made: DateTime, facts: &CheckFacts) -> FiledCheck {
@@ -224,20 +232,25 @@ impl Shelf {
     }
 
     /// What the earlier checks, and those of other sets, say for this one.
-    pub(super) fn history(&mut self, draft: &Draft, rules: &Rules) -> anyhow::Result<History> {
+    fn history(&mut self, draft: &Draft, rules: &Rules) -> anyhow::Result<History> {
         let now = Conditions::of(&draft.cut, &draft.check);
         let others = lessons(&mut self.archive, self.set.id, rules)?;
         let known = knowledge(&draft.earlier, &others, Some(&now), rules.estimate());
         Ok(History::of(&draft.earlier, now, known, rules.estimate()))
     }
 
-    /// Files the check, and the call with it, and notes in the report what came of it; `files` as the
-    /// report's photos.
-    pub(super) fn file(
-        mut self,
+    /// What is to be said of the check before it is filed.
+    pub(crate) fn not_filed_yet(&self, draft: &Draft) -> FiledNote {
+        FiledNote::of(&self.set, None, draft.differences(), draft.notes.clone())
+    }
+
+    /// Files the check, and the call with it, and notes in the report what came of it; `bytes` gives those
+    /// of the report's photo with that index.
+    pub(crate) fn file(
+        &mut self,
         draft: Draft,
         report: &mut CheckReport,
-        files: &[PathBuf],
+        bytes: impl Fn(usize) -> anyhow::Result<Vec<u8>>,
         call: Option<&Call>,
     ) -> anyhow::Result<()> {
         let differences = draft.differences();
@@ -256,7 +269,8 @@ impl Shelf {
         }
         check.rules.clone_from(&report.rules);
         check.advice = FiledAdvice::of(&report.advice);
-        let bytes = bytes_of(report, files)?;
+        let counted = (0..report.photos.len()).filter(|i| report.photos[*i].counts());
+        let bytes = counted.map(bytes).collect::<anyhow::Result<Vec<_>>>()?;
         let borrowed: Vec<&[u8]> = bytes.iter().map(Vec::as_slice).collect();
         if cut_is_new {
             self.archive.put_cut(&cut)?;
@@ -327,7 +341,7 @@ fn told(filed: &Filed) -> Vec<String> {
 }
 
 /// The first digits of an id, enough to type.
-pub(super) fn short(id: Id) -> String {
+pub(crate) fn short(id: Id) -> String {
     id.to_string()[..8].to_owned()
 }
 
@@ -370,18 +384,37 @@ fn name_of(file: &Path) -> String {
     name.to_string_lossy().into_owned()
 }
 
-/// The bytes of the photos that count, as they are on the disk now; `files` as the report's photos.
-fn bytes_of(report: &CheckReport, files: &[PathBuf]) -> anyhow::Result<Vec<Vec<u8>>> {
-    let pairs = report.photos.iter().zip(files);
-    let counted = pairs.filter(|(photo, _)| photo.counts());
-    counted
-        .map(|(_, file)| {
-            let file_name = file.display();
-            fs::read(file).with_context(|| {
-                format!(
-                    "{file_name} could not be read a second time, so nothing was filed; do it again"
-                )
-            })
-        })
-        .collect()
+/// A jaw set's cuts and checks, and what was known after each check.
+pub(crate) fn history_of(
+    archive: &mut Archive,
+    set: Id,
+    rules: &Rules,
+) -> anyhow::Result<(Timeline, Vec<Step>)> {
+    let timeline = archive.timeline(set, Details::LeftOut)?;
+    let others = lessons(archive, set, rules)?;
+    let known = knowledge(&timeline, &others, None, rules.estimate());
+    let steps = steps(&timeline, &known, rules.estimate());
+    Ok((timeline, steps))
+}
+
+/// A new record's id.
+pub(crate) fn new_id() -> anyhow::Result<Id> {
+    Id::random().context("the system gives no random numbers; do it again")
+}
+
+/// Local time to the second, as cameras write it.
+pub(crate) fn now() -> DateTime {
+    let time = ZonedDateTime::now().datetime();
+    time.with().subsec_nanosecond(0).build().unwrap_or(time)
+}
+
+/// What the shop's other sets teach.
+pub(crate) fn lessons(
+    archive: &mut Archive,
+    except: Id,
+    rules: &Rules,
+) -> anyhow::Result<Vec<Lesson>> {
+    let version = format!("{} {}", env!("CARGO_PKG_VERSION"), rules.version());
+    let teach = |timeline: &Timeline| Lesson::of(timeline, rules.estimate());
+    Ok(archive.lessons(except, &version, teach)?)
 }

@@ -11,7 +11,7 @@ const SMALLEST_AREA: f64 = 1e-4;
 
 /// Why four corners are no face. Every message says what to type instead.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub(super) enum CornersError {
+pub(crate) enum CornersError {
     #[error("--corners holds a value that is no number; give four corners as x,y in pixels")]
     NotANumber,
     #[error(
@@ -44,7 +44,7 @@ pub(super) enum CornersError {
 /// Accepts corners that outline a convex patch of the picture in the agreed order.
 ///
 /// `size_px` is the upright photo's width and height at full size.
-pub(super) fn check(corners: &Quad, size_px: [u32; 2]) -> Result<(), CornersError> {
+pub(crate) fn check(corners: &Quad, size_px: [u32; 2]) -> Result<(), CornersError> {
     if corners
         .0
         .iter()

@@ -1,0 +1,113 @@
+//! A check under way → its answer, by the same code as the command line's.
+
+use std::fs;
+use std::sync::Arc;
+
+use anyhow::Context;
+
+use super::checks;
+use super::desk::Desk;
+use super::fault::Fault;
+use super::under_way::{Photo, UnderWay};
+use crate::archive::Archive;
+use crate::check;
+use crate::filing::{Draft, Shelf};
+use crate::learning::History;
+use crate::records::Id;
+use crate::report::{CheckReport, PhotoReport};
+
+/// Forms the answer anew where every photo is read.
+pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
+    check.answer = None;
+    check.problem = None;
+    if check.sheet.photos.is_empty() || !check.waiting().is_empty() {
+        return;
+    }
+    match answer(desk, check) {
+        Ok((report, _)) => check.answer = Some(Arc::new(report)),
+        Err(fault) => check.problem = Some(fault.to_string()),
+    }
+}
+
+fn reports(check: &UnderWay) -> Vec<PhotoReport> {
+    let photos = check.sheet.photos.iter();
+    photos
+        .filter_map(|p| check.read(p).map(|r| named(r.report.clone(), p)))
+        .collect()
+}
+
+fn named(report: PhotoReport, photo: &Photo) -> PhotoReport {
+    PhotoReport {
+        file: photo.name.clone(),
+        ..report
+    }
+}
+
+fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, Draft)>), Fault> {
+    let settings = &check.sheet.settings;
+    let photos = reports(check);
+    let Some(set) = settings.jaw_set else {
+        let setup = settings.setup(None);
+        let report = check::report(
+            photos,
+            settings.method,
+            setup,
+            &desk.rules,
+            &History::default(),
+        );
+        return Ok((report, None));
+    };
+    let mut shelf = Shelf::of(Archive::open(&desk.archive)?, &set.to_string())?;
+    let setup = settings.setup(Some(&shelf.set));
+    let (draft, mut report) = shelf.advise(photos, &settings.facts(), setup, &desk.rules)?;
+    report.filed = Some(shelf.not_filed_yet(&draft));
+    Ok((report, Some((shelf, draft))))
+}
+
+/// Photos that the archive holds in one check with some of these, and that are not among these: advice is
+/// about all photos of a check.
+pub(super) fn missing(desk: &Desk, check: &UnderWay) -> Result<Vec<Vec<u8>>, Fault> {
+    let Some(set) = check.sheet.settings.jaw_set else {
+        return Ok(Vec::new());
+    };
+    let shelf = Shelf::of(Archive::open(&desk.archive)?, &set.to_string())?;
+    let paths = shelf.missing_photos(&reports(check))?;
+    paths.iter().map(|path| Ok(fs::read(path)?)).collect()
+}
+
+/// Files the check as it stands; says so only once it is in the archive. The same again changes nothing.
+pub(super) fn file(desk: &Desk, check: &mut UnderWay) -> Result<Id, Fault> {
+    if !check.waiting().is_empty() {
+        return Err(Fault::Conflict(
+            "photos are still being read; wait a moment and file it then".into(),
+        ));
+    }
+    // Two checks of one set must not both note the same new cut.
+    let _turn = desk.filing.lock();
+    let (mut report, place) = answer(desk, check)?;
+    let (mut shelf, draft) = place.ok_or_else(|| {
+        Fault::Conflict(
+            "a quick check belongs to no jaw set; choose its jaw set first, then file it".into(),
+        )
+    })?;
+    let paths: Vec<_> = check
+        .sheet
+        .photos
+        .iter()
+        .map(|p| check.folder.join(&p.sha256))
+        .collect();
+    let bytes = |photo: usize| {
+        fs::read(&paths[photo]).context(
+            "a photo of the check could not be read again, so nothing was filed; take it again",
+        )
+    };
+    shelf.file(draft, &mut report, bytes, None)?;
+    let id = report
+        .filed
+        .as_ref()
+        .and_then(|note| note.check)
+        .ok_or(Fault::NoPhoto)?;
+    check.answer = Some(Arc::new(report));
+    checks::note_filed(check, id)?;
+    Ok(id)
+}

@@ -1,0 +1,165 @@
+//! What can go wrong with a request, and the one place that turns it into a response.
+
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+use crate::archive::ArchiveError;
+
+/// Why a request was not done. Every message says what to do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub(super) enum Fault {
+    #[error("this phone is not paired: scan the code that the terminal shows where seepline runs")]
+    NotPaired,
+    #[error(
+        "the code is not the one of this archive, or no longer: scan the code that the terminal shows now"
+    )]
+    WrongCode,
+    #[error(
+        "this address is not one that seepline listens on; open the one that its terminal shows"
+    )]
+    WrongHost,
+    #[error(
+        "the request came from another page and was refused; open the page itself and do it there"
+    )]
+    OtherSite,
+    #[error("there is nothing at this address; go to the first page")]
+    NotHere,
+    #[error(
+        "this check is no longer here: it was thrown away, or left for some days; begin it again"
+    )]
+    NoSuchCheck,
+    #[error("this photo is not in the check; take it again")]
+    NoSuchPhoto,
+    #[error("this address does not take that kind of request")]
+    NotThatWay,
+    #[error("too many requests from this phone; wait a few seconds and do it again")]
+    TooOften,
+    #[error("busy: other photos are being read; wait a few seconds and send it again")]
+    Busy,
+    #[error("the photo is larger than {} MB; send it as the camera wrote it", .0 >> 20)]
+    TooLarge(u64),
+    #[error(
+        "the upload came too slowly and was cut off, nothing was changed; send it again nearer to the network"
+    )]
+    TooSlow,
+    #[error("the upload broke off, nothing was changed; send it again")]
+    BrokenOff,
+    #[error("no photo came; choose one and send it again")]
+    NoPhoto,
+    #[error("{0}")]
+    Unfit(String),
+    #[error("{0}")]
+    Conflict(String),
+    #[error("the disk of the archive is full, nothing was kept; free some space and do it again")]
+    DiskFull,
+    #[error("the archive cannot be used now; the terminal where seepline runs says why")]
+    Archive,
+    #[error(
+        "something went wrong in the program; do it again, and if it stays so, use the command line"
+    )]
+    Defect,
+}
+
+impl Fault {
+    pub(super) fn status(&self) -> StatusCode {
+        match self {
+            Self::NotPaired | Self::WrongCode => StatusCode::UNAUTHORIZED,
+            Self::WrongHost => StatusCode::MISDIRECTED_REQUEST,
+            Self::OtherSite => StatusCode::FORBIDDEN,
+            Self::NotHere | Self::NoSuchCheck | Self::NoSuchPhoto => StatusCode::NOT_FOUND,
+            Self::NotThatWay => StatusCode::METHOD_NOT_ALLOWED,
+            Self::TooOften => StatusCode::TOO_MANY_REQUESTS,
+            Self::Busy => StatusCode::SERVICE_UNAVAILABLE,
+            Self::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
+            Self::TooSlow => StatusCode::REQUEST_TIMEOUT,
+            Self::BrokenOff => StatusCode::BAD_REQUEST,
+            Self::NoPhoto | Self::Unfit(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Conflict(_) => StatusCode::CONFLICT,
+            Self::DiskFull => StatusCode::INSUFFICIENT_STORAGE,
+            Self::Archive | Self::Defect => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+
+    fn retry_after_s(&self) -> Option<u32> {
+        matches!(self, Self::Busy | Self::TooOften).then_some(5)
+    }
+
+    /// For a response of the router or an extractor, which knows only its status.
+    pub(super) fn of_status(status: StatusCode) -> Self {
+        match status {
+            StatusCode::NOT_FOUND => Self::NotHere,
+            StatusCode::METHOD_NOT_ALLOWED => Self::NotThatWay,
+            StatusCode::PAYLOAD_TOO_LARGE => {
+                Self::Unfit("more was sent than fits there; send less".into())
+            }
+            s if s.is_client_error() => {
+                Self::Unfit("the request was not understood; go back and do it again".into())
+            }
+            _ => Self::Defect,
+        }
+    }
+}
+
+/// The fault travels with the response; its text is written where it is known whether a page or a program
+/// asked.
+impl IntoResponse for Fault {
+    fn into_response(self) -> Response {
+        let mut response = self.status().into_response();
+        if let Some(seconds) = self.retry_after_s() {
+            let value = HeaderValue::from(seconds);
+            response.headers_mut().insert(header::RETRY_AFTER, value);
+        }
+        response.extensions_mut().insert(self);
+        response
+    }
+}
+
+/// In words for the phone; what names places on the server goes to its terminal.
+impl From<anyhow::Error> for Fault {
+    fn from(error: anyhow::Error) -> Self {
+        match error.downcast::<ArchiveError>() {
+            Ok(error) => error.into(),
+            Err(error) => Self::Conflict(format!("{error:#}")),
+        }
+    }
+}
+
+impl From<ArchiveError> for Fault {
+    fn from(error: ArchiveError) -> Self {
+        match error {
+            ArchiveError::UnknownJawSet { .. } | ArchiveError::Unknown { .. } => Self::NotHere,
+            ArchiveError::Busy(_) => Self::Busy,
+            ArchiveError::Full(_) => Self::DiskFull,
+            error => {
+                tell_terminal(&error.to_string());
+                Self::Archive
+            }
+        }
+    }
+}
+
+impl From<std::io::Error> for Fault {
+    fn from(error: std::io::Error) -> Self {
+        use std::io::ErrorKind::{QuotaExceeded, StorageFull};
+        if matches!(error.kind(), StorageFull | QuotaExceeded) {
+            return Self::DiskFull;
+        }
+        tell_terminal(&format!("a file of a check under way: {error}"));
+        Self::Archive
+    }
+}
+
+impl From<tokio::task::JoinError> for Fault {
+    fn from(error: tokio::task::JoinError) -> Self {
+        tell_terminal(&format!("a defect: {error}"));
+        Self::Defect
+    }
+}
+
+/// To the error stream of the server.
+pub(super) fn tell_terminal(line: &str) {
+    use std::io::Write;
+    let mut stderr = anstream::stderr().lock();
+    // Nothing is left to be told when even the error stream is gone.
+    let _ = writeln!(stderr, "seepline: {}", crate::report::printable(line));
+}

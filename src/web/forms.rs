@@ -1,0 +1,348 @@
+//! The pages, and what their forms do. Every form leads back to a page, so that reloading one does nothing
+//! twice.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::extract::multipart::Field;
+use axum::extract::{Extension, Form, Multipart, Path, Query, State};
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+
+use super::answer;
+use super::api::note_done;
+use super::checks::{Shared, hold};
+use super::desk::Desk;
+use super::fault::Fault;
+use super::guard::Host;
+use super::pages;
+use super::pairing::{cookies, set_cookie};
+use super::receive::{self, Pace, Source, receive};
+use super::settings::{self, Fields, Settings};
+use super::under_way::{Pictures, UnderWay};
+use super::upload::{self, Change, Reading};
+use crate::archive::Details;
+use crate::cli::parse_corners;
+use crate::records::{Id, Timeline};
+
+type DeskState = State<Arc<Desk>>;
+type Page = Result<Response, Fault>;
+
+/// What was chosen last, so that a quick check begins with it.
+const LAST: &str = "seepline-last";
+
+/// Exchanges the code for a cookie; the plain address is then all that a browser keeps.
+pub(super) async fn pair(
+    State(desk): DeskState,
+    Extension(Host(host)): Extension<Host>,
+    Query(given): Query<BTreeMap<String, String>>,
+) -> Page {
+    let key = given.get("key").map(String::as_str).unwrap_or_default();
+    if !desk.pairing.is_code(key) {
+        return Err(Fault::WrongCode);
+    }
+    let cookie = desk.pairing.set_cookie(desk.hosts.is_tls(&host));
+    let mut response = Redirect::to("/").into_response();
+    put_cookie(&mut response, &cookie);
+    Ok(response)
+}
+
+fn put_cookie(response: &mut Response, cookie: &str) {
+    if let Ok(value) = HeaderValue::from_str(cookie) {
+        response.headers_mut().append(header::SET_COOKIE, value);
+    }
+}
+
+/// Under an address that changes with its content, and so may be kept.
+pub(super) async fn script() -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),
+        (
+            header::CACHE_CONTROL,
+            "private, max-age=31536000, immutable",
+        ),
+    ];
+    (headers, pages::SCRIPT).into_response()
+}
+
+pub(super) async fn first_page(State(desk): DeskState, headers: HeaderMap) -> Page {
+    let last = remembered(&headers);
+    let page = desk.work(move |desk| pages::first::page(desk, &last));
+    Ok(Html(page.await?).into_response())
+}
+
+fn remembered(headers: &HeaderMap) -> Settings {
+    let line = cookies(headers).find(|(name, _)| *name == LAST);
+    let pairs = line.map(|(_, value)| value.split('&').filter_map(|p| p.split_once('=')));
+    let owned = |(name, value): (&str, &str)| (name.to_owned(), value.to_owned());
+    let fields: Fields = pairs.into_iter().flatten().map(owned).collect();
+    Settings::default().with(&fields).unwrap_or_default()
+}
+
+fn remember(response: &mut Response, settings: &Settings, tls: bool) {
+    let line = settings.to_remember();
+    put_cookie(response, &set_cookie(LAST, &line, tls));
+}
+
+/// A check of the jaw set that was tapped, or a quick one.
+pub(super) async fn begin(
+    State(desk): DeskState,
+    Extension(Host(host)): Extension<Host>,
+    headers: HeaderMap,
+    Form(fields): Form<Fields>,
+) -> Page {
+    let last = remembered(&headers);
+    let begun = desk.work(move |desk| {
+        let settings = of_set(desk, last.with(&fields)?)?;
+        let (id, _) = desk.checks.begin(settings.clone())?;
+        Ok((id, settings))
+    });
+    let (id, settings) = begun.await?;
+    let mut response = to_check(&id.to_string(), "");
+    remember(&mut response, &settings, desk.hosts.is_tls(&host));
+    Ok(response)
+}
+
+/// What the set's last check says about how it is checked.
+fn of_set(desk: &Desk, settings: Settings) -> Result<Settings, Fault> {
+    let Some(set) = settings.jaw_set else {
+        return Ok(settings);
+    };
+    let archive = desk.open_archive()?;
+    let set = archive.jaw_set(&set.to_string())?;
+    let timeline = archive.timeline(set.id, Details::LeftOut)?;
+    let last = last_check(&timeline);
+    Ok(Settings {
+        grip: set.grip,
+        method: last.map_or(settings.method, |c| c.method),
+        compound: last.and_then(|c| c.compound.clone()),
+        taper: None,
+        ..settings
+    })
+}
+
+fn last_check(timeline: &Timeline) -> Option<&crate::records::FiledCheck> {
+    let checks = timeline.cuts.iter().flat_map(|c| &c.checks);
+    checks.max_by_key(|c| c.made)
+}
+
+pub(super) async fn check(State(desk): DeskState, Path(id): Path<String>) -> Page {
+    let page = desk.on_check(&id, |desk, check| pages::check::page(desk, check));
+    Ok(Html(page.await?).into_response())
+}
+
+fn to_check(id: &str, place: &str) -> Response {
+    // Only a check's own id stands in an address.
+    let id = id
+        .parse::<Id>()
+        .map(|id| id.to_string())
+        .unwrap_or_default();
+    Redirect::to(&format!("/checks/{id}{place}")).into_response()
+}
+
+pub(super) async fn settings(
+    State(desk): DeskState,
+    Extension(Host(host)): Extension<Host>,
+    Path(id): Path<String>,
+    Form(fields): Form<Fields>,
+) -> Page {
+    upload::settings(&desk, &id, fields).await?;
+    let settings = desk
+        .on_check(&id, |_, check| Ok(check.sheet.settings.clone()))
+        .await?;
+    let mut response = to_check(&id, "");
+    remember(&mut response, &settings, desk.hosts.is_tls(&host));
+    Ok(response)
+}
+
+/// One photo or several. What is no photo is named on the page, and keeps none of the others out.
+pub(super) async fn photos(
+    State(desk): DeskState,
+    Path(id): Path<String>,
+    mut form: Multipart,
+) -> Page {
+    let check = desk.checks.get(&id)?;
+    let folder = upload::folder(&desk, &check).await?;
+    let (mut pace, mut jaw, mut readings) = (Pace::start(), None, Vec::new());
+    while let Some(field) = pace.field(&mut form).await? {
+        match field.name() {
+            Some("jaw") => jaw = upload::jaw(receive::text(field, &pace).await?.parse().ok())?,
+            Some("photo") => {
+                // The number is for one photo; others go where there is a place.
+                let reading = one(&desk, &check, &folder, field, &mut pace, jaw.take()).await?;
+                readings.extend(reading);
+            }
+            _ => {
+                return Err(Fault::Unfit(
+                    "the form has a field that is not known here".into(),
+                ));
+            }
+        }
+    }
+    if readings.is_empty() {
+        return Err(Fault::NoPhoto);
+    }
+    for reading in readings {
+        match reading.await? {
+            // Named on the page.
+            Ok(()) | Err(Fault::Unfit(_)) => {}
+            Err(fault) => return Err(fault),
+        }
+    }
+    Ok(to_check(&id, "#photos"))
+}
+
+/// An input without a file sends an empty one.
+async fn one(
+    desk: &Arc<Desk>,
+    check: &Shared,
+    folder: &std::path::Path,
+    field: Field<'_>,
+    pace: &mut Pace,
+    jaw: Option<u8>,
+) -> Result<Option<Reading>, Fault> {
+    let name = field.file_name().unwrap_or_default().to_owned();
+    let received = receive(folder, Source::Field(Box::new(field)), pace).await?;
+    if received.bytes == 0 {
+        return Ok(None);
+    }
+    upload::take_in(desk, check, received, &name, jaw)
+        .await
+        .map(Some)
+}
+
+pub(super) async fn swap(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+) -> Page {
+    changed(&desk, &id, sha256, Change::Swap).await
+}
+
+pub(super) async fn tip(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+    Form(fields): Form<Fields>,
+) -> Page {
+    let text = fields.get("tip").map(String::as_str).unwrap_or_default();
+    let tip = match text {
+        "" => None,
+        text => Some(
+            settings::tip(text)
+                .ok_or_else(|| Fault::Unfit("choose where the tip points".into()))?,
+        ),
+    };
+    changed(&desk, &id, sha256, Change::Tip(tip)).await
+}
+
+pub(super) async fn corners(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+    Form(fields): Form<Fields>,
+) -> Page {
+    let text = fields.get("corners").map(|t| t.trim()).unwrap_or_default();
+    let corners = match text {
+        "" => None,
+        text => Some(parse_corners(text).map_err(Fault::Unfit)?.0.map(Into::into)),
+    };
+    changed(&desk, &id, sha256, Change::Corners(corners)).await
+}
+
+async fn changed(desk: &Arc<Desk>, id: &str, sha256: String, change: Change) -> Page {
+    let of = sha256.clone();
+    upload::change(desk, id, sha256, change).await?;
+    let jaw = desk
+        .on_check(id, move |_, check| Ok(check.photo(&of)?.jaw))
+        .await?;
+    Ok(to_check(id, &format!("#jaw-{jaw}")))
+}
+
+pub(super) async fn remove(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+) -> Page {
+    desk.on_check(&id, move |desk, check| upload::remove(desk, check, &sha256))
+        .await?;
+    Ok(to_check(&id, "#photos"))
+}
+
+/// The reading's picture.
+pub(super) async fn picture(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+) -> Page {
+    shown(&desk, &id, sha256, |p| Some(p.picture.clone())).await
+}
+
+/// The reading's profile.
+pub(super) async fn profile(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+) -> Page {
+    shown(&desk, &id, sha256, |p| p.profile.clone()).await
+}
+
+/// The photo alone.
+pub(super) async fn plain(
+    State(desk): DeskState,
+    Path((id, sha256)): Path<(String, String)>,
+) -> Page {
+    shown(&desk, &id, sha256, |p| Some(p.plain.clone())).await
+}
+
+async fn shown(
+    desk: &Arc<Desk>,
+    id: &str,
+    sha256: String,
+    of: impl Fn(&Pictures) -> Option<Vec<u8>> + Send + 'static,
+) -> Page {
+    let bytes = desk.on_check(id, move |_, check: &mut UnderWay| {
+        let read = check.reads.get(&sha256).ok_or(Fault::NoSuchPhoto)?;
+        of(&read.pictures).ok_or(Fault::NoSuchPhoto)
+    });
+    Ok(([(header::CONTENT_TYPE, "image/jpeg")], bytes.await?).into_response())
+}
+
+pub(super) async fn file(State(desk): DeskState, Path(id): Path<String>) -> Page {
+    desk.on_check(&id, answer::file).await?;
+    Ok(to_check(&id, "#filed"))
+}
+
+pub(super) async fn discard(State(desk): DeskState, Path(id): Path<String>) -> Page {
+    let check = desk.checks.get(&id)?;
+    desk.work(move |desk| {
+        let id = hold(&check).sheet.id;
+        desk.checks.discard(id);
+        Ok(())
+    })
+    .await?;
+    Ok(Redirect::to("/").into_response())
+}
+
+pub(super) async fn history(State(desk): DeskState, Path(id): Path<String>) -> Page {
+    let page = desk.work(move |desk| pages::set::page(desk, &id));
+    Ok(Html(page.await?).into_response())
+}
+
+pub(super) async fn plot(State(desk): DeskState, Path(id): Path<String>) -> Page {
+    let svg = desk.work(move |desk| pages::set::plot(desk, &id));
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], svg.await?).into_response())
+}
+
+pub(super) async fn filed(State(desk): DeskState, Path(id): Path<String>) -> Page {
+    let page = desk.work(move |desk| pages::filed::page(desk, &id));
+    Ok(Html(page.await?).into_response())
+}
+
+pub(super) async fn done(
+    State(desk): DeskState,
+    Path(id): Path<String>,
+    Form(fields): Form<Fields>,
+) -> Page {
+    let text = fields.get("done").map(String::as_str).unwrap_or_default();
+    let text = settings::free_text(text)?;
+    note_done(&desk, id.clone(), text).await?;
+    let id = desk
+        .work(move |desk| Ok(desk.open_archive()?.check(&id)?.record.id))
+        .await?;
+    Ok(Redirect::to(&format!("/filed/{id}#done")).into_response())
+}

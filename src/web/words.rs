@@ -1,0 +1,43 @@
+//! Texts of the command line as a page says them.
+
+use crate::report::{shown, words};
+
+/// A page has buttons where the command line has options.
+pub(super) fn without_options(text: &str) -> String {
+    let pairs = [
+        (" with --tip", " with the buttons below the photo"),
+        (
+            "with --corners and the tip with the buttons below the photo",
+            "and the tip below the photo",
+        ),
+        (" with --corners", " below the photo"),
+        ("--corners ", "the corners "),
+        ("and --taper", "and the taper noted"),
+        ("--taper", "the taper"),
+    ];
+    let mut text = text.to_owned();
+    for (option, said) in pairs {
+        text = text.replace(option, said);
+    }
+    text
+}
+
+/// A sentence of the advice or of a warning.
+pub(super) fn sentence(text: &str) -> String {
+    words::sentence(&shown::free(&without_options(text)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::BUILT_IN_RULES;
+
+    #[test]
+    fn no_text_of_the_rules_names_an_option() {
+        let texts = BUILT_IN_RULES.lines().filter(|l| !l.starts_with('#'));
+        for text in texts {
+            let said = without_options(text);
+            assert!(!said.contains("--"), "{said}");
+        }
+    }
+}

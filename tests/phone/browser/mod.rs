@@ -1,0 +1,45 @@
+//! The pages in a real browser: Chromium, told through WebDriver what a hand would do. Pictures of them are
+//! kept in the target folder's `tmp/phone`.
+
+mod corners;
+mod flow;
+mod needs;
+mod network;
+mod phone;
+mod plain;
+mod small;
+mod walk;
+mod wire;
+
+use std::path::{Path, PathBuf};
+
+use phone::Phone;
+
+/// A sample, see `sample-images/README.md`.
+fn sample(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("sample-images")
+        .join(name)
+}
+
+/// Jaws 1 to 3, cut with too much taper; tip up.
+fn heron(jaw: u8) -> PathBuf {
+    sample(&format!("heron-too-much-taper/jaw{jaw}.jpg"))
+}
+
+/// The page of a check that was begun with these settings.
+fn open(phone: &Phone, check: &str) {
+    phone.go(&format!("/checks/{check}"));
+    phone.wait("#check");
+}
+
+/// Begins a check whose jaws 1 to `jaws` were taken and read.
+fn read_heron(phone: &Phone, check: &str, jaws: u8) {
+    open(phone, check);
+    for jaw in 1..=jaws {
+        phone.take(jaw, &heron(jaw));
+    }
+    for jaw in 1..=jaws {
+        phone.wait_read(jaw);
+    }
+}

@@ -1,0 +1,265 @@
+//! A phone, or a desk: a browser of its own that is paired with the server.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+use super::needs;
+use super::wire::Driver;
+use crate::server::Server;
+
+/// What a WebDriver element is called in JSON (W3C WebDriver 2, section 12.1).
+const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
+/// Four builds and two readings at once leave a browser little.
+const PATIENCE: Duration = Duration::from_secs(120);
+const BREATH: Duration = Duration::from_millis(40);
+
+/// What kind of browser it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// 360 × 740 CSS pixels, touch.
+    Phone,
+    /// 1280 × 900, mouse.
+    Desk,
+    /// A phone that runs no script.
+    Plain,
+}
+
+pub(crate) struct Phone {
+    driver: Driver,
+    session: String,
+    base: String,
+    _profile: TempDir,
+}
+
+impl Drop for Phone {
+    fn drop(&mut self) {
+        let _ = self.driver.ask("DELETE", &self.session, &Value::Null);
+    }
+}
+
+impl Phone {
+    /// Paired, on the first page. `None` where there is no browser, which is said.
+    pub(crate) fn paired(server: &Server, kind: Kind) -> Option<Self> {
+        if !needs::browser() {
+            return None;
+        }
+        let (driver, profile) = (Driver::start(), TempDir::new().expect("a folder"));
+        let wanted = json!({ "capabilities": { "alwaysMatch": {
+            "browserName": "chrome", "unhandledPromptBehavior": "ignore", "goog:chromeOptions": options(kind, profile.path())
+        } } });
+        let session = driver.ask("POST", "/session", &wanted).expect("a session");
+        let session = format!("/session/{}", session["sessionId"].as_str().expect("an id"));
+        let base = format!("http://{}", server.phone().host());
+        let phone = Self {
+            driver,
+            session,
+            base,
+            _profile: profile,
+        };
+        phone.go(&format!("/pair?key={}", server.key));
+        phone.wait("#quick");
+        Some(phone)
+    }
+
+    fn ask(&self, method: &str, path: &str, body: &Value) -> Result<Value, String> {
+        self.driver
+            .ask(method, &format!("{}{path}", self.session), body)
+    }
+
+    fn tell(&self, path: &str, body: &Value) -> Value {
+        self.ask("POST", path, body)
+            .unwrap_or_else(|e| panic!("{path} {body}: {e}"))
+    }
+
+    pub(crate) fn go(&self, path: &str) {
+        self.tell("/url", &json!({ "url": format!("{}{path}", self.base) }));
+    }
+
+    pub(crate) fn reload(&self) {
+        self.tell("/refresh", &json!({}));
+    }
+
+    /// Path of the page.
+    pub(crate) fn path(&self) -> String {
+        let address = self.ask("GET", "/url", &Value::Null).expect("an address");
+        let address = address.as_str().expect("text");
+        let path = address.strip_prefix(&self.base).expect("of this server");
+        path.split('#').next().unwrap_or_default().to_owned()
+    }
+
+    fn elements(&self, css: &str) -> Vec<String> {
+        let found = self.tell(
+            "/elements",
+            &json!({ "using": "css selector", "value": css }),
+        );
+        let id = |e: &Value| e[ELEMENT].as_str().expect("an element").to_owned();
+        found.as_array().expect("elements").iter().map(id).collect()
+    }
+
+    pub(crate) fn count(&self, css: &str) -> usize {
+        self.elements(css).len()
+    }
+
+    fn element(&self, css: &str) -> String {
+        self.until(css, || self.elements(css).into_iter().next())
+    }
+
+    /// Asks until there is something; that is then what the test is about, so it says what was missing.
+    pub(crate) fn until<T>(&self, what: &str, mut there: impl FnMut() -> Option<T>) -> T {
+        let started = Instant::now();
+        loop {
+            if let Some(found) = there() {
+                return found;
+            }
+            if started.elapsed() > PATIENCE {
+                let seen = self.shot("missing");
+                panic!("{what} did not come; the page is {}", seen.display());
+            }
+            std::thread::sleep(BREATH);
+        }
+    }
+
+    pub(crate) fn wait(&self, css: &str) {
+        self.element(css);
+    }
+
+    pub(crate) fn wait_gone(&self, css: &str) {
+        self.until(&format!("the end of {css}"), || {
+            (self.count(css) == 0).then_some(())
+        });
+    }
+
+    /// What is seen there; an element that was replaced meanwhile is looked for again.
+    pub(crate) fn text(&self, css: &str) -> String {
+        self.of(css, "text")
+    }
+
+    pub(crate) fn attribute(&self, css: &str, name: &str) -> String {
+        self.of(css, &format!("attribute/{name}"))
+    }
+
+    fn of(&self, css: &str, what: &str) -> String {
+        let value = self.until(css, || {
+            let path = format!("/element/{}/{what}", self.element(css));
+            self.ask("GET", &path, &Value::Null).ok()
+        });
+        value.as_str().unwrap_or_default().to_owned()
+    }
+
+    /// From the middle of the window, so that nothing lies over it.
+    pub(crate) fn click(&self, css: &str) {
+        self.until(css, || {
+            let element = self.element(css);
+            let centre = json!({
+                "script": "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' })",
+                "args": [{ ELEMENT: element }],
+            });
+            // Where scripts are off, the driver scrolls alone.
+            let _ = self.ask("POST", "/execute/sync", &centre);
+            let path = format!("/element/{element}/click");
+            self.ask("POST", &path, &json!({})).ok()
+        });
+    }
+
+    /// Types into a field, presses keys, or gives files to their input.
+    pub(crate) fn keys(&self, css: &str, keys: &str) {
+        let path = format!("/element/{}/value", self.element(css));
+        self.tell(&path, &json!({ "text": keys }));
+    }
+
+    /// Takes a photo for that jaw, as the camera hands it over.
+    pub(crate) fn take(&self, jaw: u8, photo: &Path) {
+        let input = format!("#jaw-{jaw} input[type=file][capture]");
+        self.keys(&input, &photo.display().to_string());
+    }
+
+    pub(crate) fn wait_read(&self, jaw: u8) {
+        self.wait(&format!(
+            "#jaw-{jaw}[data-state=read]:not(.under-way):not([aria-busy=true])"
+        ));
+    }
+
+    /// The value of a function's body.
+    pub(crate) fn run(&self, script: &str) -> Value {
+        self.tell("/execute/sync", &json!({ "script": script, "args": [] }))
+    }
+
+    /// What the script hands to its callback.
+    pub(crate) fn run_later(&self, script: &str) -> Value {
+        let script = format!("const done = arguments[arguments.length - 1]; {script}");
+        self.tell("/execute/async", &json!({ "script": script, "args": [] }))
+    }
+
+    /// Chrome `DevTools` Protocol, for what WebDriver has no command for.
+    pub(crate) fn devtools(&self, command: &str, parameters: &Value) {
+        self.tell(
+            "/goog/cdp/execute",
+            &json!({ "cmd": command, "params": parameters }),
+        );
+    }
+
+    /// A finger goes down at the first place, over the others, and up at the last; CSS pixels of the window.
+    /// `held` is done before it goes up: between two of its commands WebDriver lets go of a finger.
+    pub(crate) fn drag(&self, places: &[[f64; 2]], held: impl FnOnce()) {
+        let touch = |kind: &str, points: &Value| {
+            let parameters = json!({ "type": kind, "touchPoints": points });
+            self.devtools("Input.dispatchTouchEvent", &parameters);
+        };
+        for (index, [x, y]) in places.iter().enumerate() {
+            let kind = if index == 0 {
+                "touchStart"
+            } else {
+                "touchMove"
+            };
+            touch(kind, &json!([{ "x": x, "y": y }]));
+        }
+        held();
+        touch("touchEnd", &json!([]));
+    }
+
+    /// The window's picture, kept as an artifact of the run.
+    pub(crate) fn shot(&self, name: &str) -> PathBuf {
+        let picture = self
+            .ask("GET", "/screenshot", &Value::Null)
+            .expect("a picture");
+        let picture = STANDARD
+            .decode(picture.as_str().expect("text"))
+            .expect("base64");
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("phone");
+        fs::create_dir_all(&folder).expect("a folder");
+        let test = std::thread::current()
+            .name()
+            .unwrap_or("test")
+            .replace("::", "-");
+        let place = folder.join(format!("{test}-{name}.png"));
+        fs::write(&place, picture).expect("a file");
+        place
+    }
+}
+
+fn options(kind: Kind, profile: &Path) -> Value {
+    let mut options = json!({
+        "args": [
+            "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+            "--disable-background-networking", "--disable-component-update", "--disable-sync",
+            // A container's /dev/shm may be too small for a page.
+            "--disable-dev-shm-usage", "--window-size=1280,900", format!("--user-data-dir={}", profile.display()),
+        ],
+        "prefs": {},
+    });
+    if kind != Kind::Desk {
+        let metrics =
+            json!({ "width": 360, "height": 740, "pixelRatio": 2, "touch": true, "mobile": true });
+        options["mobileEmulation"] = json!({ "deviceMetrics": metrics });
+    }
+    if kind == Kind::Plain {
+        options["prefs"]["profile.managed_default_content_settings.javascript"] = json!(2);
+    }
+    options
+}

@@ -1,0 +1,68 @@
+//! Every page and state, one after the other.
+
+use serde_json::json;
+
+use super::phone::Phone;
+use super::{open, read_heron, sample};
+use crate::samples::heron_settings;
+use crate::server::Server;
+
+/// Goes through all of them and looks at each.
+pub(super) fn through_all(server: &Server, phone: &Phone, look: &dyn Fn(&str)) {
+    phone.go("/");
+    look("first");
+    unfold(phone);
+    look("first-open");
+    let check = a_check(server, phone, look);
+    phone.go("/");
+    look("first-under-way");
+    filed(phone, &check, look);
+    phone.go("/nowhere");
+    look("fault");
+    phone.devtools("Network.clearBrowserCookies", &json!({}));
+    phone.go("/");
+    look("not-paired");
+}
+
+/// Everything that is folded.
+pub(super) fn unfold(phone: &Phone) {
+    phone.run("document.querySelectorAll('details').forEach(d => { d.open = true })");
+}
+
+/// Empty, with an answer, with everything unfolded, and with photos that cannot be judged.
+fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
+    let mut settings = heron_settings();
+    settings["jaw_set"] = json!(crate::uploads::set_id(&server.phone()));
+    let check = server.begin(settings);
+    open(phone, &check);
+    look("check-empty");
+    read_heron(phone, &check, 3);
+    phone.wait("#answer[data-action=recut]");
+    look("check-answer");
+    unfold(phone);
+    phone.wait("#jaw-3 .stage");
+    look("check-open");
+    let other = server.begin(json!({}));
+    open(phone, &other);
+    phone.take(1, &sample("singles/refused-smeared.jpg"));
+    phone.take(2, &sample("README.md"));
+    phone.take(3, &sample("singles/one-side-on-the-chuck.jpg"));
+    phone.wait_read(1);
+    phone.wait_read(3);
+    phone.wait("#jaw-2 .sending .fault");
+    look("check-refused");
+    check
+}
+
+fn filed(phone: &Phone, check: &str, look: &dyn Fn(&str)) {
+    open(phone, check);
+    phone.click("#filed form button");
+    phone.wait("#filed[data-filed]");
+    look("check-filed");
+    phone.click("#filed a[href^='/filed/']");
+    phone.wait("#done");
+    look("filed");
+    phone.click("a[href^='/sets/']");
+    phone.wait("img.plot");
+    look("history");
+}

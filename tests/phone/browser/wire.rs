@@ -1,0 +1,96 @@
+//! WebDriver (W3C, <https://www.w3.org/TR/webdriver2/>): JSON over HTTP/1.1 to a driver on this machine. So
+//! little of it is needed here that a client of one's own is lighter than the asynchronous ones.
+
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use serde_json::Value;
+
+/// Longer than any single command takes on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(120);
+
+/// A running `chromedriver`; ends with the test.
+pub(crate) struct Driver {
+    process: Child,
+    port: u16,
+}
+
+impl Driver {
+    pub(crate) fn start() -> Self {
+        let mut process = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("chromedriver starts");
+        let mut out = BufReader::new(process.stdout.take().expect("its output"));
+        let port = port(&mut out);
+        // Closed, the pipe would end the driver at its next line.
+        std::thread::spawn(move || std::io::copy(&mut out, &mut std::io::sink()));
+        Self { process, port }
+    }
+
+    /// One command; its value, or the driver's error.
+    pub(crate) fn ask(&self, method: &str, path: &str, body: &Value) -> Result<Value, String> {
+        let body = if method != "POST" {
+            String::new()
+        } else {
+            body.to_string()
+        };
+        let answer = exchange(self.port, method, path, &body).map_err(|e| e.to_string())?;
+        let mut answer: Value = serde_json::from_slice(&answer).map_err(|e| e.to_string())?;
+        let value = answer["value"].take();
+        match value["error"].as_str() {
+            Some(error) => Err(format!(
+                "{error}: {}",
+                value["message"].as_str().unwrap_or_default()
+            )),
+            None => Ok(value),
+        }
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let _ = self.process.kill();
+        let _ = self.process.wait();
+    }
+}
+
+fn port(out: &mut impl BufRead) -> u16 {
+    for line in out.lines() {
+        let line = line.expect("a line");
+        if let Some((_, port)) = line.split_once("started successfully on port ") {
+            return port.trim_end_matches('.').parse().expect("a port");
+        }
+    }
+    panic!("chromedriver did not say its port");
+}
+
+fn exchange(port: u16, method: &str, path: &str, body: &str) -> std::io::Result<Vec<u8>> {
+    let stream = TcpStream::connect(("127.0.0.1", port))?;
+    stream.set_read_timeout(Some(PATIENCE))?;
+    let head = format!(
+        "{method} {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nContent-Type: application/json\r\n\
+         Content-Length: {}\r\nConnection: close\r\n\r\n",
+        body.len()
+    );
+    (&stream).write_all(&[head.as_bytes(), body.as_bytes()].concat())?;
+    let mut reader = BufReader::new(stream);
+    let mut length = 0;
+    loop {
+        let mut line = String::new();
+        reader.read_line(&mut line)?;
+        if line.trim_end().is_empty() {
+            break;
+        }
+        if let Some(value) = line.to_ascii_lowercase().strip_prefix("content-length:") {
+            length = value.trim().parse().map_err(std::io::Error::other)?;
+        }
+    }
+    let mut answer = vec![0; length];
+    reader.read_exact(&mut answer)?;
+    Ok(answer)
+}
