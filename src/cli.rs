@@ -105,6 +105,11 @@ pub enum Verb {
     /// Take another archive into this one; the same one again changes nothing
     #[command(after_help = "Example:\n  seepline merge /media/stick/jaws-of-the-south-lathe")]
     Merge(MergeArgs),
+    /// Say what this machine lacks: a place to keep the archive, free space, formats, a network
+    #[command(
+        after_help = "Example:\n  seepline doctor\n\nExit status: 0 nothing is lacking; 1 something is."
+    )]
+    Doctor(ArchiveFolder),
     /// Print a completion script for a shell
     #[command(after_help = COMPLETIONS_EXAMPLES)]
     Completions(CompletionsArgs),

@@ -106,7 +106,7 @@ fn listeners(listen: &Listen) -> anyhow::Result<Vec<TcpListener>> {
     if !listen.addresses.is_empty() {
         addresses.extend(&listen.addresses);
     } else if listen.network {
-        addresses.extend(private_addresses()?);
+        addresses.extend(network_addresses()?);
     }
     addresses.dedup();
     let (mut port, mut all) = (listen.port, Vec::new());
@@ -123,7 +123,7 @@ fn listeners(listen: &Listen) -> anyhow::Result<Vec<TcpListener>> {
 }
 
 /// This machine's addresses in private networks (RFC 1918): never one that the internet could reach.
-fn private_addresses() -> anyhow::Result<Vec<IpAddr>> {
+pub(crate) fn network_addresses() -> anyhow::Result<Vec<IpAddr>> {
     let all = if_addrs::get_if_addrs()
         .context("this machine's addresses are not known; give one with --address")?;
     let addresses = all.iter().map(if_addrs::Interface::ip);

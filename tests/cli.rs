@@ -1,5 +1,6 @@
 //! The program as a user runs it: arguments, exit status, messages, streams.
 
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use assert_cmd::Command;
@@ -330,7 +331,8 @@ fn help_has_examples_and_the_exit_status() {
         .arg("--version")
         .assert()
         .success()
-        .stdout(contains("seepline 0."));
+        .stdout(contains("seepline 0."))
+        .stdout(contains("commit").and(contains("rules")));
     seepline(folder.path())
         .assert()
         .code(2)
@@ -362,4 +364,30 @@ fn a_bare_zero_needs_no_unit() {
         .args(["read", "a.png", "--clearance", "0", "--taper", "0"])
         .assert()
         .code(1);
+}
+
+#[test]
+fn the_doctor_says_what_is_lacking_and_leaves_nothing_behind() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let doctor = |archive: &str| {
+        let output = seepline(folder.path())
+            .args(["doctor", "--archive", archive])
+            .output()
+            .expect("the program runs");
+        assert!(output.status.code().is_some_and(|code| code < 2));
+        (
+            String::from_utf8(output.stdout).expect("text"),
+            output.status.code(),
+        )
+    };
+    let (said, _) = doctor("none/yet");
+    assert!(said.contains("good   archive: there is none"), "{said}");
+    assert!(said.contains("HEIC photos") && said.contains("network"));
+    assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 0);
+    // Another program's file stands where the archive would be.
+    fs::create_dir(folder.path().join("taken")).expect("a folder");
+    fs::write(folder.path().join("taken/archive.sqlite"), "no database").expect("a file");
+    let (said, status) = doctor("taken");
+    assert!(said.contains("LACKS  archive"), "{said}");
+    assert_eq!(status, Some(1));
 }

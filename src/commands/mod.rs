@@ -5,6 +5,7 @@ mod calling;
 mod check;
 mod completions;
 mod cut;
+mod doctor;
 mod exchange;
 mod history;
 mod import;
@@ -74,6 +75,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Export(args) => exchange::export(args),
         Verb::Backup(args) => exchange::backup(args),
         Verb::Merge(args) => exchange::merge(args),
+        Verb::Doctor(args) => doctor::run(args),
         Verb::Completions(args) => completions::run(args),
         Verb::Manual => manual::run(),
     }
