@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::time::{Duration, Instant};
 
 use base64::Engine;
@@ -33,13 +34,20 @@ pub(crate) enum Kind {
 pub(crate) struct Phone {
     driver: Driver,
     session: String,
+    /// The browser's, for when the driver no longer ends it.
+    process: Option<u64>,
     base: String,
     _profile: TempDir,
 }
 
 impl Drop for Phone {
     fn drop(&mut self) {
-        let _ = self.driver.ask("DELETE", &self.session, &Value::Null);
+        let ended = self.driver.ask("DELETE", &self.session, &Value::Null);
+        if let (Err(_), Some(process)) = (ended, self.process) {
+            let _ = Command::new("kill")
+                .args(["-9", &process.to_string()])
+                .status();
+        }
     }
 }
 
@@ -53,12 +61,14 @@ impl Phone {
         let wanted = json!({ "capabilities": { "alwaysMatch": {
             "browserName": "chrome", "unhandledPromptBehavior": "ignore", "goog:chromeOptions": options(kind, profile.path())
         } } });
-        let session = driver.ask("POST", "/session", &wanted).expect("a session");
-        let session = format!("/session/{}", session["sessionId"].as_str().expect("an id"));
+        let begun = driver.ask("POST", "/session", &wanted).expect("a session");
+        let session = format!("/session/{}", begun["sessionId"].as_str().expect("an id"));
+        let process = begun["capabilities"]["goog:processID"].as_u64();
         let base = format!("http://{}", server.phone().host());
         let phone = Self {
             driver,
             session,
+            process,
             base,
             _profile: profile,
         };
