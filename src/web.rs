@@ -59,7 +59,7 @@ const LOCK: &str = "serve.lock";
 /// Threads that may wait for a disk, the archive or a reading.
 const WAITING_THREADS: usize = 64;
 /// How long what is under way may take to end after Ctrl-C.
-const LAST_MOMENT: Duration = Duration::from_secs(60);
+const LAST_MOMENT: Duration = Duration::from_mins(1);
 
 /// Serves until Ctrl-C or SIGTERM, then ends what is under way.
 pub(crate) fn serve(archive: PathBuf, rules: Rules, listen: &Listen) -> anyhow::Result<()> {
