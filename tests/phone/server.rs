@@ -146,9 +146,8 @@ pub(crate) fn add_heron(shop: &Path) {
 fn greeting(said: &mut impl BufRead) -> String {
     let mut text = String::new();
     while !text.contains("Ctrl-C") {
-        if said.read_line(&mut text).unwrap() == 0 {
-            panic!("the server ended: {text}");
-        }
+        let read = said.read_line(&mut text).unwrap();
+        assert!(read > 0, "the server ended: {text}");
     }
     text
 }
