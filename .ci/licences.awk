@@ -2,7 +2,7 @@
 # licences. Every part of an AND needs one permitted alternative of its ORs; brackets are dropped, which
 # can only refuse too much.
 BEGIN {
-    permissive = "MIT|Apache-2.0|Apache-2.0 WITH LLVM-exception|BSD-2-Clause|BSD-3-Clause|ISC|Zlib|0BSD|Unlicense|CC0-1.0|Unicode-3.0|IJG"
+    permissive = "MIT|MIT-0|Apache-2.0|Apache-2.0 WITH LLVM-exception|BSD-2-Clause|BSD-3-Clause|ISC|Zlib|0BSD|Unlicense|CC0-1.0|Unicode-3.0|IJG"
     n = split(permissive, names, "|")
     for (i = 1; i <= n; i++) ok[names[i]] = 1
 }

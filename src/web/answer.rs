@@ -29,6 +29,17 @@ pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
     }
 }
 
+fn shelf(desk: &Desk, set: Id) -> Result<Shelf, Fault> {
+    let shelf = Shelf::of(Archive::open(&desk.archive)?, &set.to_string());
+    shelf.map_err(|error| match Fault::from(error) {
+        Fault::NotHere => Fault::Conflict(
+            "the jaw set of this check was deleted; choose another, or bring it back with `seepline jaws restore`"
+                .into(),
+        ),
+        fault => fault,
+    })
+}
+
 fn reports(check: &UnderWay) -> Vec<PhotoReport> {
     let photos = check.sheet.photos.iter();
     photos
@@ -57,7 +68,7 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
         );
         return Ok((report, None));
     };
-    let mut shelf = Shelf::of(Archive::open(&desk.archive)?, &set.to_string())?;
+    let mut shelf = shelf(desk, set)?;
     let setup = settings.setup(Some(&shelf.set));
     let (draft, mut report) = shelf.advise(photos, &settings.facts(), setup, &desk.rules)?;
     report.filed = Some(shelf.not_filed_yet(&draft));
@@ -70,7 +81,7 @@ pub(super) fn missing(desk: &Desk, check: &UnderWay) -> Result<Vec<Vec<u8>>, Fau
     let Some(set) = check.sheet.settings.jaw_set else {
         return Ok(Vec::new());
     };
-    let shelf = Shelf::of(Archive::open(&desk.archive)?, &set.to_string())?;
+    let shelf = shelf(desk, set)?;
     let paths = shelf.missing_photos(&reports(check))?;
     paths.iter().map(|path| Ok(fs::read(path)?)).collect()
 }

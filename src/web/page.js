@@ -122,12 +122,8 @@ async function add(file, jaw) {
 function nextJaw(after) {
   const empty = [...check.querySelectorAll("li.jaw[data-state=empty]")];
   const next = empty.find((jaw) => Number(jaw.dataset.jaw) > after && !jaw.matches(".under-way"));
-  if (next) requestAnimationFrame(() => bring(next, "center"));
-}
-
-function bring(part, block) {
-  const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-  part.scrollIntoView({ block, behavior: still ? "auto" : "smooth" });
+  // At once: a page that glides is no place to tap on.
+  if (next) requestAnimationFrame(() => next.scrollIntoView({ block: "center" }));
 }
 
 function preview(job) {
@@ -207,11 +203,12 @@ async function answered(job, request) {
   }
 }
 
-function showRead() {
+// Those that the page shows now; whether there were any.
+function dropRead() {
   const shown = jobs.filter((job) => job.state === "read" && job.since <= asked);
   shown.forEach(drop);
   for (const job of shown) say(whatIsSeen(document.getElementById(`jaw-${job.jaw}`)));
-  if (shown.length > 0) showAnswer();
+  return shown.length > 0;
 }
 
 // It will never be read: what the server says stands at the jaw until another photo is taken.
@@ -371,9 +368,10 @@ function adopt(page) {
   }
   check.querySelector("h1").replaceChildren(...page.querySelector("h1").childNodes);
   document.title = page.title;
-  showRead();
-  restore(place);
+  const news = dropRead();
   paint();
+  restore(place);
+  if (news) showAnswer();
 }
 
 // What did not change stays as it is: the camera may be open over it.
@@ -466,7 +464,7 @@ function isWhole() {
 function showAnswer() {
   const before = whole;
   whole = isWhole();
-  if (whole && !before) bring(check.querySelector("#answer"), "start");
+  if (whole && !before) check.querySelector("#answer").scrollIntoView();
 }
 
 // In few words: the jaw's own text has the rest.

@@ -47,10 +47,22 @@ fn pages() -> Router<Arc<Desk>> {
         .route("/checks/{id}", get(forms::check))
         .route("/checks/{id}/file", post(forms::file))
         .route("/checks/{id}/discard", post(forms::discard))
-        .route("/checks/{id}/photos/{sha256}/remove", post(forms::remove))
-        .route("/checks/{id}/photos/{sha256}/picture", get(forms::picture))
-        .route("/checks/{id}/photos/{sha256}/profile", get(forms::profile))
-        .route("/checks/{id}/photos/{sha256}/photo", get(forms::plain))
+        .route(
+            "/checks/{id}/photos/{sha256}/remove",
+            post(forms::photos::remove),
+        )
+        .route(
+            "/checks/{id}/photos/{sha256}/picture",
+            get(forms::photos::picture),
+        )
+        .route(
+            "/checks/{id}/photos/{sha256}/profile",
+            get(forms::photos::profile),
+        )
+        .route(
+            "/checks/{id}/photos/{sha256}/photo",
+            get(forms::photos::plain),
+        )
         .route("/sets/{id}", get(forms::history))
         .route("/sets/{id}/history.svg", get(forms::plot))
         .route("/filed/{id}", get(forms::filed))
@@ -73,16 +85,22 @@ fn programs() -> Router<Arc<Desk>> {
 /// What waits for a photo to be read has limits of its own.
 fn readings() -> Router<Arc<Desk>> {
     let photos = Router::new()
-        .route("/checks/{id}/photos", post(forms::photos))
+        .route("/checks/{id}/photos", post(forms::photos::photos))
         .layer(DefaultBodyLimit::max(PHOTOS_BYTES));
     let one = Router::new()
         .route("/api/checks/{id}/photos", post(api::photo))
         .layer(DefaultBodyLimit::disable());
     let again = Router::new()
         .route("/checks/{id}/settings", post(forms::settings))
-        .route("/checks/{id}/photos/{sha256}/swap", post(forms::swap))
-        .route("/checks/{id}/photos/{sha256}/tip", post(forms::tip))
-        .route("/checks/{id}/photos/{sha256}/corners", post(forms::corners))
+        .route(
+            "/checks/{id}/photos/{sha256}/swap",
+            post(forms::photos::swap),
+        )
+        .route("/checks/{id}/photos/{sha256}/tip", post(forms::photos::tip))
+        .route(
+            "/checks/{id}/photos/{sha256}/corners",
+            post(forms::photos::corners),
+        )
         .route("/api/checks/{id}/settings", patch(api::settings))
         .route(
             "/api/checks/{id}/photos/{sha256}",

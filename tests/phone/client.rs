@@ -99,23 +99,23 @@ impl Client {
         length: usize,
     ) -> String {
         let host = self.host();
-        let mut head = format!(
-            "{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {length}\r\n"
-        );
         let named = |name: &str| more.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
+        let mut fields = vec![("Connection", "close".to_owned())];
+        fields.push(("Content-Length", length.to_string()));
         if !named("host") {
-            head += &format!("Host: {host}\r\n");
+            fields.push(("Host", host.clone()));
         }
         if method != "GET" && !named("origin") {
-            head += &format!("Origin: http://{host}\r\n");
+            fields.push(("Origin", format!("http://{host}")));
         }
-        if let Some(cookie) = &self.cookie {
-            head += &format!("Cookie: {cookie}\r\n");
-        }
-        for (name, value) in more.iter().filter(|(_, v)| !v.is_empty()) {
-            head += &format!("{name}: {value}\r\n");
-        }
-        head + "\r\n"
+        fields.extend(self.cookie.clone().map(|cookie| ("Cookie", cookie)));
+        let more = more.iter().filter(|(_, value)| !value.is_empty());
+        fields.extend(more.map(|(name, value)| (*name, (*value).to_owned())));
+        let lines = fields.iter().map(|(n, v)| format!("{n}: {v}\r\n"));
+        format!(
+            "{method} {path} HTTP/1.1\r\n{}\r\n",
+            lines.collect::<String>()
+        )
     }
 
     pub(crate) fn get(&self, path: &str) -> Answer {

@@ -122,6 +122,30 @@ fn what_cannot_be_filed_is_not_said_to_be() {
 }
 
 #[test]
+fn a_set_that_is_deleted_meanwhile_is_named() {
+    let server = Server::start();
+    let phone = server.phone();
+    let check = server.begin(json!({ "jaw_set": set_id(&phone), "tip": "up" }));
+    run(server.shop.path(), "jaws delete heron --yes", 0);
+    let state = phone
+        .photo(&check, 1, "jaw1.jpg", &heron(1))
+        .expect(200)
+        .json();
+    assert!(state["problem"].to_string().contains("deleted"), "{state}");
+    phone.get(&format!("/checks/{check}")).expect(200);
+    run(server.shop.path(), "jaws add wren", 0);
+    phone
+        .form(
+            &format!("/checks/{check}/settings"),
+            &[("jaw_set", &set_id(&phone))],
+        )
+        .expect(303);
+    phone
+        .form(&format!("/checks/{check}/file"), &[])
+        .expect(303);
+}
+
+#[test]
 fn checks_under_way_outlast_a_restart() {
     let server = Server::start();
     let check = check(&server, 3);

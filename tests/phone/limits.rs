@@ -64,7 +64,7 @@ fn whoever_is_too_slow_is_cut_off() {
             let started = Instant::now();
             let mut rest = Vec::new();
             let _ = stream.read_to_end(&mut rest);
-            assert!(started.elapsed() < Duration::from_secs(60));
+            assert!(started.elapsed() < Duration::from_mins(1));
         });
         // Drips: a byte now and then, longer than any pause allowed.
         scope.spawn(|| {
@@ -77,7 +77,7 @@ fn whoever_is_too_slow_is_cut_off() {
                 thread::sleep(Duration::from_secs(1));
             }
             assert!(
-                started.elapsed() < Duration::from_secs(60),
+                started.elapsed() < Duration::from_mins(1),
                 "a drip of bytes lasts"
             );
         });

@@ -1,6 +1,10 @@
 //! The page for phones, driven over loopback: the real program, and requests as a phone or an attacker sends
 //! them.
 
+// Helpers of tests are not recognised as tests, but should fail as loudly; what was measured is said to
+// whoever runs them.
+#![allow(clippy::unwrap_used, clippy::print_stdout, clippy::print_stderr)]
+
 mod answers;
 mod browser;
 mod client;

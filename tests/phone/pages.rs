@@ -1,5 +1,7 @@
 //! The pages: light, whole in themselves, for everyone, and without a trace of where a photo was taken.
 
+// Other tests use more of it.
+#[allow(dead_code)]
 #[path = "../pipeline/exif_notes.rs"]
 mod exif_notes;
 

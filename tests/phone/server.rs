@@ -1,6 +1,6 @@
 //! The real program, serving an archive of its own.
 
-use std::io::{BufRead, BufReader, Read};
+use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdout, Command, Output, Stdio};
 use std::sync::Arc;
@@ -16,8 +16,6 @@ pub(crate) struct Server {
     pub(crate) child: Child,
     /// Until it is read to its end, the server can write.
     _said: BufReader<ChildStdout>,
-    /// What it said when it started.
-    pub(crate) greeting: String,
     pub(crate) key: String,
     client: Client,
 }
@@ -79,7 +77,6 @@ impl Server {
             child,
             _said: said,
             key,
-            greeting,
         };
         server.client.cookie = Some(server.pair());
         server
@@ -149,11 +146,8 @@ pub(crate) fn add_heron(shop: &Path) {
 fn greeting(said: &mut impl BufRead) -> String {
     let mut text = String::new();
     while !text.contains("Ctrl-C") {
-        if said.read_line(&mut text).unwrap() == 0 {
-            let mut rest = String::new();
-            said.read_to_string(&mut rest).unwrap();
-            panic!("the server ended: {text}{rest}");
-        }
+        let read = said.read_line(&mut text).unwrap();
+        assert!(read > 0, "the server ended: {text}");
     }
     text
 }

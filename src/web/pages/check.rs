@@ -94,10 +94,12 @@ fn photos(check: &UnderWay) -> Markup {
 
 fn filing(desk: &Desk, check: &UnderWay, set: Option<&JawSet>) -> Result<Markup, Fault> {
     let id = check.sheet.id;
+    let deleted = set.is_none() && check.sheet.settings.jaw_set.is_some();
+    let to_file = check.answer.is_some() || deleted;
     Ok(html! {
         section #filed aria-label="Filing" data-filed[check.sheet.filed.is_some_and(|f| f.up_to_date)] {
             @if let Some(filed) = check.sheet.filed { (where_filed(check, filed, set)) }
-            @if check.answer.is_some() && check.sheet.filed.is_none_or(|f| !f.up_to_date) {
+            @if to_file && check.sheet.filed.is_none_or(|f| !f.up_to_date) {
                 @if set.is_some() {
                     form method="post" action=(format!("/checks/{id}/file")) {
                         button .main type="submit" { "File this check" }

@@ -165,7 +165,7 @@ fn keys_move_a_corner_escape_undoes_and_none_leaves_the_photo() {
         names,
         json!(["Tip left", "Tip right", "Base right", "Base left"])
     );
-    // Three to the right, one down; then ten to the left (W3C WebDriver 2, section 17.4.2: key values).
+    // Three to the right, one down; then ten to the left (W3C, WebDriver, “Keyboard actions”).
     phone.keys(&handle(1), "\u{E014}\u{E014}\u{E014}\u{E015}");
     let close = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]) < 0.2;
     assert!(close(corner(&phone, 0), [first[0] + 3.0, first[1] + 1.0]));

@@ -68,6 +68,12 @@ fn from_the_jaw_set_to_what_was_done() {
         phone.wait_read(jaw);
     }
     phone.wait("#answer[data-action=recut]");
+    // Nobody has to look for it.
+    let top = "return document.querySelector('#answer .headline').getBoundingClientRect().top";
+    phone.until("the answer in sight", || {
+        let top = phone.run(top).as_f64();
+        top.filter(|t| (0.0..370.0).contains(t))
+    });
     let said = by_read();
     let change = &said["check"]["taper_change"];
     let expected =
@@ -176,6 +182,27 @@ fn what_is_open_and_half_written_stays_when_a_photo_comes_in() {
     phone.until("the taper", || {
         phone.text("#settings p").contains("3.5").then_some(())
     });
+}
+
+#[test]
+fn the_next_jaw_comes_under_the_thumb_and_stays_there() {
+    let server = Server::start();
+    let Some(phone) = Phone::paired(&server, Kind::Phone) else {
+        return;
+    };
+    let check = server.begin(heron_settings());
+    open(&phone, &check);
+    phone.take(1, &heron(1));
+    let top = || {
+        let top = "return document.querySelector('#jaw-2 .pick').getBoundingClientRect().top";
+        phone.run(top).as_f64().expect("a number")
+    };
+    let middle = |t: &f64| (150.0..500.0).contains(t);
+    let before = phone.until("jaw 2", || Some(top()).filter(middle));
+    phone.wait_read(1);
+    let drawn = "const i = document.querySelector('#jaw-1 .picture'); return i.complete && i.naturalWidth > 0";
+    phone.until("the picture", || phone.run(drawn).as_bool().filter(|b| *b));
+    assert!((top() - before).abs() < 2.0, "{before} {}", top());
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! The pages in a real browser: Chromium, told through WebDriver what a hand would do. Pictures of them are
+//! The pages in a real browser: Chromium, told through its driver what a hand would do. Pictures of them are
 //! kept in the target folder's `tmp/phone`.
 
 mod corners;

@@ -110,6 +110,16 @@ fn photos_taken_without_network_go_when_it_is_back() {
     phone.wait_read(1);
     phone.wait_read(3);
     assert_eq!(photos(&client, &check), 2);
+    // While another photo is on its way, nobody takes the answer for one with it.
+    phone.wait("#answer[data-action]");
+    assert_eq!(phone.count("#answer .older"), 0);
+    network(&phone, true, -1);
+    phone.take(1, &heron(2));
+    phone.wait("#answer .older");
+    network(&phone, false, -1);
+    phone.wait_read(1);
+    assert_eq!(phone.count("#answer .older"), 0);
+    assert_eq!(photos(&client, &check), 2);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::time::{Duration, Instant};
 
 use base64::Engine;
@@ -13,10 +14,10 @@ use super::needs;
 use super::wire::Driver;
 use crate::server::Server;
 
-/// What a WebDriver element is called in JSON (W3C WebDriver 2, section 12.1).
+/// What an element is called in the driver's JSON (W3C, `WebDriver`, “Elements”).
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 /// Four builds and two readings at once leave a browser little.
-const PATIENCE: Duration = Duration::from_secs(120);
+const PATIENCE: Duration = Duration::from_mins(2);
 const BREATH: Duration = Duration::from_millis(40);
 
 /// What kind of browser it is.
@@ -33,13 +34,20 @@ pub(crate) enum Kind {
 pub(crate) struct Phone {
     driver: Driver,
     session: String,
+    /// The browser's, for when the driver no longer ends it.
+    process: Option<u64>,
     base: String,
     _profile: TempDir,
 }
 
 impl Drop for Phone {
     fn drop(&mut self) {
-        let _ = self.driver.ask("DELETE", &self.session, &Value::Null);
+        let ended = self.driver.ask("DELETE", &self.session, &Value::Null);
+        if let (Err(_), Some(process)) = (ended, self.process) {
+            let _ = Command::new("kill")
+                .args(["-9", &process.to_string()])
+                .status();
+        }
     }
 }
 
@@ -53,12 +61,14 @@ impl Phone {
         let wanted = json!({ "capabilities": { "alwaysMatch": {
             "browserName": "chrome", "unhandledPromptBehavior": "ignore", "goog:chromeOptions": options(kind, profile.path())
         } } });
-        let session = driver.ask("POST", "/session", &wanted).expect("a session");
-        let session = format!("/session/{}", session["sessionId"].as_str().expect("an id"));
+        let begun = driver.ask("POST", "/session", &wanted).expect("a session");
+        let session = format!("/session/{}", begun["sessionId"].as_str().expect("an id"));
+        let process = begun["capabilities"]["goog:processID"].as_u64();
         let base = format!("http://{}", server.phone().host());
         let phone = Self {
             driver,
             session,
+            process,
             base,
             _profile: profile,
         };
@@ -129,12 +139,6 @@ impl Phone {
         self.element(css);
     }
 
-    pub(crate) fn wait_gone(&self, css: &str) {
-        self.until(&format!("the end of {css}"), || {
-            (self.count(css) == 0).then_some(())
-        });
-    }
-
     /// What is seen there; an element that was replaced meanwhile is looked for again.
     pub(crate) fn text(&self, css: &str) -> String {
         self.of(css, "text")
@@ -196,7 +200,7 @@ impl Phone {
         self.tell("/execute/async", &json!({ "script": script, "args": [] }))
     }
 
-    /// Chrome `DevTools` Protocol, for what WebDriver has no command for.
+    /// Chrome `DevTools` Protocol, for what the driver has no command for.
     pub(crate) fn devtools(&self, command: &str, parameters: &Value) {
         self.tell(
             "/goog/cdp/execute",
@@ -205,7 +209,7 @@ impl Phone {
     }
 
     /// A finger goes down at the first place, over the others, and up at the last; CSS pixels of the window.
-    /// `held` is done before it goes up: between two of its commands WebDriver lets go of a finger.
+    /// `held` is done before it goes up: between two of its commands the driver lets go of a finger.
     pub(crate) fn drag(&self, places: &[[f64; 2]], held: impl FnOnce()) {
         let touch = |kind: &str, points: &Value| {
             let parameters = json!({ "type": kind, "touchPoints": points });

@@ -1,4 +1,4 @@
-//! WebDriver (W3C, <https://www.w3.org/TR/webdriver2/>): JSON over HTTP/1.1 to a driver on this machine. So
+//! `WebDriver` (W3C, <https://www.w3.org/TR/webdriver2/>): JSON over HTTP/1.1 to a driver on this machine. So
 //! little of it is needed here that a client of one's own is lighter than the asynchronous ones.
 
 use std::io::{BufRead, BufReader, Read, Write};
@@ -9,7 +9,7 @@ use std::time::Duration;
 use serde_json::Value;
 
 /// Longer than any single command takes on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(120);
+const PATIENCE: Duration = Duration::from_mins(2);
 
 /// A running `chromedriver`; ends with the test.
 pub(crate) struct Driver {
@@ -34,10 +34,10 @@ impl Driver {
 
     /// One command; its value, or the driver's error.
     pub(crate) fn ask(&self, method: &str, path: &str, body: &Value) -> Result<Value, String> {
-        let body = if method != "POST" {
-            String::new()
-        } else {
+        let body = if method == "POST" {
             body.to_string()
+        } else {
+            String::new()
         };
         let answer = exchange(self.port, method, path, &body).map_err(|e| e.to_string())?;
         let mut answer: Value = serde_json::from_slice(&answer).map_err(|e| e.to_string())?;
