@@ -30,7 +30,7 @@ fn folder_of_pictures() -> TempDir {
 
 fn write(folder: &TempDir, name: &str, bytes: &[u8]) -> PathBuf {
     let place = folder.path().join(name);
-    std::fs::write(&place, bytes).expect("written");
+    fs::write(&place, bytes).expect("written");
     place
 }
 
@@ -141,7 +141,7 @@ fn bad_file(name: &str, remedy: &str, prepare: impl Fn(&TempDir)) {
 #[test]
 fn a_folder_does_not_stop_the_others() {
     bad_file("jaws", "name the photos in it", |folder| {
-        std::fs::create_dir(folder.path().join("jaws")).expect("a folder");
+        fs::create_dir(folder.path().join("jaws")).expect("a folder");
     });
 }
 
@@ -204,7 +204,7 @@ fn a_picture_without_a_jaw_is_refused_with_status_1() {
 #[test]
 fn the_same_picture_twice_counts_once() {
     let folder = folder_of_pictures();
-    std::fs::copy(folder.path().join("a.png"), folder.path().join("copy.png")).expect("copied");
+    fs::copy(folder.path().join("a.png"), folder.path().join("copy.png")).expect("copied");
     let mut command = seepline(folder.path());
     let report = json_of(
         command.args(["read", "--json", "a.png", "b.png", "copy.png"]),
@@ -275,8 +275,8 @@ fn the_report_is_the_same_every_time() {
 #[test]
 fn pictures_of_equal_names_do_not_overwrite_each_other() {
     let folder = folder_of_pictures();
-    std::fs::create_dir(folder.path().join("other")).expect("a folder");
-    std::fs::copy(
+    fs::create_dir(folder.path().join("other")).expect("a folder");
+    fs::copy(
         folder.path().join("b.png"),
         folder.path().join("other/a.png"),
     )
@@ -297,7 +297,7 @@ fn pictures_of_equal_names_do_not_overwrite_each_other() {
             .join(photo["picture"].as_str().expect("a place"));
         assert!(image::open(&place).is_ok(), "{}", place.display());
     }
-    let written = std::fs::read_dir(folder.path().join("out/new"))
+    let written = fs::read_dir(folder.path().join("out/new"))
         .expect("the folder")
         .count();
     assert_eq!(written, 2);
