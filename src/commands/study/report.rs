@@ -12,8 +12,9 @@ use super::super::{Outcome, complain, load, print, text_options};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
 use crate::agreement::{Call, Calls, Reader, Right, agreement};
 use crate::cli::StudyReportArgs;
+use crate::opinion::Person;
 use crate::report::{self, AgreementReport};
-use crate::study::{Fault, Order, ReaderName, Study, numbered, read_sheet, read_truth};
+use crate::study::{Fault, Order, Study, numbered, read_sheet, read_truth};
 
 pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
     let study = key(&args.folder)?;
@@ -128,7 +129,7 @@ impl Answered {
     fn add(
         &mut self,
         study: &Study,
-        reader: &ReaderName,
+        reader: &Person,
         order: &Order,
         answers: &BTreeMap<u32, (crate::Pattern, Option<crate::PerSide>)>,
     ) {
