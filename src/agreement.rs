@@ -21,6 +21,7 @@ mod no_figure;
 mod pairs;
 mod patterns;
 mod repeatability;
+mod rows;
 mod severity;
 mod share;
 mod weights;

@@ -20,7 +20,7 @@ pub use archive::{
     MergeArgs, RecordArgs,
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
-pub use opinion::{PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
+pub use opinion::{PeopleAgreementArgs, PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
 pub use read::ReadArgs;
 pub(crate) use read::parse_corners;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};

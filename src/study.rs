@@ -5,12 +5,10 @@ mod change;
 mod key;
 mod lines;
 mod plan;
-mod reader_name;
 mod truth;
 
 pub(crate) use answers::read_sheet;
 pub(crate) use key::{Asked, Photo, Study, key_csv};
 pub(crate) use lines::Fault;
 pub(crate) use plan::{Order, numbered, orders, written};
-pub(crate) use reader_name::ReaderName;
 pub(crate) use truth::read_truth;

@@ -64,6 +64,8 @@ pub enum PeopleVerb {
     Show(PersonArgs),
     /// A person's record as JSON, to hand over
     Export(PersonArgs),
+    /// How well the calls filed here agree: with what was right, and with each other
+    Agreement(PeopleAgreementArgs),
     /// Erase a person: calls and rulings stay, a random number stands in place of the initials
     Erase {
         /// Initials or shop number
@@ -87,6 +89,20 @@ pub struct PersonArgs {
     /// Who asks
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Person,
+    /// The archive, and how to print.
+    #[command(flatten)]
+    pub common: RecordArgs,
+}
+
+/// What `people agreement` takes.
+#[derive(Debug, Args)]
+pub struct PeopleAgreementArgs {
+    /// Who asks; needed unless everybody may see everybody's record (see-others)
+    #[arg(long, value_name = "WHO", value_parser = Person::parse)]
+    pub by: Option<Person>,
+    /// Also write the report as HTML to print
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -140,6 +156,7 @@ Examples:
   seepline people call-first AB on
   seepline people show AB --by AB
   seepline people export AB --by AB > AB.json
+  seepline people agreement --by JK --html agreement.html
 
 People are initials or shop numbers. None of this is a lock: whoever may write to
 the archive's folder may change it. Erasing is for one archive: erase in each that

@@ -1,5 +1,6 @@
 //! One file per verb; the only file I/O of the program.
 
+mod agreement;
 mod archive;
 mod calling;
 mod check;

@@ -1,10 +1,11 @@
-//! `seepline people`: who must call first, who is a lead, whose record is whose, and erasing.
+//! `seepline people`: who must call first, who is a lead, whose record is whose, and erasing. How well people
+//! agree is in [`super::agreement`].
 
 use anyhow::{bail, ensure};
 use serde_json::json;
 
 use super::archive::{agreed, create_or_open, now, open, say, show};
-use super::{Outcome, settings, text_options};
+use super::{Outcome, agreement, settings, text_options};
 use crate::archive::Archive;
 use crate::cli::{ArchiveFolder, PeopleVerb, PersonArgs, RecordArgs, Switch};
 use crate::opinion::Person;
@@ -26,6 +27,7 @@ pub(super) fn run(verb: &PeopleVerb) -> anyhow::Result<Outcome> {
         PeopleVerb::SeeOthers { to, common } => see_others(*to, common),
         PeopleVerb::Show(args) => record(args),
         PeopleVerb::Export(args) => export(args),
+        PeopleVerb::Agreement(args) => agreement::run(args),
         PeopleVerb::Erase { who, yes, archive } => erase(who, *yes, archive),
     }?;
     Ok(Outcome::Done)

@@ -19,6 +19,6 @@ pub(super) fn run(verb: &StudyVerb) -> anyhow::Result<Outcome> {
     }
 }
 
-fn folder_of(reader: &crate::study::ReaderName) -> String {
+fn folder_of(reader: &crate::opinion::Person) -> String {
     format!("reader-{reader}")
 }

@@ -161,7 +161,8 @@ fn signed(length: Length, way: Direction, number: &str, text: &str) -> Result<Le
 
 fn direction_word(text: &str) -> (Direction, &str) {
     let after = |words: &[&str]| {
-        let rest = |w: &&str| text.strip_prefix(w).filter(|r| r.starts_with(' '));
+        let ends = |c: char| c == ' ' || c.is_ascii_digit();
+        let rest = |w: &&str| text.strip_prefix(w).filter(|r| r.starts_with(ends));
         words.iter().find_map(rest).map(str::trim_start)
     };
     match (after(&LESS), after(&MORE)) {

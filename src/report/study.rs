@@ -7,14 +7,15 @@ use super::words;
 use crate::advice::Grip;
 use crate::agreement::PATTERNS;
 use crate::compound::Method;
-use crate::study::{ReaderName, written as number};
+use crate::opinion::Person;
+use crate::study::written as number;
 
 const CSS: &str = include_str!("study/study.css");
 
 /// What the pages of one reader are about.
 pub(crate) struct StudyPages<'a> {
     /// Who.
-    pub(crate) reader: &'a ReaderName,
+    pub(crate) reader: &'a Person,
     /// How the checks were made.
     pub(crate) method: Method,
     /// Which way the jaws grip.
@@ -117,7 +118,7 @@ fn sheet(pages: &StudyPages<'_>) -> String {
 ///
 /// # Errors
 /// Where it cannot be written as CSV, which nothing in it should cause.
-pub(crate) fn answers_csv(reader: &ReaderName, count: usize) -> Result<Vec<u8>, csv::Error> {
+pub(crate) fn answers_csv(reader: &Person, count: usize) -> Result<Vec<u8>, csv::Error> {
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(["reader", "number", "pattern", "change_per_side", "note"])?;
     for at in 1..=count {

@@ -2,10 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::Fault;
 use super::change::{contradiction, parse};
 use super::lines::{Line, lines};
-use super::{Fault, ReaderName};
 use crate::agreement::pattern_of_word;
+use crate::opinion::Person;
 use crate::pattern::Pattern;
 use crate::units::PerSide;
 
@@ -23,7 +24,7 @@ pub(crate) struct Sheet {
 
 /// Reads the sheet of `reader`, with numbers from 1 to `last`. Every line with something wrong is named; a
 /// bad change leaves the line's pattern in use, anything else leaves the line out.
-pub(crate) fn read_sheet(bytes: &[u8], reader: &ReaderName, last: u32) -> Sheet {
+pub(crate) fn read_sheet(bytes: &[u8], reader: &Person, last: u32) -> Sheet {
     let mut sheet = Sheet::default();
     let Some(lines) = lines(bytes, &COLUMNS, 2, &mut sheet.faults) else {
         return sheet;
@@ -85,9 +86,9 @@ fn number(line: &Line, last: u32) -> Result<u32, String> {
 }
 
 /// The pattern, where one is written.
-fn pattern(line: &Line, reader: &ReaderName) -> Result<Option<Pattern>, String> {
+fn pattern(line: &Line, reader: &Person) -> Result<Option<Pattern>, String> {
     let [text, who, change] = [1, 2, 3].map(|column| line.cell(column));
-    if !who.is_empty() && who.to_uppercase() != reader.to_string() {
+    if !who.is_empty() && Person::parse(who).as_ref() != Ok(reader) {
         return Err(format!(
             "the reader is {} on the sheet of {reader}; the line was not used",
             shown(who)
@@ -146,7 +147,7 @@ mod tests {
     use super::*;
 
     fn sheet(text: &str) -> Sheet {
-        read_sheet(text.as_bytes(), &"AB".parse().expect("a name"), 6)
+        read_sheet(text.as_bytes(), &Person::parse("AB").expect("initials"), 6)
     }
 
     #[test]

@@ -1,45 +1,27 @@
 //! A change of taper as people write it on a sheet.
 
 use crate::agreement::{TaperWay, direction};
+use crate::opinion::{CalledChange, ChangeError};
 use crate::pattern::Pattern;
-use crate::units::{Length, PerSide};
+use crate::units::PerSide;
 
-/// Changes beyond 50 thousandths of an inch are a slip of the unit (assumption, as for tapers).
-const LARGEST: Length = Length::from_tenths(500);
-
-/// A signed change per side with its unit: `-1thou`, `+0.02mm`; `minus 1 thou` and `plus …` too, since a
-/// spreadsheet takes a leading sign for a formula. `0` is none. Nothing written is `None`.
+/// A change as [`CalledChange`] reads it, per side; zero to leave the taper. Nothing written and no change
+/// now are `None`.
 ///
 /// # Errors
-/// Without a sign or a unit, or beyond what any jaw is cut to: what is wrong and what to write.
+/// Where it is none: what is wrong and what to write into a cell.
 pub(crate) fn parse(text: &str) -> Result<Option<PerSide>, String> {
-    let text = text.trim();
-    if text.is_empty() {
+    if text.trim().is_empty() {
         return Ok(None);
     }
-    if text == "0" {
-        return Ok(Some(PerSide::ZERO));
-    }
-    let lower = text.to_lowercase();
-    let plain = match (lower.strip_prefix("minus"), lower.strip_prefix("plus")) {
-        (Some(rest), _) => format!("-{}", rest.trim_start()),
-        (_, Some(rest)) => format!("+{}", rest.trim_start()),
-        _ => text.to_owned(),
-    };
-    let length: Length = plain.parse().map_err(|e| format!("{e}"))?;
-    if !plain.starts_with(['+', '-', '−']) && length != Length::ZERO {
-        let shown: String = text.chars().take(40).collect();
-        return Err(format!(
+    match text.parse::<CalledChange>() {
+        Ok(change) => Ok(change.per_side()),
+        // A spreadsheet takes a leading sign for a formula, so the cell has words for it, too.
+        Err(ChangeError::NoDirection(shown)) => Err(format!(
             "“{shown}” has no sign; write -1thou (or minus 1thou) to take taper off, +1thou to add it"
-        ));
+        )),
+        Err(error) => Err(error.to_string()),
     }
-    if length > LARGEST || -length > LARGEST {
-        let shown: String = text.chars().take(40).collect();
-        return Err(format!(
-            "“{shown}” is more than any jaw is cut to; check the unit (in, thou, mm, um)"
-        ));
-    }
-    Ok(Some(PerSide::of(length)))
 }
 
 /// What is wrong where the pattern asks for one way and the change cuts the other.
@@ -59,6 +41,7 @@ pub(crate) fn contradiction(pattern: Pattern, change: Option<PerSide>) -> Option
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Length;
 
     fn thou(tenths: i32) -> PerSide {
         PerSide::of(Length::from_tenths(tenths))
@@ -70,6 +53,7 @@ mod tests {
             "-1thou",
             "−1 thou",
             "minus 1thou",
+            "minus1thou",
             "Minus 0.001in",
             " -0.0254mm",
             "-25.4um",
@@ -80,7 +64,9 @@ mod tests {
         assert_eq!(parse("plus 0.5 thou"), Ok(Some(thou(5))));
         assert_eq!(parse("0"), Ok(Some(thou(0))));
         assert_eq!(parse("0in"), Ok(Some(thou(0))));
-        assert_eq!(parse("  "), Ok(None));
+        for text in ["  ", "none", "mend first"] {
+            assert_eq!(parse(text), Ok(None), "{text}");
+        }
         for (text, says) in [
             ("1thou", "no sign"),
             ("-1", "no unit"),

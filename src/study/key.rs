@@ -2,11 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Order, ReaderName, numbered, written};
+use super::{Order, numbered, written};
 use crate::advice::Grip;
 use crate::agreement::{Call, Reader};
 use crate::compound::Method;
 use crate::face::TipDirection;
+use crate::opinion::Person;
 use crate::pattern::Pattern;
 use crate::spreadsheet::for_cell;
 use crate::units::{Length, PerSide};
@@ -58,7 +59,7 @@ pub(crate) struct Study {
     pub(crate) method: Method,
     pub(crate) tip: Option<TipDirection>,
     pub(crate) grip: Grip,
-    pub(crate) readers: Vec<ReaderName>,
+    pub(crate) readers: Vec<Person>,
     pub(crate) photos: Vec<Photo>,
     /// As `readers`.
     pub(crate) orders: Vec<Order>,
@@ -70,7 +71,7 @@ pub(crate) struct Asked {
     pub(crate) method: Method,
     pub(crate) tip: Option<TipDirection>,
     pub(crate) grip: Grip,
-    pub(crate) readers: Vec<ReaderName>,
+    pub(crate) readers: Vec<Person>,
 }
 
 impl Study {
@@ -131,7 +132,7 @@ impl Study {
     }
 
     /// Each reader with the order of photos.
-    pub(crate) fn by_reader(&self) -> impl Iterator<Item = (&ReaderName, &Order)> {
+    pub(crate) fn by_reader(&self) -> impl Iterator<Item = (&Person, &Order)> {
         self.readers.iter().zip(&self.orders)
     }
 

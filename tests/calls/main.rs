@@ -6,6 +6,7 @@
     reason = "helpers of tests should fail as loudly as tests; what was met is shown with --nocapture"
 )]
 
+mod agreement;
 mod bad;
 mod call_first;
 #[path = "../pipeline/exif_notes.rs"]

@@ -204,9 +204,12 @@ fn what_makes_no_study_is_refused() {
     };
     let make = |readers, photos| ["--photos", photos, "--readers", readers, "--into", "study"];
     refused(&make("AB,ab", "photos"), "named twice");
-    refused(&make("A.B.", "photos"), "is no reader");
-    refused(&make("somebodys-whole-name", "photos"), "is no reader");
-    refused(&make("AB,", "photos"), "is no reader");
+    refused(&make("A.B.", "photos"), "is no initials or shop number");
+    refused(
+        &make("somebodys-whole-name", "photos"),
+        "is no initials or shop number",
+    );
+    refused(&make("AB,", "photos"), "is no initials or shop number");
     refused(&make("AB", "nowhere"), "is no folder");
     fs::create_dir(folder.path().join("empty")).expect("a folder");
     refused(&make("AB", "empty"), "no photos");

@@ -13,10 +13,11 @@ use super::super::{Outcome, complain};
 use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
 use crate::cli::StudyMakeArgs;
+use crate::opinion::Person;
 use crate::photo::is_photo;
 use crate::report::{StudyPages, answers_csv, study_pages};
 use crate::rules::Rules;
-use crate::study::{Asked, Order, Photo, ReaderName, Study, key_csv, written};
+use crate::study::{Asked, Order, Photo, Study, key_csv, written};
 
 /// With more than this nobody calls them all in one go; it also bounds what is held in memory.
 const MOST_PHOTOS: usize = 500;
@@ -48,8 +49,8 @@ pub(super) fn run(args: &StudyMakeArgs) -> anyhow::Result<Outcome> {
 }
 
 fn asked(args: &StudyMakeArgs) -> anyhow::Result<Asked> {
-    let readers: Result<Vec<ReaderName>, String> = args.readers.iter().map(|r| r.parse()).collect();
-    let readers = readers.map_err(anyhow::Error::msg)?;
+    let readers: Result<Vec<Person>, _> = args.readers.iter().map(|r| Person::parse(r)).collect();
+    let readers = readers.context("--readers names who will call")?;
     let mut seen = BTreeSet::new();
     if let Some(twice) = readers.iter().find(|r| !seen.insert(*r)) {
         bail!("the reader {twice} is named twice; give each reader once");
@@ -189,7 +190,7 @@ fn write(study: &Study, shown: &[Shown], into: &Path) -> anyhow::Result<()> {
 
 fn for_reader(
     study: &Study,
-    reader: &ReaderName,
+    reader: &Person,
     order: &Order,
     shown: &[Shown],
     folder: &Path,

@@ -1,19 +1,19 @@
 //! `seepline study report`: filled-in sheets in, how well the readers agree out.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use anyhow::{Context, ensure};
 
-use super::super::archive::say;
-use super::super::{Outcome, complain, load, print, text_options};
+use super::super::agreement::give;
+use super::super::{Outcome, complain, load};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
 use crate::agreement::{Call, Calls, Reader, Right, agreement};
 use crate::cli::StudyReportArgs;
-use crate::report::{self, AgreementReport};
-use crate::study::{Fault, Order, ReaderName, Study, numbered, read_sheet, read_truth};
+use crate::opinion::Person;
+use crate::report::AgreementReport;
+use crate::study::{Fault, Order, Study, numbered, read_sheet, read_truth};
 
 pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
     let study = key(&args.folder)?;
@@ -36,23 +36,7 @@ pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
     if args.json || !seen_together() {
         complain(&report.problems);
     }
-    if let Some(file) = &args.html {
-        let page = report::agreement_to_html(&report);
-        fs::write(file, page).with_context(|| {
-            format!(
-                "the report could not be written to {}; check the folder and its free space",
-                file.display()
-            )
-        })?;
-    }
-    print(&if args.json {
-        report::agreement_to_json(&report)?
-    } else {
-        report::agreement_to_text(&report, text_options()).into_bytes()
-    })?;
-    if let Some(file) = args.html.as_ref().filter(|_| !args.json) {
-        say(&format!("The report to print is in {}.", file.display()))?;
-    }
+    give(&report, args.json, args.html.as_deref())?;
     Ok(if report.problems.is_empty() {
         Outcome::Done
     } else {
@@ -128,7 +112,7 @@ impl Answered {
     fn add(
         &mut self,
         study: &Study,
-        reader: &ReaderName,
+        reader: &Person,
         order: &Order,
         answers: &BTreeMap<u32, (crate::Pattern, Option<crate::PerSide>)>,
     ) {

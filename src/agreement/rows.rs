@@ -1,0 +1,75 @@
+//! Calls as they are filed → calls to count.
+
+use std::collections::BTreeMap;
+
+use super::{Calls, Reader, RestsOn, Right};
+use crate::opinion::{Basis, Truth};
+use crate::pattern::Pattern;
+use crate::records::{CallRow, Item};
+use crate::units::PerSide;
+
+impl Calls {
+    /// Takes rows of the archive, oldest first: a person's second call of a check or photo is repeat 2. The
+    /// program calls each once. Where rows of one photo tell differently what was right, the best founded
+    /// stands, and of equally good ones the latest.
+    pub fn of_rows(rows: &[CallRow]) -> Self {
+        let people = rows.iter().map(|row| {
+            let reader = Reader::Person(row.person.to_string());
+            (reader, name(&row.item), row.pattern, row.change.per_side())
+        });
+        let read: BTreeMap<_, _> = rows
+            .iter()
+            .filter_map(|row| Some((name(&row.item), programs_call(row)?)))
+            .collect();
+        let program = read
+            .into_iter()
+            .map(|(item, (pattern, change))| (Reader::Program, item, pattern, change));
+        Self::in_order(people.chain(program)).with_right(right(rows))
+    }
+}
+
+fn name(item: &Item) -> String {
+    match item {
+        Item::Check(id) => id.to_string(),
+        Item::Photo(hash) => hash.clone(),
+    }
+}
+
+/// A check without an answer is one to photograph again, whatever was made out: not acting is unreadable, as
+/// in a study. A photo without one was not read.
+fn programs_call(row: &CallRow) -> Option<(Pattern, Option<PerSide>)> {
+    match (row.program, &row.item) {
+        (Some(answer), _) => Some((answer.pattern, answer.change.map(|c| c.median))),
+        (None, Item::Check(_)) => Some((Pattern::Unreadable, None)),
+        (None, Item::Photo(_)) => None,
+    }
+}
+
+fn right(rows: &[CallRow]) -> BTreeMap<String, Right> {
+    let mut known: BTreeMap<String, Right> = BTreeMap::new();
+    for row in rows {
+        let Some(right) = row.truth.map(Right::from) else {
+            continue;
+        };
+        let item = name(&row.item);
+        if known.get(&item).is_none_or(|k| right.basis <= k.basis) {
+            known.insert(item, right);
+        }
+    }
+    known
+}
+
+impl From<Truth> for Right {
+    fn from(truth: Truth) -> Self {
+        Self {
+            pattern: truth.pattern,
+            change: truth.change.map(|c| c.median),
+            basis: match truth.by {
+                Basis::Outcome => RestsOn::LaterCuts,
+                Basis::Ruling => RestsOn::LeadsRuling,
+                Basis::Table => RestsOn::Table,
+                Basis::Program => RestsOn::Program,
+            },
+        }
+    }
+}
