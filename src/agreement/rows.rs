@@ -73,3 +73,70 @@ impl From<Truth> for Right {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::opinion::{CalledChange, Person};
+    use crate::records::{Answer, CallKind, Id};
+
+    fn row(item: &Item, truth: Option<(Pattern, Basis)>, program: Option<Pattern>) -> CallRow {
+        let answer = |pattern| Answer {
+            pattern,
+            change: None,
+        };
+        CallRow {
+            person: Person::parse("AB").expect("initials"),
+            item: item.clone(),
+            pattern: Pattern::OneSide,
+            change: CalledChange::NoChange,
+            at: jiff::civil::date(2026, 3, 4).at(10, 0, 0, 0),
+            kind: CallKind::Practice,
+            session: None,
+            truth: truth.map(|(pattern, by)| Truth {
+                pattern,
+                change: None,
+                by,
+            }),
+            program: program.map(answer),
+        }
+    }
+
+    #[test]
+    fn the_best_founded_truth_stands_and_of_equal_ones_the_latest() {
+        use Pattern::{HeldOff, Mixed, TipOnly};
+        let photo = Item::Photo("ab".into());
+        let told = [
+            Some((TipOnly, Basis::Program)),
+            Some((HeldOff, Basis::Table)),
+            Some((Mixed, Basis::Table)),
+            Some((TipOnly, Basis::Program)),
+            None,
+        ];
+        let rows = told.map(|truth| row(&photo, truth, None));
+        let calls = Calls::of_rows(&rows);
+        let right = calls.right("ab").map(|r| (r.pattern, r.basis));
+        assert_eq!(right, Some((Mixed, RestsOn::Table)));
+        let ab = Reader::Person("AB".into());
+        assert_eq!(calls.of_item(&ab, "ab").len(), 5);
+        // Nobody says that the program read it.
+        assert_eq!(calls.readers(), [ab]);
+    }
+
+    #[test]
+    fn the_program_calls_once_and_what_it_would_not_act_on_is_unreadable() {
+        let [settled, open] = ["a", "b"].map(|part| Id::derived(&[part]));
+        let rows = [
+            row(&Item::Check(settled), None, Some(Pattern::TipOnly)),
+            row(&Item::Check(settled), None, Some(Pattern::TipOnly)),
+            row(&Item::Check(open), None, None),
+        ];
+        let calls = Calls::of_rows(&rows);
+        let called = |id: Id| -> Vec<Pattern> {
+            let said = calls.of_item(&Reader::Program, &id.to_string());
+            said.iter().map(|s| s.pattern).collect()
+        };
+        assert_eq!(called(settled), [Pattern::TipOnly]);
+        assert_eq!(called(open), [Pattern::Unreadable]);
+    }
+}
