@@ -3,6 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::{env, fs};
 
+use anyhow::Context;
+
 use super::archive::{folder, say};
 use super::{Outcome, text_options};
 use crate::archive::{Archive, ArchiveError};
@@ -38,7 +40,8 @@ impl Finding {
 
 /// Nothing is written or changed, but for a file that is removed at once.
 pub(super) fn run(args: &ArchiveFolder) -> anyhow::Result<Outcome> {
-    let place = folder(args)?;
+    // A relative place has no folder above it to look at.
+    let place = std::path::absolute(folder(args)?).context("the folder you are in is gone")?;
     let findings = [
         archive(&place),
         space(&place),
