@@ -43,8 +43,7 @@ pub use limits::{
 };
 pub use no_figure::NoFigure;
 pub use pairs::{Compared, Confusion, PairAgreement};
-pub(crate) use patterns::PATTERNS;
-pub use patterns::{TaperWay, direction, pattern_of_word};
+pub use patterns::{TaperWay, direction};
 pub use repeatability::{Repeatability, repeatability};
 pub use severity::{Severity, severity};
 pub use share::Share;

@@ -10,17 +10,17 @@ const MARGIN: f64 = 0.25;
 const SMALLEST_AREA: f64 = 1e-4;
 
 /// Why four corners are no face. Every message says what to type instead.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub(crate) enum CornersError {
     #[error("--corners holds a value that is no number; give four corners as x,y in pixels")]
     NotANumber,
     #[error(
-        "--corners ({x:.0},{y:.0}) lies outside the picture, which is {width} by {height} px upright; \
+        "--corners ({x},{y}) lies outside the picture, which is {width} by {height} px upright; \
          give the corners in pixels of the upright photo at full size"
     )]
     Outside {
-        x: f64,
-        y: f64,
+        x: String,
+        y: String,
         width: u32,
         height: u32,
     },
@@ -78,12 +78,21 @@ fn inside(corners: &Quad, size_px: [u32; 2]) -> Result<(), CornersError> {
     };
     match corners.0.iter().find(out) {
         None => Ok(()),
-        Some(&Point { x, y }) => Err(CornersError::Outside {
-            x,
-            y,
+        Some(point) => Err(CornersError::Outside {
+            x: shown(point.x),
+            y: shown(point.y),
             width: size_px[0],
             height: size_px[1],
         }),
+    }
+}
+
+/// In pixels; a number that is no photo's is not written out in hundreds of digits.
+fn shown(pixels: f64) -> String {
+    if pixels.abs() < 1e7 {
+        format!("{pixels:.0}")
+    } else {
+        format!("{pixels:.0e}")
     }
 }
 
@@ -123,7 +132,11 @@ mod tests {
         assert_eq!(check(&quad(corners), SIZE), Ok(()));
         corners[0].0 = -550.0;
         let error = check(&quad(corners), SIZE).expect_err("far outside");
+        assert!(error.to_string().contains("(-550,100)"), "{error}");
         assert!(error.to_string().contains("1000 by 2000"), "{error}");
+        corners[0].0 = -1e308;
+        let error = check(&quad(corners), SIZE).expect_err("far outside");
+        assert!(error.to_string().contains("(-1e308,100)"), "{error}");
     }
 
     #[test]

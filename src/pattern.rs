@@ -38,6 +38,23 @@ pub enum Pattern {
     Unreadable,
 }
 
+impl Pattern {
+    /// All, in the order in which tables number them.
+    pub const ALL: [Self; 11] = [
+        Self::FullLength,
+        Self::TipOnly,
+        Self::BaseOnly,
+        Self::EndsOnly,
+        Self::MiddleOnly,
+        Self::CentreOnly,
+        Self::EdgesOnly,
+        Self::OneSide,
+        Self::HeldOff,
+        Self::Mixed,
+        Self::Unreadable,
+    ];
+}
+
 /// A pattern with its confidence and what it rests on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PatternReading {

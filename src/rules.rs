@@ -15,7 +15,7 @@ use crate::pattern::Pattern;
 use crate::reading::{Reading, Reason};
 use crate::units::{Length, PerSide};
 
-pub(crate) use checked::{PATTERNS, name};
+pub(crate) use checked::name;
 pub use raw::{PatternRule, Situation};
 
 /// The table that is compiled in; a template for the shop's own.

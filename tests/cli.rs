@@ -390,4 +390,6 @@ fn the_doctor_says_what_is_lacking_and_leaves_nothing_behind() {
     let (said, status) = doctor("taken");
     assert!(said.contains("LACKS  archive"), "{said}");
     assert_eq!(status, Some(1));
+    let (said, _) = doctor("taken/archive.sqlite");
+    assert!(said.contains("is no folder"), "{said}");
 }

@@ -1,6 +1,6 @@
 //! A coefficient with its interval, and how that was found.
 
-use super::patterns::{PATTERNS, number};
+use super::patterns::number;
 use super::{CrossTable, NoFigure, Resampling, Weights, cohen, percentile};
 use crate::pattern::Pattern;
 
@@ -96,7 +96,7 @@ pub(super) fn kappa(items: &[ItemPairs], weights: &Weights) -> Result<Estimate, 
 
 /// The pairs counted, first patterns in rows.
 pub(super) fn counted<'a>(pairs: impl IntoIterator<Item = &'a (Pattern, Pattern)>) -> CrossTable {
-    let mut table = CrossTable::new(PATTERNS.len());
+    let mut table = CrossTable::new(Pattern::ALL.len());
     for (row, column) in pairs {
         table.add(number(*row), number(*column));
     }

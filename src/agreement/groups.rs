@@ -1,6 +1,6 @@
 //! Several readers at once.
 
-use super::patterns::{PATTERNS, direction, number};
+use super::patterns::{direction, number};
 use super::{Calls, Estimate, Metric, NoFigure, Reader, TaperWay, fleiss, krippendorff};
 use crate::pattern::Pattern;
 
@@ -30,7 +30,7 @@ impl GroupAgreement {
             rows.iter().map(of).collect()
         };
         let alpha = |rows: Vec<Vec<Option<usize>>>, metric| {
-            let categories = PATTERNS.len();
+            let categories = Pattern::ALL.len();
             let figure = |drawn: &[usize]| krippendorff(&picked(&rows, drawn), categories, metric);
             Estimate::resampled(rows.len(), figure)
         };
@@ -66,7 +66,7 @@ fn first_calls(calls: &Calls, readers: &[Reader]) -> Vec<Vec<Option<Pattern>>> {
 
 /// How many called each pattern, where all called.
 fn votes(row: &[Option<Pattern>]) -> Option<Vec<u64>> {
-    let mut votes = vec![0; PATTERNS.len()];
+    let mut votes = vec![0; Pattern::ALL.len()];
     for pattern in row {
         votes[number((*pattern)?)] += 1;
     }

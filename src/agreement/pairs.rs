@@ -2,7 +2,7 @@
 
 use super::calls::Said;
 use super::estimate::{ItemPairs, counted, kappa};
-use super::patterns::{PATTERNS, direction, number};
+use super::patterns::{direction, number};
 use super::{Calls, CrossTable, Estimate, NoFigure, Reader, Severity, Share, Weights, severity};
 use crate::pattern::Pattern;
 
@@ -21,7 +21,7 @@ impl Confusion {
             let at = number(*p);
             (0..table.categories()).any(|i| table.count(at, i) + table.count(i, at) > 0)
         };
-        let patterns: Vec<Pattern> = PATTERNS.into_iter().filter(occurs).collect();
+        let patterns: Vec<Pattern> = Pattern::ALL.into_iter().filter(occurs).collect();
         let row = |r: &Pattern| -> Vec<u64> {
             let count = |c: &Pattern| table.count(number(*r), number(*c));
             patterns.iter().map(count).collect()
@@ -89,7 +89,7 @@ impl Compared {
             repeats: items.iter().any(|i| i.len() > 1),
             agreement: share(table.agreed())?,
             opposed: share(opposed as u64)?,
-            kappa: kappa(items, &Weights::nominal(PATTERNS.len())),
+            kappa: kappa(items, &Weights::nominal(Pattern::ALL.len())),
             weighted_kappa: kappa(items, &super::severity::weights()),
             confusion: Confusion::of(&table),
         })

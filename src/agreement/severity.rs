@@ -1,6 +1,6 @@
 //! What it costs to take one pattern for another: the weights of weighted kappa.
 
-use super::patterns::{PATTERNS, direction};
+use super::patterns::direction;
 use super::{TaperWay, Weights};
 use crate::pattern::Pattern;
 
@@ -75,11 +75,11 @@ pub fn severity(one: Pattern, other: Pattern) -> Severity {
 pub(super) fn weights() -> Weights {
     let row = |one: Pattern| -> Vec<f64> {
         let weight = |other| f64::from(severity(one, other).weight());
-        PATTERNS.into_iter().map(weight).collect()
+        Pattern::ALL.into_iter().map(weight).collect()
     };
-    let rows: Vec<Vec<f64>> = PATTERNS.into_iter().map(row).collect();
+    let rows: Vec<Vec<f64>> = Pattern::ALL.into_iter().map(row).collect();
     // The table is square with a zero diagonal, as a test asserts.
-    Weights::of_table(&rows).unwrap_or_else(|_| Weights::nominal(PATTERNS.len()))
+    Weights::of_table(&rows).unwrap_or_else(|_| Weights::nominal(Pattern::ALL.len()))
 }
 
 #[cfg(test)]
@@ -88,7 +88,11 @@ mod tests {
 
     #[test]
     fn the_wrong_way_weighs_most_and_either_side_may_be_right() {
-        let all = || PATTERNS.into_iter().flat_map(|a| PATTERNS.map(|b| (a, b)));
+        let all = || {
+            Pattern::ALL
+                .into_iter()
+                .flat_map(|a| Pattern::ALL.map(|b| (a, b)))
+        };
         for (a, b) in all() {
             assert_eq!(severity(a, b), severity(b, a));
             assert_eq!(severity(a, b) == Severity::None, a == b);
@@ -102,6 +106,6 @@ mod tests {
                 .windows(2)
                 .all(|w| of(w[0]) > of(w[1]))
         );
-        assert_ne!(weights(), Weights::nominal(PATTERNS.len()));
+        assert_ne!(weights(), Weights::nominal(Pattern::ALL.len()));
     }
 }

@@ -63,6 +63,12 @@ pub(super) fn run(args: &ArchiveFolder) -> anyhow::Result<Outcome> {
 fn archive(place: &Path) -> Finding {
     const WHAT: &str = "archive";
     let name = place.display();
+    if place.exists() && !place.is_dir() {
+        return Finding::lack(
+            WHAT,
+            format!("{name} is no folder; name another place with --archive"),
+        );
+    }
     match Archive::open(place) {
         Ok(archive) if archive.is_read_only() => Finding::lack(
             WHAT,

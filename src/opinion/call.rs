@@ -7,7 +7,7 @@ use super::change::CalledChange;
 use super::person::Person;
 use crate::advice::is_taper;
 use crate::pattern::Pattern;
-use crate::rules::{PATTERNS, name};
+use crate::rules::name;
 
 /// What somebody says of a check or a photo. Made by [`Call::new`], so that pattern and change can stand
 /// together.
@@ -91,7 +91,7 @@ pub(crate) fn pattern_called(text: &str) -> Result<Pattern, CallError> {
         .map(str::to_lowercase)
         .collect();
     let plain = words.join("-").replace("center", "centre");
-    let found = PATTERNS.into_iter().find(|p| name(*p) == plain);
+    let found = Pattern::ALL.into_iter().find(|p| name(*p) == plain);
     found.ok_or_else(|| CallError::UnknownPattern {
         name: text.chars().filter(|c| !c.is_control()).take(40).collect(),
     })
@@ -99,7 +99,7 @@ pub(crate) fn pattern_called(text: &str) -> Result<Pattern, CallError> {
 
 /// All names, as they are typed.
 pub(crate) fn all_patterns() -> String {
-    PATTERNS.map(name).join(", ")
+    Pattern::ALL.map(name).join(", ")
 }
 
 #[cfg(test)]
@@ -122,7 +122,7 @@ mod tests {
         }
         assert_eq!(pattern_called("center-only"), Ok(Pattern::CentreOnly));
         let error = pattern_called("tips").unwrap_err().to_string();
-        for pattern in PATTERNS {
+        for pattern in Pattern::ALL {
             assert!(error.contains(&name(pattern)), "{error}");
         }
     }

@@ -2,6 +2,7 @@
 
 use super::CheckReport;
 use crate::opinion::{self, Call, Comparison, Truth};
+use crate::pattern::Pattern;
 use crate::records::{Answer, FiledAdvice};
 use crate::rules::Rules;
 
@@ -30,6 +31,9 @@ impl CallReport {
     /// The call beside what the report says.
     pub fn of(call: Call, report: &CheckReport, truth: Option<Truth>, rules: &Rules) -> Self {
         let answer = opinion::answer(&FiledAdvice::of(&report.advice));
+        // That the program can't tell says nothing against somebody who saw the jaws.
+        let answer = answer
+            .filter(|a| a.pattern != Pattern::Unreadable || call.pattern == Pattern::Unreadable);
         let comparison = answer.map(|a| opinion::compare(&call, &a));
         let differences = match answer.zip(comparison) {
             Some((a, c)) => opinion::differences(&call, &a, &c, report.method),

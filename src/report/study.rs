@@ -5,9 +5,9 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::words;
 use crate::advice::Grip;
-use crate::agreement::PATTERNS;
 use crate::compound::Method;
 use crate::opinion::Person;
+use crate::pattern::Pattern;
 use crate::study::written as number;
 
 const CSS: &str = include_str!("study/study.css");
@@ -91,7 +91,7 @@ fn patterns(of: Grip) -> Markup {
     html! {
         table .patterns {
             thead { tr { th { "Pattern" } th { "What it means" } } }
-            tbody { @for pattern in PATTERNS {
+            tbody { @for pattern in Pattern::ALL {
                 tr { th scope="row" { (words::name(pattern)) } td { (words::pattern(pattern, of)) } }
             } }
         }
@@ -102,7 +102,7 @@ fn patterns(of: Grip) -> Markup {
 fn sheet(pages: &StudyPages<'_>) -> String {
     let count = pages.sizes.len();
     let title = format!("Answer sheet of {}", pages.reader);
-    let words: Vec<&str> = PATTERNS.into_iter().map(words::name).collect();
+    let words: Vec<&str> = Pattern::ALL.into_iter().map(words::name).collect();
     let body = html! {
         h1 { (title) }
         p { "Patterns: " (words.join(", ")) ". Change of taper per side with sign and unit, only where you would change it: -1thou takes off, +1thou adds." }

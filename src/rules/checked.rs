@@ -17,20 +17,7 @@ type PatternRules = HashMap<(Pattern, Method), PatternRule>;
 /// The version of the table that this program reads.
 const VERSION: u32 = 1;
 
-/// Every pattern and every reason needs a row; a test holds these lists against the types.
-pub(crate) const PATTERNS: [Pattern; 11] = [
-    Pattern::FullLength,
-    Pattern::TipOnly,
-    Pattern::BaseOnly,
-    Pattern::EndsOnly,
-    Pattern::MiddleOnly,
-    Pattern::CentreOnly,
-    Pattern::EdgesOnly,
-    Pattern::OneSide,
-    Pattern::HeldOff,
-    Pattern::Mixed,
-    Pattern::Unreadable,
-];
+/// Every reason needs a row; a test holds this list against the type.
 pub(super) const REASONS: [Reason; 11] = [
     Reason::Blurred,
     Reason::Dark,
@@ -184,7 +171,7 @@ fn patterns(rows: Vec<Spanned<PatternRule>>) -> Result<PatternRules, Fault> {
         }
     }
     let mut complete = HashMap::new();
-    for pattern in PATTERNS {
+    for pattern in Pattern::ALL {
         for method in [Method::Seep, Method::Transfer] {
             let row = given
                 .get(&(pattern, Some(method)))

@@ -1,4 +1,4 @@
-use super::checked::{PATTERNS, REASONS};
+use super::checked::REASONS;
 use super::*;
 
 /// The built-in table with one piece replaced, and the line that piece starts on.
@@ -40,7 +40,7 @@ fn the_built_in_rules_stand() {
 #[test]
 fn every_pattern_and_reason_is_listed() {
     // No wildcard: a new variant does not compile here until it is added to the list and counted.
-    for pattern in PATTERNS {
+    for pattern in Pattern::ALL {
         match pattern {
             Pattern::FullLength
             | Pattern::TipOnly
@@ -54,7 +54,7 @@ fn every_pattern_and_reason_is_listed() {
             | Pattern::Mixed
             | Pattern::Unreadable => {}
         }
-        assert_eq!(PATTERNS.iter().filter(|p| **p == pattern).count(), 1);
+        assert_eq!(Pattern::ALL.iter().filter(|p| **p == pattern).count(), 1);
     }
     for reason in REASONS {
         match reason {

@@ -5,8 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Fault;
 use super::change::{contradiction, parse};
 use super::lines::{Line, lines};
-use crate::agreement::pattern_of_word;
-use crate::opinion::Person;
+use crate::opinion::{Person, all_patterns, pattern_called};
 use crate::pattern::Pattern;
 use crate::units::PerSide;
 
@@ -100,20 +99,14 @@ fn pattern(line: &Line, reader: &Person) -> Result<Option<Pattern>, String> {
             _ => Err("a change without a pattern; write the pattern too".to_owned()),
         };
     }
-    let known = pattern_of_word(text);
-    known
-        .map(Some)
-        .ok_or_else(|| format!("“{}” is no pattern; write one of {}", shown(text), words()))
-}
-
-fn words() -> String {
-    let word = |p: &Pattern| {
-        serde_json::to_value(p)
-            .ok()
-            .and_then(|v| v.as_str().map(str::to_owned))
-    };
-    let words: Vec<String> = crate::agreement::PATTERNS.iter().filter_map(word).collect();
-    words.join(", ")
+    let known = pattern_called(text).ok();
+    known.map(Some).ok_or_else(|| {
+        format!(
+            "“{}” is no pattern; write one of {}",
+            shown(text),
+            all_patterns()
+        )
+    })
 }
 
 /// Numbers named in one fault at most.

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::Fault;
 use super::change::{contradiction, parse};
 use super::lines::{Line, lines};
-use crate::agreement::{RestsOn, Right, pattern_of_word};
+use crate::agreement::{RestsOn, Right};
+use crate::opinion::pattern_called;
 
 /// The first two must be there.
 const COLUMNS: [&str; 4] = ["photo", "pattern", "change_per_side", "rests_on"];
@@ -31,7 +32,7 @@ pub(crate) fn read_truth(bytes: &[u8], photos: &[&str]) -> (BTreeMap<String, Rig
 fn one<'a>(line: &Line, photos: &[&'a str]) -> Result<(&'a str, Right), String> {
     let photo = photo(line.cell(0), photos)?;
     let word = line.cell(1);
-    let pattern = pattern_of_word(word).ok_or_else(|| {
+    let pattern = pattern_called(word).map_err(|_| {
         format!(
             "“{}” is no pattern",
             word.chars().take(40).collect::<String>()

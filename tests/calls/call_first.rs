@@ -3,7 +3,7 @@
 use predicates::prelude::*;
 use predicates::str::contains;
 
-use crate::shop::{Bench, full_length, stdout, tip_only};
+use crate::shop::{Bench, full_length, sample, stdout, tip_only};
 
 #[test]
 fn call_and_reading_stand_side_by_side_with_what_decides() {
@@ -71,6 +71,22 @@ fn an_opinion_of_the_taper_where_it_is_right_is_a_cut_for_nothing() {
     );
     assert_eq!(call["change"]["on_diameter_thou"], -2.0);
     assert_eq!(json["check"]["pattern"], "full-length");
+}
+
+/// The program cannot tell; somebody who saw the jaws may be right.
+#[test]
+fn a_refusal_says_nothing_against_a_call() {
+    let bench = Bench::bare();
+    let photos = [sample("singles/refused-smeared.jpg")];
+    let tip_only = "--call tip-only --change=-1thou --by AB";
+    for photos in [&photos[..], &["missing.jpg".to_owned()]] {
+        let text = stdout(&bench.read(photos, tip_only).failure());
+        assert!(text.contains("NOTHING TO HOLD IT AGAINST YET"), "{text}");
+        assert!(!text.contains("FOR NOTHING"), "{text}");
+    }
+    let unreadable = "--call unreadable --change none --by AB";
+    let text = stdout(&bench.read(&photos, unreadable).failure());
+    assert!(text.contains("CALL AND READING AGREE"), "{text}");
 }
 
 #[test]

@@ -15,19 +15,6 @@ use crate::units::PerSide;
 const CHUNK: usize = 5000;
 /// Thumbnails in one row.
 const THUMBS: usize = 3;
-const PATTERNS: [Pattern; 11] = [
-    Pattern::FullLength,
-    Pattern::TipOnly,
-    Pattern::BaseOnly,
-    Pattern::EndsOnly,
-    Pattern::MiddleOnly,
-    Pattern::CentreOnly,
-    Pattern::EdgesOnly,
-    Pattern::OneSide,
-    Pattern::HeldOff,
-    Pattern::Mixed,
-    Pattern::Unreadable,
-];
 const ACTIONS: [&str; 5] = [
     "Leave the taper as it is",
     "Cut again with less taper",
@@ -66,7 +53,7 @@ pub(super) fn names(review: &Review<'_>) -> String {
     let flags = Flag::ALL.map(|f| json!([f.word(), shown::flag(f)]));
     let value = json!({
         "sets": sets.map(|s| s.name).enumerate().map(set).collect::<Vec<_>>(),
-        "patterns": PATTERNS.map(words::name),
+        "patterns": Pattern::ALL.map(words::name),
         "actions": ACTIONS,
         "reasons": REASONS.map(words::reason),
         "flags": flags,
@@ -100,7 +87,7 @@ fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> Value {
         review.paths.check_stem(index),
         review.order.set_of(index),
         made.unwrap_or_default(),
-        PATTERNS.iter().position(|p| *p == check.pattern),
+        Pattern::ALL.iter().position(|p| *p == check.pattern),
         action(check),
         (check.confidence * 100.0 + 1e-9).floor() as u8,
         review.findings.bits(index),
