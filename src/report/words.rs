@@ -68,6 +68,11 @@ pub(crate) fn reason(reason: Reason) -> &'static str {
     }
 }
 
+/// A share in per cent, rounded down, so that what is below a limit never looks as if it had reached it.
+pub(crate) fn percent(share: f64) -> String {
+    format!("{:.0} %", (share * 100.0 + 1e-9).floor())
+}
+
 /// A probability in words; the steps are the reports' own.
 pub(crate) fn confidence(probability: f64) -> &'static str {
     match probability {

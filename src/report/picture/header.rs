@@ -76,7 +76,7 @@ fn this_jaw(photo: &PhotoReport, report: &CheckReport) -> String {
         return format!("Cannot be judged: {why}. {advice}");
     }
     let pattern = words::capitalised(words::pattern(reading.pattern, report.grip()));
-    format!("{pattern} ({:.0} %)", reading.confidence * 100.0)
+    format!("{pattern} ({})", words::percent(reading.confidence))
 }
 
 /// Both numbers, where there is a change.

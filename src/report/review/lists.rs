@@ -18,8 +18,8 @@ pub(super) fn low_confidence(review: &Review<'_>) -> Markup {
     let rules = review.rules.estimate();
     let limits = format!(
         "Below {} for full-length, tip-only and base-only, {} for the others, the least certain first.",
-        shown::percent(rules.least_confidence),
-        shown::percent(rules.least_confidence_other)
+        words::percent(rules.least_confidence),
+        words::percent(rules.least_confidence_other)
     );
     let rows = review.findings.low_confidence.iter().take(ROWS).map(|i| {
         let check = &review.checks[*i];

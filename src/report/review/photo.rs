@@ -80,7 +80,7 @@ fn facts(photo: &PhotoLine) -> Markup {
             dt { "Taken" } dd { (shown::time(photo.taken.as_deref())) }
             @if let Some(contact) = photo.contact {
                 dt { "Contact" }
-                dd { "tip " (shown::percent(contact.tip)) ", middle " (shown::percent(contact.middle)) ", base " (shown::percent(contact.base)) }
+                dd { "tip " (words::percent(contact.tip)) ", middle " (words::percent(contact.middle)) ", base " (words::percent(contact.base)) }
             }
             dt { "Read as" } dd { (method) ", by seepline " (shown::name(&photo.program)) }
         }

@@ -85,14 +85,9 @@ pub(crate) fn confidence(probability: f64) -> String {
     }
     format!(
         "{}, {}",
-        percent(probability),
+        words::percent(probability),
         words::confidence(probability)
     )
-}
-
-/// Rounded down, so that what is below a limit never looks as if it had reached it.
-pub(crate) fn percent(share: f64) -> String {
-    format!("{:.0} %", (share * 100.0 + 1e-9).floor())
 }
 
 /// Both ways of stating a change, each in thousandths and millimetres.

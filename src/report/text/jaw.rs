@@ -63,13 +63,12 @@ fn judged(pen: &mut Pen, report: &CheckReport, reading: &Reading) {
     let certainty = words::capitalised(words::confidence(reading.confidence));
     let name = words::name(reading.pattern);
     let bands = words::bands(&reading.bands);
-    let per_cent = reading.confidence * 100.0;
-    let detail = format!("{certainty} ({per_cent:.0} %) of {name}; {bands}.");
+    let percent = words::percent(reading.confidence);
+    let detail = format!("{certainty} ({percent}) of {name}; {bands}.");
     pen.hanging("    ", &detail, Ink::Plain);
     if let Some(profile) = &reading.profile {
-        let [tip, middle, base] = words::contact(profile, reading.method).map(|s| s * 100.0);
-        let thirds =
-            format!("In contact: tip third {tip:.0} %, middle {middle:.0} %, base {base:.0} %.");
+        let [tip, middle, base] = words::contact(profile, reading.method).map(words::percent);
+        let thirds = format!("In contact: tip third {tip}, middle {middle}, base {base}.");
         pen.hanging("    ", &thirds, Ink::Plain);
     }
 }

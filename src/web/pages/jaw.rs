@@ -173,7 +173,7 @@ fn pattern(check: &UnderWay, reading: &Reading) -> Markup {
 }
 
 fn thirds(profile: &crate::profile::ContactProfile, method: Method) -> Markup {
-    let [tip, middle, base] = said::contact(profile, method).map(shown::percent);
+    let [tip, middle, base] = said::contact(profile, method).map(said::percent);
     html! { p .small { "In contact: tip third " (tip) ", middle " (middle) ", base " (base) "." } }
 }
 
