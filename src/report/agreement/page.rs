@@ -7,6 +7,7 @@ mod reader;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::super::printable;
+use super::super::shown::count;
 use super::{AgreementReport, meaning, words};
 use crate::agreement::{Divided, GroupAgreement, PairAgreement, ReaderAgreement};
 
@@ -47,7 +48,7 @@ pub fn agreement_to_html(report: &AgreementReport) -> String {
 fn one(r: &ReaderAgreement) -> Markup {
     html! {
         section {
-            h2 { (r.reader) span .light { " " (r.calls) " calls of " (r.items) " photos" } }
+            h2 { (r.reader) span .light { " " (count(r.calls, "call")) " of " (count(r.items, "photo")) } }
             ul { @for sentence in meaning::of_reader(r) { li { (sentence) } } }
             @if let Ok(against) = &r.against_right { (reader::figures(against)) }
             @if let Ok(again) = &r.repeatability { (reader::repeats(again)) }

@@ -1,6 +1,7 @@
 //! The report on agreement as text.
 
 use super::super::TextOptions;
+use super::super::shown::count;
 use super::super::text::pen::{Ink, Pen};
 use super::{AgreementReport, meaning, words};
 use crate::agreement::{
@@ -70,8 +71,10 @@ fn of_reader(pen: &mut Pen, reader: &ReaderAgreement) {
     heading(
         pen,
         &format!(
-            "{}: {} calls of {} photos",
-            reader.reader, reader.calls, reader.items
+            "{}: {} of {}",
+            reader.reader,
+            count(reader.calls, "call"),
+            count(reader.items, "photo")
         ),
     );
     if let Ok(against) = &reader.against_right {
