@@ -1,11 +1,12 @@
 //! The whole reading of one photo; keeps every intermediate for reports, pictures and tests.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::thread;
 
 use crate::compound::{self, CompoundMap, Method};
 use crate::face::{self, Face, Look, TipDirection};
 use crate::geometry::Quad;
-use crate::network::Quality;
+use crate::network::{self, Quality};
 use crate::pattern::{self, Pattern};
 use crate::photo::UprightPhoto;
 use crate::profile::{self, ContactProfile};
@@ -46,13 +47,8 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         Ok(found) => found,
         Err(reason) => return without_face(photo, request, reason),
     };
-    let (rectified, compound, turned) = thread::scope(|scope| {
-        // A pass of the network takes as long as the two stages here, and none needs the other.
-        let turned = scope.spawn(|| look.tip_when_turned());
-        let rectified = rectify::rectify(&photo, &face);
-        let compound = rectified.as_ref().map(|r| compound::map_compound(r, &look));
-        (rectified, compound, turned.join())
-    });
+    let (grid, turned) = beside(|| on_grid(&photo, &face, &look), || look.tip_when_turned());
+    let (rectified, compound) = grid;
     // A network that gives no second opinion leaves the tip in doubt.
     face.weigh_tip(turned.unwrap_or(0.0));
     let reading = match &compound {
@@ -65,6 +61,32 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         compound,
         reading,
     }
+}
+
+fn on_grid(
+    photo: &UprightPhoto,
+    face: &Face,
+    look: &Look,
+) -> (Option<RectifiedFace>, Option<CompoundMap>) {
+    let rectified = rectify::rectify(photo, face);
+    let compound = rectified.as_ref().map(|r| compound::map_compound(r, look));
+    (rectified, compound)
+}
+
+/// Both, side by side where there is more than one thread; a pass of the network takes as long as what is
+/// beside it, and neither needs the other. `None` where the second panicked.
+fn beside<A, B: Send>(
+    first: impl FnOnce() -> A,
+    second: impl FnOnce() -> B + Send,
+) -> (A, Option<B>) {
+    if network::is_on_one_thread() {
+        let a = first();
+        return (a, catch_unwind(AssertUnwindSafe(second)).ok());
+    }
+    thread::scope(|scope| {
+        let second = scope.spawn(second);
+        (first(), second.join().ok())
+    })
 }
 
 fn without_face(photo: UprightPhoto, request: &Request, reason: Reason) -> Inspection {

@@ -3,10 +3,11 @@
 //! Both were trained on rendered pictures only; `recipe/` beside this file repeats the training.
 //! They run on the CPU, in Rust, from weights that are part of the program.
 
-use std::sync::LazyLock;
+use std::cell::RefCell;
+use std::sync::{Arc, LazyLock};
 
 use ndarray::{Array1, Array3, ArrayView4};
-use rten::{Model, NodeId, Value};
+use rten::{Model, NodeId, RunOptions, ThreadPool, Value};
 use rten_tensor::NdTensor;
 use rten_tensor::prelude::*;
 
@@ -34,6 +35,26 @@ fn load(weights: &'static [u8]) -> Model {
         .join()
         .expect("loading does not panic")
         .expect("the weights are part of the program")
+}
+
+thread_local! {
+    /// The threads that networks called from this thread run on; all cores where there are none.
+    static THREADS: RefCell<Option<Arc<ThreadPool>>> = const { RefCell::new(None) };
+}
+
+/// Does work whose networks, and stages that could run side by side, all run on one thread. For a thread
+/// among as many as there are cores: more would only wait for each other.
+pub(crate) fn on_one_thread<T>(work: impl FnOnce() -> T) -> T {
+    let one = Arc::new(ThreadPool::with_num_threads(1));
+    let before = THREADS.replace(Some(one));
+    let done = work();
+    THREADS.set(before);
+    done
+}
+
+/// Whether this thread does such work.
+pub(crate) fn is_on_one_thread() -> bool {
+    THREADS.with_borrow(Option::is_some)
 }
 
 /// Loads both networks, so that a caller can do it while the photo is being decoded.
@@ -127,8 +148,11 @@ fn run<const N: usize>(model: &Model, input: ArrayView4<'_, f32>) -> [Value; N] 
     let data: Vec<f32> = input.iter().copied().collect();
     let tensor = NdTensor::<f32, 4>::from_data([a, b, c, d], data);
     let outputs: [NodeId; N] = std::array::from_fn(|i| model.output_ids()[i]);
+    let threads = THREADS.with_borrow(Option::clone);
+    let options = RunOptions::default().with_thread_pool(threads);
+    let inputs = vec![(model.input_ids()[0], tensor.into())];
     model
-        .run_n(vec![(model.input_ids()[0], tensor.into())], outputs, None)
+        .run_n(inputs, outputs, Some(options))
         .expect("the input has the shape that the network was built for")
 }
 

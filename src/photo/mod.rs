@@ -60,6 +60,15 @@ struct Decoded {
 /// (200 MB; 200 megapixels as sequential JPEG, 64 as anything else; at least 32 px on the short side
 /// at working size).
 pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
+    let sha256 = format!("{:x}", Sha256::digest(bytes));
+    read_hashed(bytes, sha256)
+}
+
+/// The same, where the SHA-256 of the bytes is known.
+///
+/// # Errors
+/// As [`read_photo`].
+pub(crate) fn read_hashed(bytes: &[u8], sha256: String) -> Result<UprightPhoto, PhotoError> {
     size::check_bytes(bytes)?;
     let kind = kind::sniff(bytes)?;
     let notes = unless_panics(|| exif::read(bytes)).unwrap_or_default();
@@ -67,7 +76,7 @@ pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
         format: kind.name(),
         reason: "its data contradict each other".into(),
     }))?;
-    Ok(upright(decoded, kind, notes, bytes))
+    Ok(upright(decoded, kind, notes, sha256))
 }
 
 /// When the photo was taken, as the camera wrote it, without decoding it: `2026-03-04T10:11:12`.
@@ -97,7 +106,7 @@ fn decode(kind: Kind, bytes: &[u8]) -> Result<Decoded, PhotoError> {
 }
 
 /// Turns the picture as its EXIF orientation says; HEIC decoders have turned it already.
-fn upright(decoded: Decoded, kind: Kind, notes: ExifNotes, bytes: &[u8]) -> UprightPhoto {
+fn upright(decoded: Decoded, kind: Kind, notes: ExifNotes, sha256: String) -> UprightPhoto {
     let Decoded {
         pixels,
         size_px: [width, height],
@@ -115,6 +124,6 @@ fn upright(decoded: Decoded, kind: Kind, notes: ExifNotes, bytes: &[u8]) -> Upri
         size_px,
         taken: notes.taken,
         focal_35mm: notes.focal_35mm,
-        sha256: format!("{:x}", Sha256::digest(bytes)),
+        sha256,
     }
 }

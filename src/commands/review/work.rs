@@ -19,7 +19,7 @@ use super::walk::Found;
 use crate::commands::load;
 use crate::inspect::{Inspection, Request, inspect};
 use crate::network;
-use crate::photo::{read_photo, time_taken};
+use crate::photo::{read_hashed, time_taken};
 use crate::report;
 use crate::review::PhotoRecord;
 
@@ -100,7 +100,7 @@ impl Work<'_> {
     fn all(&self, files: &[Found], open: &[usize]) -> Vec<(usize, Content)> {
         let progress = Progress::over(open.len());
         let next = AtomicUsize::new(0);
-        let work = || {
+        let read_on = || {
             let mut done = Vec::new();
             while !self.stop.load(Ordering::Relaxed) && !self.has_failed() {
                 let Some(&index) = open.get(next.fetch_add(1, Ordering::Relaxed)) else {
@@ -111,6 +111,7 @@ impl Work<'_> {
             }
             done
         };
+        let work = || network::on_one_thread(read_on);
         let done = thread::scope(|scope| {
             scope.spawn(network::warm_up);
             let threads = self.round.threads.min(open.len());
@@ -177,7 +178,7 @@ impl Work<'_> {
             corners: None,
         };
         // One photo must not end a run of thousands.
-        let read = catch_unwind(AssertUnwindSafe(|| read(bytes, &request)));
+        let read = catch_unwind(AssertUnwindSafe(|| read(bytes, &key.sha256, &request)));
         let read = read.unwrap_or_else(|_| Err(FAILED.to_owned()));
         let mut record = match read {
             Ok(inspection) => {
@@ -206,8 +207,8 @@ const FAILED: &str =
     "the program failed on this photo; keep it and report that, and take another one";
 
 /// The file's bytes are let go of before the photo is judged.
-fn read(bytes: Vec<u8>, request: &Request) -> Result<Inspection, String> {
-    let photo = read_photo(&bytes).map_err(|e| e.to_string())?;
+fn read(bytes: Vec<u8>, sha256: &str, request: &Request) -> Result<Inspection, String> {
+    let photo = read_hashed(&bytes, sha256.to_owned()).map_err(|e| e.to_string())?;
     drop(bytes);
     Ok(inspect(photo, request))
 }
