@@ -43,7 +43,6 @@ pub use limits::{
 };
 pub use no_figure::NoFigure;
 pub use pairs::{Compared, Confusion, PairAgreement};
-pub use patterns::{TaperWay, direction};
 pub use repeatability::{Repeatability, repeatability};
 pub use severity::{Severity, severity};
 pub use share::Share;

@@ -1,5 +1,6 @@
 //! `CompoundMap` → pattern, with its evidence.
 
+mod direction;
 mod evidence;
 
 use ndarray::{Array4, Axis};
@@ -8,6 +9,8 @@ use crate::compound::{CompoundMap, Method, decided};
 use crate::network::{self, JUDGE_COLS, JUDGE_ROWS, JUDGED_PATTERNS, softmax};
 use crate::rectify::{COLS, ROWS};
 
+pub use direction::Direction;
+pub(crate) use direction::direction;
 pub(crate) use evidence::Evidence;
 
 /// How the jaw touched the workpiece. Kebab-case names in JSON.

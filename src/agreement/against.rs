@@ -15,9 +15,8 @@
 
 use super::calls::Said;
 use super::changes::way;
-use super::patterns::direction;
-use super::{Calls, ChangesCalled, Compared, NoFigure, Reader, Right, Share, TaperWay};
-use crate::pattern::Pattern;
+use super::{Calls, ChangesCalled, Compared, NoFigure, Reader, Right, Share};
+use crate::pattern::{Direction, Pattern, direction};
 
 /// What a reader's calls come to where it is known what was right.
 #[derive(Debug, Clone, PartialEq)]
@@ -94,7 +93,7 @@ fn asks_for_work(pattern: Pattern) -> bool {
 }
 
 fn asks_for_taper(right: &Right) -> bool {
-    direction(right.pattern) != TaperWay::NoChange
+    direction(right.pattern) != Direction::None
 }
 
 fn needs_work(right: &Right) -> bool {
@@ -112,6 +111,6 @@ fn is_readable(right: &Right) -> bool {
 /// By the pattern or by the change: either would have been cut.
 fn wrong_way(right: &Right, said: &Said) -> bool {
     let due = direction(right.pattern);
-    let by_change = said.change.map_or(TaperWay::NoChange, way);
+    let by_change = said.change.map_or(Direction::None, way);
     due.opposes(direction(said.pattern)) || due.opposes(by_change)
 }

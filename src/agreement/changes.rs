@@ -1,7 +1,8 @@
 //! The changes of taper that were called, held against the right ones.
 
+use super::Right;
 use super::calls::Said;
-use super::{Right, TaperWay};
+use crate::pattern::Direction;
 use crate::units::PerSide;
 
 /// How the changes called compare with the right ones.
@@ -40,10 +41,10 @@ fn distance(one: PerSide, other: PerSide) -> PerSide {
 }
 
 /// Which way a change cuts.
-pub(super) fn way(change: PerSide) -> TaperWay {
+pub(super) fn way(change: PerSide) -> Direction {
     match change.cmp(&PerSide::ZERO) {
-        std::cmp::Ordering::Less => TaperWay::Less,
-        std::cmp::Ordering::Equal => TaperWay::NoChange,
-        std::cmp::Ordering::Greater => TaperWay::More,
+        std::cmp::Ordering::Less => Direction::Less,
+        std::cmp::Ordering::Equal => Direction::None,
+        std::cmp::Ordering::Greater => Direction::More,
     }
 }

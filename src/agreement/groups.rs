@@ -1,8 +1,8 @@
 //! Several readers at once.
 
-use super::patterns::{direction, number};
-use super::{Calls, Estimate, Metric, NoFigure, Reader, TaperWay, fleiss, krippendorff};
-use crate::pattern::Pattern;
+use super::patterns::number;
+use super::{Calls, Estimate, Metric, NoFigure, Reader, fleiss, krippendorff};
+use crate::pattern::{Direction, Pattern, direction};
 
 /// Several readers, by each one's first call of each photo.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,7 +51,7 @@ impl GroupAgreement {
     }
 }
 
-fn rank(direction: TaperWay) -> usize {
+fn rank(direction: Direction) -> usize {
     direction as usize
 }
 

@@ -2,9 +2,9 @@
 
 use super::calls::Said;
 use super::estimate::{ItemPairs, counted, kappa};
-use super::patterns::{direction, number};
+use super::patterns::number;
 use super::{Calls, CrossTable, Estimate, NoFigure, Reader, Severity, Share, Weights, severity};
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, direction};
 
 /// How often each pattern was taken for each.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]

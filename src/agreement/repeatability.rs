@@ -1,8 +1,8 @@
 //! A reader against himself: the same photo called twice.
 
 use super::estimate::ItemPairs;
-use super::patterns::direction;
 use super::{Calls, Compared, NoFigure, Reader, Share};
+use crate::pattern::direction;
 
 /// What calling the same photos again comes to.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,8 +1,7 @@
 //! What it costs to take one pattern for another: the weights of weighted kappa.
 
-use super::patterns::direction;
-use super::{TaperWay, Weights};
-use crate::pattern::Pattern;
+use super::Weights;
+use crate::pattern::{Direction, Pattern, direction};
 
 /// How bad it is that two calls differ, the harmless first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
@@ -62,7 +61,7 @@ pub fn severity(one: Pattern, other: Pattern) -> Severity {
         Severity::None
     } else if ways[0].opposes(ways[1]) {
         Severity::WrongWay
-    } else if ways.iter().any(|w| *w != TaperWay::NoChange) {
+    } else if ways.iter().any(|w| *w != Direction::None) {
         Severity::CutOrNot
     } else if [one, other].contains(&Pattern::FullLength) {
         Severity::RunOrStop

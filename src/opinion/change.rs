@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::pattern::Direction;
 use crate::units::{Length, LengthError, OnDiameter, PerSide};
 
 /// What somebody says should be done to the taper.
@@ -14,18 +15,6 @@ pub enum CalledChange {
     NoChange,
     /// Cut again with this change, not zero; positive adds taper.
     Change(PerSide),
-}
-
-/// Which way the taper is to go.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Direction {
-    /// Take taper off.
-    Less,
-    /// No change.
-    None,
-    /// Add taper.
-    More,
 }
 
 /// Why a text is no change of taper.

@@ -1,7 +1,8 @@
 //! A call held against an answer.
 
 use super::call::Call;
-use super::change::{CalledChange, Direction};
+use super::change::CalledChange;
+use crate::pattern::Direction;
 use crate::records::Answer;
 use crate::units::PerSide;
 

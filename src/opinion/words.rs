@@ -1,12 +1,12 @@
 //! Where a call and an answer differ, and why the answer is what it is, in plain words.
 
 use super::call::Call;
-use super::change::{CalledChange, Direction};
+use super::change::CalledChange;
 use super::compare::{AmountOff, Comparison, MixedUp, Outcome, direction};
 use super::signs::signs;
 use crate::advice::is_taper;
 use crate::compound::Method;
-use crate::pattern::Pattern;
+use crate::pattern::{self, Direction, Pattern};
 use crate::records::Answer;
 use crate::rules::{Rules, name};
 use crate::units::PerSide;
@@ -105,21 +105,12 @@ fn pattern_words(called: Pattern, right: Pattern, method: Method) -> String {
     )
 }
 
-/// What the pattern that was called asks for: `None` where it asks for no change.
-fn asked_by(pattern: Pattern) -> Direction {
-    match pattern {
-        Pattern::TipOnly => Direction::Less,
-        Pattern::BaseOnly => Direction::More,
-        _ => Direction::None,
-    }
-}
-
 fn contradicts_itself(call: &Call) -> bool {
-    call.change.direction() != asked_by(call.pattern)
+    call.change.direction() != pattern::direction(call.pattern)
 }
 
 fn self_words(call: &Call) -> String {
-    let asks = match asked_by(call.pattern) {
+    let asks = match pattern::direction(call.pattern) {
         Direction::Less => "for less taper",
         Direction::None => "for no change of taper",
         Direction::More => "for more taper",

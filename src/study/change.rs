@@ -1,8 +1,7 @@
 //! A change of taper as people write it on a sheet.
 
-use crate::agreement::{TaperWay, direction};
 use crate::opinion::{CalledChange, ChangeError};
-use crate::pattern::Pattern;
+use crate::pattern::{Direction, Pattern, direction};
 use crate::units::PerSide;
 
 /// A change as [`CalledChange`] reads it, per side; zero to leave the taper. Nothing written and no change
@@ -28,10 +27,10 @@ pub(crate) fn parse(text: &str) -> Result<Option<PerSide>, String> {
 pub(crate) fn contradiction(pattern: Pattern, change: Option<PerSide>) -> Option<&'static str> {
     let change = change?;
     match direction(pattern) {
-        TaperWay::Less if change > PerSide::ZERO => Some(
+        Direction::Less if change > PerSide::ZERO => Some(
             "tip-only asks for less taper, and the change adds: one of the two is the wrong way round",
         ),
-        TaperWay::More if change < PerSide::ZERO => Some(
+        Direction::More if change < PerSide::ZERO => Some(
             "base-only asks for more taper, and the change takes off: one of the two is the wrong way round",
         ),
         _ => None,

@@ -4,10 +4,9 @@ use super::super::words::name;
 use super::words::{confusion, interval, number, percent};
 use crate::agreement::{
     AgainstRight, Agreement, Estimate, KAPPA_GOOD, KAPPA_POOR, Limit, NoFigure, Reader,
-    ReaderAgreement, Repeatability, Severity, Share, Standing, TaperWay, direction, is_small,
-    least_to_show, severity,
+    ReaderAgreement, Repeatability, Severity, Share, Standing, is_small, least_to_show, severity,
 };
-use crate::pattern::Pattern;
+use crate::pattern::{Direction, Pattern, direction};
 
 /// Sentences about one reader, the most important first.
 pub(super) fn of_reader(r: &ReaderAgreement) -> Vec<String> {
@@ -131,7 +130,7 @@ fn habit(against: &AgainstRight, reader: &Reader) -> Option<String> {
 }
 
 fn about(right: Pattern, called: Pattern) -> &'static str {
-    let taper = |p| direction(p) != TaperWay::NoChange;
+    let taper = |p| direction(p) != Direction::None;
     match severity(right, called) {
         Severity::WrongWay => "the ends were mixed up; look where the tip is before anything else",
         _ if called == Pattern::Unreadable => "a photo that can be judged was sent back",
