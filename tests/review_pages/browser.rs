@@ -91,6 +91,22 @@ fn the_table_sorts_filters_and_pages_from_its_address() {
         return;
     };
     assert!(!rows(&page).is_empty() && rows(&page).iter().all(|r| r.contains(">wren<")));
+    // By a file's name, without its folder, and by what was done.
+    let Some(page) = shown(folder.path(), "checks.html#find=img_00007.JPG") else {
+        return;
+    };
+    assert_eq!(rows(&page).len(), 1);
+    let check = shop.checks.iter().find(|c| c.done.is_some()).expect("one");
+    let done = check.done.as_deref().expect("it").to_lowercase();
+    let find = format!("checks.html#rows=500&find={}", done.replace(' ', "+"));
+    let Some(page) = shown(folder.path(), &find) else {
+        return;
+    };
+    let says = |c: &&seepline::CheckLine| {
+        let text = c.done.as_deref().map(str::to_lowercase);
+        text.is_some_and(|t| t.contains(&done))
+    };
+    assert_eq!(rows(&page).len(), shop.checks.iter().filter(says).count());
 }
 
 #[test]

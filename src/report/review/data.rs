@@ -70,7 +70,7 @@ fn changes(review: &Review<'_>) -> Vec<PerSide> {
 }
 
 /// One array a row: stem of the page, set, time, pattern, action, confidence in per cent, flags and
-/// reasons as bits, change, number of photos, photos with thumbnails.
+/// reasons as bits, change, number of photos, photos with thumbnails, names of the files, what was done.
 pub(super) fn rows(review: &Review<'_>, chunk: usize) -> String {
     let changes = changes(review);
     let first = chunk * CHUNK;
@@ -95,7 +95,16 @@ fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> Value {
         check.change.and_then(place).map_or(-1, |i| i as i64),
         check.photos.len(),
         thumbs(review, check),
+        files(review, check),
+        check.done.as_deref().map(shown::free).unwrap_or_default(),
     ])
+}
+
+/// By these a check is found, too; the folders above them are on its page.
+fn files(review: &Review<'_>, check: &CheckLine) -> String {
+    let photos = review.order.photos_of(check);
+    let names = photos.map(|p| shown::name(p.file.rsplit('/').next().unwrap_or(&p.file)));
+    names.collect::<Vec<_>>().join(", ")
 }
 
 /// Place in [`ACTIONS`].

@@ -116,9 +116,8 @@ pub(crate) fn taper(taper: PerSide) -> [String; 2] {
 pub(crate) fn range(from: PerSide, to: PerSide) -> [String; 2] {
     let way = |from: Amount, to: Amount, label: &str| {
         format!(
-            "{} to {} thou ({} to {} mm) {label}",
-            from.signed_thou(),
-            to.signed_thou(),
+            "{} thou ({} to {} mm) {label}",
+            from.thou_to(to),
             from.signed_mm(),
             to.signed_mm()
         )

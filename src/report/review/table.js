@@ -10,7 +10,7 @@
   const heads = [...document.querySelectorAll("#checks th[data-sort]")];
   const NAMES = ["find", "pattern", "look", "reason", "from", "to", "below", "rows"];
   // Places in a row.
-  const ID = 0, SET = 1, MADE = 2, PATTERN = 3, ACTION = 4, SURE = 5, FLAGS = 6, REASONS = 7, CHANGE = 8, COUNT = 9, THUMBS = 10;
+  const ID = 0, SET = 1, MADE = 2, PATTERN = 3, ACTION = 4, SURE = 5, FLAGS = 6, REASONS = 7, CHANGE = 8, COUNT = 9, THUMBS = 10, FILES = 11, DONE = 12;
   const setNames = data.sets.map((s) => s[0]);
   const lowered = setNames.map((name) => name.toLowerCase());
   // The first press sorts so that what deserves a look comes first; the second turns it round.
@@ -20,6 +20,8 @@
     // No change is no number: it comes after all changes.
     change: (r) => r[CHANGE] < 0 ? 1e9 + r[ACTION] : r[CHANGE], confidence: (r) => r[SURE], flags: (r) => ones(r[FLAGS]),
   };
+  // Lowered once: every key of the filter looks through all of them.
+  const texts = new Map(rows.map((r) => [r, (r[FILES] + "\n" + r[DONE]).toLowerCase()]));
   let sort = "date", down = true, page = 0, found = [];
   const sorted = new Map();
 
@@ -65,7 +67,7 @@
     const from = fields.from.value, to = fields.to.value;
     const below = fields.below.value === "" ? 1000 : Number(fields.below.value);
     return inOrder().filter((r) =>
-      (sets[r[SET]] || r[ID].startsWith(find)) &&
+      (sets[r[SET]] || r[ID].startsWith(find) || texts.get(r).includes(find)) &&
       (pattern < 0 || r[PATTERN] === pattern) &&
       (look < 0 || r[FLAGS] >> look & 1) &&
       (reason < 0 || r[REASONS] >> reason & 1) &&
@@ -128,6 +130,7 @@
     const flags = data.flags.filter((f, i) => r[FLAGS] >> i & 1).map((f) => f[1]);
     const reasons = data.reasons.filter((x, i) => r[REASONS] >> i & 1);
     cell(tr, "Look at", [...flags, ...reasons].join("; "));
+    cell(tr, "Done", ...(r[DONE] ? [bdi(r[DONE])] : []));
     const more = r[COUNT] > r[THUMBS].length ? " " + r[COUNT] + " in all" : "";
     cell(tr, "Photos", ...r[THUMBS].map((sha, i) => thumb(r, sha, i)), more).className = "thumbs";
     return tr;

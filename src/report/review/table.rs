@@ -33,6 +33,7 @@ pub(super) fn page(review: &Review<'_>) -> String {
         table #checks .stack {
             thead { tr {
                 @for (key, title) in COLUMNS { th scope="col" data-sort=(key) { button type="button" { (title) } } }
+                th scope="col" { "Done" }
                 th scope="col" { "Photos" }
             } }
             tbody {}
@@ -46,7 +47,7 @@ pub(super) fn page(review: &Review<'_>) -> String {
 fn form() -> Markup {
     html! {
         form #filter role="search" aria-label="Filter the checks" {
-            label { "Jaw set or check id " input name="find" type="search" list="sets" autocomplete="off"; }
+            label { "Jaw set, file, what was done, or check id " input name="find" type="search" list="sets" autocomplete="off"; }
             datalist #sets {}
             label { "Pattern " select name="pattern" { option value="" { "any" } } }
             label { "Look at " select name="look" { option value="" { "anything" } } }
