@@ -62,23 +62,31 @@ fn round(value: f64, per_unit: f64) -> f64 {
 impl Amount {
     /// Thousandths with one digit after the point, or two where they matter; signed unless zero.
     pub(crate) fn signed_thou(self) -> String {
-        let text = self.thou_text();
-        if self.thou > 0.0 {
-            format!("+{text}")
-        } else {
-            text
-        }
+        self.signed(self.digits())
+    }
+
+    /// `-3.40 to -1.08`: thousandths, signed unless zero, both with as many digits.
+    pub(crate) fn thou_to(self, high: Self) -> String {
+        let digits = self.digits().max(high.digits());
+        format!("{} to {}", self.signed(digits), high.signed(digits))
+    }
+
+    fn signed(self, digits: usize) -> String {
+        let plus = if self.thou > 0.0 { "+" } else { "" };
+        format!("{plus}{:.digits$}", self.thou)
     }
 
     /// Thousandths without a plus sign.
     pub(crate) fn thou_text(self) -> String {
-        let tenths = self.thou * 10.0;
-        let digits = if (tenths - tenths.round()).abs() < 1e-6 {
-            1
-        } else {
-            2
-        };
+        let digits = self.digits();
         format!("{:.digits$}", self.thou)
+    }
+
+    /// After the point.
+    fn digits(self) -> usize {
+        let tenths = self.thou * 10.0;
+        let whole = (tenths - tenths.round()).abs() < 1e-6;
+        if whole { 1 } else { 2 }
     }
 
     /// `-0.0010 in, -0.025 mm`; signed unless zero.
@@ -105,6 +113,14 @@ impl Amount {
     fn mm(self) -> f64 {
         round(self.um / 1000.0, 1000.0)
     }
+}
+
+/// A range in thousandths, per side and on the diameter.
+pub(crate) fn likely_thou(low: PerSide, high: PerSide) -> [String; 2] {
+    [
+        Amount::from(low).thou_to(high.into()),
+        Amount::from(low.on_diameter()).thou_to(high.on_diameter().into()),
+    ]
 }
 
 #[cfg(test)]
@@ -135,6 +151,15 @@ mod tests {
         let amount = thou("-0.001thou");
         assert_eq!(amount.signed_thou(), "0.0");
         assert_eq!(amount.signed_in_mm(), "0.0000 in, 0.000 mm");
+    }
+
+    #[test]
+    fn both_ends_of_a_range_have_as_many_digits() {
+        assert_eq!(
+            thou("-3.4thou").thou_to(thou("-1.08thou")),
+            "-3.40 to -1.08"
+        );
+        assert_eq!(thou("-1thou").thou_to(thou("0.5thou")), "-1.0 to +0.5");
     }
 
     #[test]

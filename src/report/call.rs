@@ -1,10 +1,13 @@
 //! A call beside the reading that it was made before.
 
-use super::CheckReport;
-use crate::opinion::{self, Call, Comparison, Truth};
+use super::amount::{Amount, likely_thou};
+use super::{CheckReport, words};
+use crate::learning::Interval;
+use crate::opinion::{self, Call, Comparison, Outcome, Truth};
 use crate::pattern::Pattern;
 use crate::records::{Answer, FiledAdvice};
 use crate::rules::Rules;
+use crate::units::PerSide;
 
 /// A call and the reading, side by side, with what decides and where they differ.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,7 +61,51 @@ impl CallReport {
     }
 }
 
+/// One thing as it was called and as it stands beside it.
+pub(crate) struct SideBySide {
+    pub(crate) label: &'static str,
+    pub(crate) called: String,
+    pub(crate) beside: String,
+}
+
 impl CallReport {
+    /// What the call comes to.
+    pub(crate) fn headline(&self) -> &'static str {
+        let Some(comparison) = &self.comparison else {
+            return "The call beside the reading: nothing to hold it against yet";
+        };
+        match (comparison.outcome, comparison.same_pattern) {
+            (Outcome::WrongWay, _) => "The call goes the wrong way",
+            (Outcome::ChangeForNothing, _) => "The call would cut for nothing",
+            (Outcome::ChangeMissed, _) => "The call misses a change",
+            (Outcome::NoChangeOtherwise, _) => "No change by both, for another reason",
+            (Outcome::OtherAmount, true) => "The same way, another amount",
+            (Outcome::OtherAmount, false) => "Another pattern and another amount",
+            (Outcome::Agrees, true) => "Call and reading agree",
+            (Outcome::Agrees, false) => "The same change, another pattern",
+        }
+    }
+
+    /// Pattern and change, as called and as they stand beside it.
+    pub(crate) fn rows(&self) -> Vec<SideBySide> {
+        let (call, read) = (&self.call, self.answer.as_ref());
+        let pattern = read.map_or("to be taken again", |a| words::name(a.pattern));
+        let called = change(Some((call.pattern, call.change.per_side())));
+        let answered = change(read.map(|a| (a.pattern, a.change.map(|c| c.median))));
+        let row = |label, called: &str, beside: &str| SideBySide {
+            label,
+            called: called.to_owned(),
+            beside: beside.to_owned(),
+        };
+        let mut rows = vec![row("Pattern", words::name(call.pattern), pattern)];
+        let labels = ["Taper", "Per side", "On diameter"];
+        let changes = labels.into_iter().zip(called.iter().zip(&answered));
+        rows.extend(changes.map(|(label, (called, read))| row(label, called, read)));
+        let likely = read.and_then(|a| a.change).filter(|c| c.low != c.high);
+        rows.extend(likely.map(|likely| row("Likely", "", &interval(&likely))));
+        rows
+    }
+
     /// Per photo that counts, the places in the picture that decide its reading.
     pub(crate) fn decides(report: &CheckReport) -> Vec<String> {
         let one = |(index, photo): (usize, &super::PhotoReport)| {
@@ -72,3 +119,44 @@ impl CallReport {
 
 const UNSETTLED: &str = "That cannot be said yet: the program would have the photos taken again, so there is \
                          nothing to hold the call against.";
+
+fn interval(likely: &Interval) -> String {
+    let [per_side, on_diameter] = likely_thou(likely.low, likely.high);
+    format!("{per_side} thou per side, {on_diameter} on the diameter")
+}
+
+/// What is done to the taper, per side and on the diameter.
+fn change(of: Option<(Pattern, Option<PerSide>)>) -> [String; 3] {
+    let none = || "–".to_owned();
+    let Some((pattern, change)) = of else {
+        return [none(), none(), none()];
+    };
+    let stated =
+        |amount: Amount| format!("{} thou ({} mm)", amount.signed_thou(), amount.signed_mm());
+    match change {
+        None if pattern == Pattern::Unreadable => ["take the photos again".into(), none(), none()],
+        None => ["no change, mend first".into(), none(), none()],
+        Some(PerSide::ZERO) => ["leave".into(), none(), none()],
+        Some(by) => [
+            if by < PerSide::ZERO {
+                "take off"
+            } else {
+                "add"
+            }
+            .to_owned(),
+            stated(by.into()),
+            stated(by.on_diameter().into()),
+        ],
+    }
+}
+
+/// `tip-only, take off: -2.0 thou per side (…), as later cuts of the set proved`.
+pub(crate) fn right(truth: &Truth) -> String {
+    let change = truth.change_called();
+    format!(
+        "{}, {}, {}.",
+        words::name(truth.pattern),
+        change.in_words(),
+        truth.by.in_words()
+    )
+}

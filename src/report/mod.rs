@@ -23,6 +23,7 @@ pub(crate) mod words;
 pub use agreement::{AgreementReport, agreement_to_html, agreement_to_json, agreement_to_text};
 pub(crate) use amount::{Amount, BothWays};
 pub use call::CallReport;
+pub(crate) use call::right;
 pub use chart::{ChartError, history_to_png, history_to_svg};
 pub use history::{HistoryReport, history_to_json};
 pub use json::{photos_to_json, recut_to_json, start_to_json, to_json};

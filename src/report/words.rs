@@ -34,6 +34,12 @@ pub(crate) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
     }
 }
 
+/// A pattern as it is seen, without what it means: what it asks for is left to whoever calls.
+pub(crate) fn seen(of: Pattern, grip: Grip) -> &'static str {
+    let all = pattern(of, grip);
+    all.split_once(':').map_or(all, |(seen, _)| seen)
+}
+
 /// The pattern's own name, as in JSON.
 pub(crate) fn name(pattern: Pattern) -> &'static str {
     match pattern {

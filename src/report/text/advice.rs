@@ -1,6 +1,7 @@
 //! The check's part of the report: what to do, how much, why, what to look at first.
 
-use super::super::{CheckReport, amount::Amount, words};
+use super::super::amount::{Amount, likely_thou};
+use super::super::{CheckReport, words};
 use super::digits;
 use super::pen::{Ink, Pen};
 use crate::advice::{Action, Advice, ProgramChange, TaperChange};
@@ -36,14 +37,9 @@ fn taper_change(pen: &mut Pen, change: &TaperChange) {
     large(pen, per_side, on_diameter);
     both(pen, "Change per side:     ", per_side);
     both(pen, "Change on diameter:  ", on_diameter);
-    let (low, high) = (Amount::from(change.low), Amount::from(change.high));
-    let interval = format!(
-        "Likely (9 in 10): {} to {} thou per side, {} to {} thou on the diameter",
-        low.signed_thou(),
-        high.signed_thou(),
-        Amount::from(change.low.on_diameter()).signed_thou(),
-        Amount::from(change.high.on_diameter()).signed_thou(),
-    );
+    let [side, diameter] = likely_thou(change.low, change.high);
+    let interval =
+        format!("Likely (9 in 10): {side} thou per side, {diameter} thou on the diameter");
     pen.hanging("  ", &interval, Ink::Plain);
     pen.blank();
 }

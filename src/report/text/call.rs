@@ -1,15 +1,10 @@
 //! The call beside the reading, in two columns where both fit.
 
-use super::super::amount::Amount;
-use super::super::call::CallReport;
-use super::super::words;
+use super::super::call::{CallReport, SideBySide, right};
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::when;
-use crate::learning::Interval;
-use crate::opinion::{CalledChange, Comparison, Outcome, Truth};
-use crate::pattern::Pattern;
-use crate::units::PerSide;
+use crate::opinion::{Comparison, Outcome};
 
 /// Of the labels on the left.
 const LABEL: usize = 14;
@@ -18,8 +13,8 @@ const NARROWEST_COLUMN: usize = 24;
 
 pub(super) fn write(pen: &mut Pen, report: &CallReport) {
     pen.rule();
-    let (head, ink) = headline(report.comparison.as_ref());
-    pen.wrapped(head, ink);
+    let head = report.headline().to_uppercase();
+    pen.wrapped(&head, ink(report.comparison.as_ref()));
     pen.blank();
     side_by_side(pen, report);
     pen.blank();
@@ -49,77 +44,34 @@ fn listed(pen: &mut Pen, label: &str, lines: &[String]) {
     }
 }
 
-/// What the call comes to, and how grave it is.
-fn headline(comparison: Option<&Comparison>) -> (&'static str, Ink) {
+/// How grave it is.
+fn ink(comparison: Option<&Comparison>) -> Ink {
     let Some(comparison) = comparison else {
-        return (
-            "THE CALL BESIDE THE READING: NOTHING TO HOLD IT AGAINST YET",
-            Ink::Retake,
-        );
+        return Ink::Retake;
     };
     match (comparison.outcome, comparison.same_pattern) {
-        (Outcome::WrongWay, _) => ("THE CALL GOES THE WRONG WAY", Ink::Cut),
-        (Outcome::ChangeForNothing, _) => ("THE CALL WOULD CUT FOR NOTHING", Ink::Cut),
-        (Outcome::ChangeMissed, _) => ("THE CALL MISSES A CHANGE", Ink::Caution),
-        (Outcome::NoChangeOtherwise, _) => ("NO CHANGE BY BOTH, FOR ANOTHER REASON", Ink::Caution),
-        (Outcome::OtherAmount, true) => ("THE SAME WAY, ANOTHER AMOUNT", Ink::Caution),
-        (Outcome::OtherAmount, false) => ("ANOTHER PATTERN AND ANOTHER AMOUNT", Ink::Caution),
-        (Outcome::Agrees, true) => ("CALL AND READING AGREE", Ink::Good),
-        (Outcome::Agrees, false) => ("THE SAME CHANGE, ANOTHER PATTERN", Ink::Caution),
+        (Outcome::WrongWay | Outcome::ChangeForNothing, _) => Ink::Cut,
+        (Outcome::Agrees, true) => Ink::Good,
+        _ => Ink::Caution,
     }
 }
 
 fn side_by_side(pen: &mut Pen, report: &CallReport) {
-    let (call, read) = (&report.call, report.answer.as_ref());
-    let pattern = read.map_or("to be taken again", |a| words::name(a.pattern));
-    row(pen, "", &format!("Called by {}", call.by), report.beside);
-    row(pen, "Pattern", words::name(call.pattern), pattern);
-    let called = change(Some((call.pattern, call.change.per_side())));
-    let answered = change(read.map(|a| (a.pattern, a.change.map(|c| c.median))));
-    let labels = ["Taper", "Per side", "On diameter"];
-    for ((label, left), right) in labels.into_iter().zip(called).zip(answered) {
-        row(pen, label, &left, &right);
+    row(
+        pen,
+        "",
+        &format!("Called by {}", report.call.by),
+        report.beside,
+    );
+    for SideBySide {
+        label,
+        called,
+        beside,
+    } in report.rows()
+    {
+        row(pen, label, &called, &beside);
     }
-    if let Some(likely) = read.and_then(|a| a.change).filter(|c| c.low != c.high) {
-        row(pen, "Likely", "", &interval(&likely));
-    }
-    row(pen, "Called at", &when(call.at), "");
-}
-
-fn interval(likely: &Interval) -> String {
-    let thou = |amount: Amount| amount.signed_thou();
-    format!(
-        "{} to {} thou per side, {} to {} on the diameter",
-        thou(likely.low.into()),
-        thou(likely.high.into()),
-        thou(likely.low.on_diameter().into()),
-        thou(likely.high.on_diameter().into())
-    )
-}
-
-/// What is done to the taper, per side and on the diameter.
-fn change(of: Option<(Pattern, Option<PerSide>)>) -> [String; 3] {
-    let none = || "–".to_owned();
-    let Some((pattern, change)) = of else {
-        return [none(), none(), none()];
-    };
-    let stated =
-        |amount: Amount| format!("{} thou ({} mm)", amount.signed_thou(), amount.signed_mm());
-    match change {
-        None if pattern == Pattern::Unreadable => ["take the photos again".into(), none(), none()],
-        None => ["no change, mend first".into(), none(), none()],
-        Some(PerSide::ZERO) => ["leave".into(), none(), none()],
-        Some(by) => [
-            if by < PerSide::ZERO {
-                "take off"
-            } else {
-                "add"
-            }
-            .to_owned(),
-            stated(by.into()),
-            stated(by.on_diameter().into()),
-        ],
-    }
+    row(pen, "Called at", &when(report.call.at), "");
 }
 
 fn row(pen: &mut Pen, label: &str, left: &str, right: &str) {
@@ -151,15 +103,4 @@ fn stacked(pen: &mut Pen, label: &str, left: &str, right: &str) {
             pen.hanging(who, text, Ink::Plain);
         }
     }
-}
-
-/// `tip-only, take off: -2.0 thou per side (…), as later cuts of the set proved`.
-pub(super) fn right(truth: &Truth) -> String {
-    let change: CalledChange = truth.change_called();
-    format!(
-        "{}, {}, {}.",
-        words::name(truth.pattern),
-        change.in_words(),
-        truth.by.in_words()
-    )
 }

@@ -1,8 +1,8 @@
 //! People, their records, what is known of a check besides its reading, and how a round of practice went.
 
+use super::super::call::right;
 use super::super::words;
 use super::TextOptions;
-use super::call::right;
 use super::pen::{Ink, Pen};
 use super::records::when;
 use crate::opinion::{Call, Outcome, Score, Truth, compare};
