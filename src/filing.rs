@@ -12,7 +12,7 @@ use crate::archive::{Archive, Details, Filed, Filing};
 use crate::check;
 use crate::compound::Method;
 use crate::learning::{Conditions, History, Lesson, Step, knowledge, steps};
-use crate::opinion::{Call, Person};
+use crate::opinion::{Call, Person, Truth};
 use crate::records::{
     CallKind, Cut, CutTimeline, FiledAdvice, FiledCall, FiledCheck, FiledReading, Id, Item, JawSet,
     Seen, Timeline,
@@ -78,10 +78,12 @@ impl Shelf {
 
     /// What the person called at the check that holds any of these photos.
     pub(crate) fn called(&self, hashes: &[&str], by: &Person) -> anyhow::Result<Option<FiledCall>> {
-        let Some(check) = self.archive.filed_with(self.set.id, hashes)? else {
-            return Ok(None);
-        };
-        Ok(self.archive.call_on(check.id, by)?)
+        Ok(self.archive.call_with(self.set.id, hashes, by)?)
+    }
+
+    /// What was right about a filed check of the set.
+    pub(crate) fn right(&self, check: Id, rules: &Rules) -> anyhow::Result<Option<Truth>> {
+        Ok(self.archive.right(check, self.set.id, rules.estimate())?)
     }
 
     /// Whether the shop's rule is that this person calls before a reading is shown.

@@ -15,9 +15,10 @@ mod signs;
 mod truth;
 mod words;
 
+pub use crate::pattern::Direction;
 pub use call::{Call, CallError};
 pub(crate) use call::{all_patterns, pattern_called};
-pub use change::{CalledChange, ChangeError, Direction};
+pub use change::{CalledChange, ChangeError};
 pub use compare::{AmountOff, Comparison, MixedUp, Outcome, compare};
 pub use person::{Person, PersonError};
 pub use places::places;

@@ -11,6 +11,7 @@
 
 mod answer;
 mod api;
+mod calling;
 mod checks;
 mod connections;
 mod desk;

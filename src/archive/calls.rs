@@ -7,7 +7,7 @@ use super::columns::{Cell, Cells, listed};
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Details, Kept};
 use super::{Archive, people, sets};
-use crate::opinion::{self, Call, Person};
+use crate::opinion::{self, Call, Person, Truth, rulings, truth};
 use crate::records::{CallKind, CallRow, FiledCall, Id, Item, Told};
 use crate::rules::EstimateRules;
 
@@ -40,6 +40,38 @@ impl Archive {
     /// Where the archive is damaged.
     pub fn call_on(&self, check: Id, person: &Person) -> Result<Option<FiledCall>, ArchiveError> {
         self.read(|db| first_call(db, check, person))
+    }
+
+    /// What the person called at the check of the jaw set that holds any of these photos.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn call_with(
+        &self,
+        set: Id,
+        hashes: &[&str],
+        person: &Person,
+    ) -> Result<Option<FiledCall>, ArchiveError> {
+        match self.filed_with(set, hashes)? {
+            Some(check) => self.call_on(check.id, person),
+            None => Ok(None),
+        }
+    }
+
+    /// What was right about a check of the jaw set, as far as it is known.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn right(
+        &self,
+        check: Id,
+        set: Id,
+        rules: &EstimateRules,
+    ) -> Result<Option<Truth>, ArchiveError> {
+        let timeline = self.timeline(set, Details::LeftOut)?;
+        let calls = self.calls_on(check)?;
+        let ruling = rulings(&calls).get(&check).copied();
+        Ok(truth(check, &timeline, ruling, rules))
     }
 
     /// All calls and rulings on a check, oldest first.

@@ -54,6 +54,14 @@ impl Archive {
         self.read(|db| rules_of(db, of))
     }
 
+    /// Whether anybody has to call before a reading is shown.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn anybody_calls_first(&self) -> Result<bool, ArchiveError> {
+        self.read(|db| Ok(all(db, None)?.iter().any(|p| p.call_first)))
+    }
+
     /// Changes what holds for a person, as it stands at this moment.
     ///
     /// # Errors

@@ -5,9 +5,9 @@ use anyhow::Context;
 
 use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
-use crate::archive::{Archive, Details};
+use crate::archive::Archive;
 use crate::cli::{CheckVerb, RecordArgs, RuleArgs};
-use crate::opinion::{Call, Truth, rulings, truth};
+use crate::opinion::{Call, Truth, rulings};
 use crate::records::{CallKind, FiledCall, FiledCheck, Id, Item};
 use crate::report::{filed_check_to_text, known_of_check_to_text};
 
@@ -57,15 +57,8 @@ fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> an
 
 /// What was right about a check, by the rules that are built in.
 pub(super) fn right(archive: &Archive, check: Id, set: Id) -> anyhow::Result<Option<Truth>> {
-    let timeline = archive.timeline(set, Details::LeftOut)?;
-    let calls = archive.calls_on(check)?;
-    let ruling = rulings(&calls).get(&check).copied();
-    Ok(truth(
-        check,
-        &timeline,
-        ruling,
-        settings::rules(None)?.estimate(),
-    ))
+    let rules = settings::rules(None)?;
+    Ok(archive.right(check, set, rules.estimate())?)
 }
 
 fn rule(args: &RuleArgs) -> anyhow::Result<()> {

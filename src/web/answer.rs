@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use anyhow::Context;
 
+use super::calling;
 use super::checks;
 use super::desk::Desk;
 use super::fault::Fault;
@@ -14,7 +15,7 @@ use crate::check;
 use crate::filing::{Draft, Shelf};
 use crate::learning::History;
 use crate::records::Id;
-use crate::report::{CheckReport, PhotoReport};
+use crate::report::{CallReport, CheckReport, PhotoReport};
 
 /// Forms the answer anew where every photo is read.
 pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
@@ -54,24 +55,47 @@ fn named(report: PhotoReport, photo: &Photo) -> PhotoReport {
     }
 }
 
+/// The check's own call may be in the archive, when a kill came before that was noted here.
+fn called_already(check: &UnderWay, shelf: &Shelf) -> Result<bool, Fault> {
+    let Some(call) = &check.sheet.call else {
+        return Ok(true);
+    };
+    Ok(shelf.called(&hashes(check), &call.by)?.is_some())
+}
+
+fn hashes(check: &UnderWay) -> Vec<&str> {
+    let photos = check.sheet.photos.iter();
+    photos.map(|p| p.sha256.as_str()).collect()
+}
+
 fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, Draft)>), Fault> {
     let settings = &check.sheet.settings;
     let photos = reports(check);
     let Some(set) = settings.jaw_set else {
         let setup = settings.setup(None);
-        let report = check::report(
-            photos,
-            settings.method,
-            setup,
-            &desk.rules,
-            &History::default(),
-        );
+        let history = History::default();
+        let mut report = check::report(photos, settings.method, setup, &desk.rules, &history);
+        report.call = check
+            .sheet
+            .call
+            .clone()
+            .map(|call| CallReport::of(call, &report, None, &desk.rules));
         return Ok((report, None));
     };
     let mut shelf = shelf(desk, set)?;
     let setup = settings.setup(Some(&shelf.set));
     let (draft, mut report) = shelf.advise(photos, &settings.facts(), setup, &desk.rules)?;
     report.filed = Some(shelf.not_filed_yet(&draft));
+    let call = match (&check.sheet.call, &settings.by) {
+        (Some(call), _) => Some(call.clone()),
+        (None, Some(by)) => shelf.called(&hashes(check), by)?.map(|filed| filed.call),
+        (None, None) => None,
+    };
+    let right = match &check.sheet.filed {
+        Some(filed) if call.is_some() => shelf.right(filed.check, &desk.rules)?,
+        _ => None,
+    };
+    report.call = call.map(|call| CallReport::of(call, &report, right, &desk.rules));
     Ok((report, Some((shelf, draft))))
 }
 
@@ -93,6 +117,7 @@ pub(super) fn file(desk: &Desk, check: &mut UnderWay) -> Result<Id, Fault> {
             "photos are still being read; wait a moment and file it then".into(),
         ));
     }
+    calling::not_kept_back(desk, check)?;
     // Two checks of one set must not both note the same new cut.
     let _turn = desk.filing.lock();
     let (mut report, place) = answer(desk, check)?;
@@ -107,12 +132,15 @@ pub(super) fn file(desk: &Desk, check: &mut UnderWay) -> Result<Id, Fault> {
         .iter()
         .map(|p| check.folder.join(&p.sha256))
         .collect();
+    let is_filed = called_already(check, &shelf)?;
     let bytes = |photo: usize| {
         fs::read(&paths[photo]).context(
             "a photo of the check could not be read again, so nothing was filed; take it again",
         )
     };
-    shelf.file(draft, &mut report, bytes, None)?;
+    let call = report.call.as_ref().map(|c| c.call.clone());
+    let call = call.filter(|_| !is_filed);
+    shelf.file(draft, &mut report, bytes, call.as_ref())?;
     let id = report
         .filed
         .as_ref()

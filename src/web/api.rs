@@ -11,6 +11,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::answer;
+use super::calling;
 use super::checks::hold;
 use super::desk::Desk;
 use super::fault::Fault;
@@ -61,7 +62,7 @@ pub(super) async fn begin(State(desk): Shared, Json(given): Json<Value>) -> Answ
         let settings = Settings::default().with(&settings::of_json(&given)?)?;
         upload::known_set(desk, &settings)?;
         let (id, check) = desk.checks.begin(settings)?;
-        Ok((id, state::of_check(desk, &hold(&check))?))
+        Ok((id, state::of_check(desk, &mut hold(&check))?))
     });
     let (id, state) = begun.await?;
     let place = [(header::LOCATION, format!("/api/checks/{id}"))];
@@ -85,7 +86,10 @@ pub(super) async fn discard(State(desk): Shared, Path(id): Path<String>) -> Answ
 
 /// Byte for byte what `read --json` prints.
 pub(super) async fn report(State(desk): Shared, Path(id): Path<String>) -> Answered<Response> {
-    let bytes = desk.on_check(&id, |_, check| {
+    let bytes = desk.on_check(&id, |desk, check| {
+        if let Some(kept) = calling::before_showing(desk, check)? {
+            return Err(kept.into());
+        }
         let none = || {
             Fault::Conflict(
                 "there is no answer yet; send the photos, and wait until they are read".into(),
@@ -173,6 +177,19 @@ pub(super) async fn remove(
 ) -> Answered {
     let state = desk.on_check(&id, move |desk, check| {
         upload::remove(desk, check, &sha256)?;
+        state::of_check(desk, check)
+    });
+    Ok(Json(state.await?))
+}
+
+pub(super) async fn call(
+    State(desk): Shared,
+    Path(id): Path<String>,
+    Json(given): Json<Value>,
+) -> Answered {
+    let fields = settings::of_json(&given)?;
+    let state = desk.on_check(&id, move |desk, check| {
+        calling::call(desk, check, &fields)?;
         state::of_check(desk, check)
     });
     Ok(Json(state.await?))

@@ -88,6 +88,8 @@ impl Checks {
             settings,
             photos: Vec::new(),
             filed: None,
+            call: None,
+            shown: false,
         };
         let check = UnderWay::of(sheet, self.folder.join(id.to_string()));
         fs::create_dir(&check.folder)?;

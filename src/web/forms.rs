@@ -12,6 +12,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::answer;
 use super::api::note_done;
+use super::calling;
 use super::checks::hold;
 use super::desk::Desk;
 use super::fault::Fault;
@@ -71,9 +72,12 @@ pub(super) async fn first_page(State(desk): DeskState, headers: HeaderMap) -> Pa
 
 fn remembered(headers: &HeaderMap) -> Settings {
     let line = cookies(headers).find(|(name, _)| *name == LAST);
-    let pairs = line.map(|(_, value)| value.split('&').filter_map(|p| p.split_once('=')));
-    let owned = |(name, value): (&str, &str)| (name.to_owned(), value.to_owned());
-    let fields: Fields = pairs.into_iter().flatten().map(owned).collect();
+    let line = format!("/?{}", line.map_or("", |(_, value)| value));
+    let fields = line
+        .parse()
+        .ok()
+        .and_then(|uri| Query::<Fields>::try_from_uri(&uri).ok());
+    let fields = fields.map(|Query(fields)| fields).unwrap_or_default();
     Settings::default().with(&fields).unwrap_or_default()
 }
 
@@ -151,6 +155,16 @@ pub(super) async fn settings(
     let mut response = to_check(&id, "");
     remember(&mut response, &settings, desk.hosts.is_tls(&host));
     Ok(response)
+}
+
+pub(super) async fn call(
+    State(desk): DeskState,
+    Path(id): Path<String>,
+    Form(fields): Form<Fields>,
+) -> Page {
+    desk.on_check(&id, move |desk, check| calling::call(desk, check, &fields))
+        .await?;
+    Ok(to_check(&id, "#answer"))
 }
 
 pub(super) async fn file(State(desk): DeskState, Path(id): Path<String>) -> Page {

@@ -45,8 +45,9 @@ function paintBar() {
   const text = lines.length > 0 ? lines.join(" ") : message;
   // The same text again would be read out again.
   if (said.textContent !== text) said.textContent = text;
-  const answered = check.querySelector("#answer").dataset.action;
-  toAnswer.hidden = !answered || lines.length > 0 || text === "";
+  const { action, asks } = check.querySelector("#answer").dataset;
+  toAnswer.textContent = asks ? "To your call" : "To the answer";
+  toAnswer.hidden = !(action || asks) || lines.length > 0 || text === "";
   bar.classList.toggle("empty", text === "");
 }
 
@@ -457,8 +458,9 @@ let whole = false;
 
 function isWhole() {
   const jaws = [...check.querySelectorAll("li.jaw")];
+  const answer = check.querySelector("#answer").dataset;
   const read = jaws.every((jaw) => jaw.dataset.state === "read");
-  return read && jobs.length === 0 && Boolean(check.querySelector("#answer").dataset.action);
+  return read && jobs.length === 0 && Boolean(answer.action || answer.asks);
 }
 
 function showAnswer() {
@@ -484,12 +486,14 @@ async function change(form) {
   const fields = new URLSearchParams(new FormData(form));
   part.querySelectorAll(".own").forEach((fault) => fault.remove());
   part.setAttribute("aria-busy", "true");
-  say(form.action.endsWith("/file") ? "Filing …" : `${part.matches("li.jaw") ? `Jaw ${part.dataset.jaw}: ` : ""}reading again …`);
+  say(/\/(file|call)$/.test(form.action) ? "Filing …" : `${part.matches("li.jaw") ? `Jaw ${part.dataset.jaw}: ` : ""}reading again …`);
   paintOlder();
   const fault = await post(form.action, fields);
   if (!fault) delete form.dataset.touched;
   await refresh();
   part.removeAttribute("aria-busy");
+  // What was waited for begins at its top.
+  if (!fault && form.matches(".call")) check.querySelector("#answer").scrollIntoView();
   if (fault) tellAt(form.isConnected ? form : part, fault);
   if (fault) say(stale ? OLD : "");
   else say(whatIsSeen(part) || "Done.");

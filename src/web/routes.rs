@@ -45,6 +45,7 @@ fn pages() -> Router<Arc<Desk>> {
         .route("/page.js", get(forms::script))
         .route("/checks", post(forms::begin))
         .route("/checks/{id}", get(forms::check))
+        .route("/checks/{id}/call", post(forms::call))
         .route("/checks/{id}/file", post(forms::file))
         .route("/checks/{id}/discard", post(forms::discard))
         .route(
@@ -77,6 +78,7 @@ fn programs() -> Router<Arc<Desk>> {
         .route("/api/checks", get(api::list).post(api::begin))
         .route("/api/checks/{id}", get(api::check).delete(api::discard))
         .route("/api/checks/{id}/report", get(api::report))
+        .route("/api/checks/{id}/call", post(api::call))
         .route("/api/checks/{id}/file", post(api::file))
         .route("/api/filed/{id}", get(api::filed))
         .route("/api/filed/{id}/done", post(api::done))

@@ -10,6 +10,7 @@ use crate::check::{LARGEST_TAPER, LONGEST_FACE, SHORTEST_FACE};
 use crate::compound::Method;
 use crate::face::TipDirection;
 use crate::filing::CheckFacts;
+use crate::opinion::Person;
 use crate::records::{Id, JawSet};
 use crate::units::{Length, PerSide, Pressure};
 
@@ -34,6 +35,11 @@ pub(super) struct Settings {
     pub(super) clearance: Option<Length>,
     pub(super) compound: Option<String>,
     pub(super) pressure: Option<Pressure>,
+    /// Who reads the jaws.
+    pub(super) by: Option<Person>,
+    /// Calls before the reading is shown, whatever the shop's rule.
+    #[serde(default)]
+    pub(super) call_first: bool,
 }
 
 impl Settings {
@@ -52,6 +58,8 @@ impl Settings {
                 "clearance" => new.clearance = optional(text, clearance)?,
                 "compound" => new.compound = optional(text, free_text)?,
                 "pressure" => new.pressure = optional(text, |t| t.parse().map_err(unfit))?,
+                "by" => new.by = optional(text, |t| Person::parse(t).map_err(unfit))?,
+                "call_first" => new.call_first = word("call_first", yes(text))?,
                 // Of the form itself.
                 "taper_unit" => {}
                 other => return Err(unknown(other)),
@@ -68,6 +76,10 @@ impl Settings {
             Some(format!("grip={}", word_of(self.grip))),
             self.tip.map(|tip| format!("tip={}", word_of(tip))),
             taper.map(|taper| format!("taper={}", taper.length().exact())),
+            self.by
+                .as_ref()
+                .map(|by| format!("by={}", ascii(&by.to_string()))),
+            self.call_first.then(|| "call_first=yes".to_owned()),
         ];
         fields.into_iter().flatten().collect::<Vec<_>>().join("&")
     }
@@ -93,14 +105,25 @@ impl Settings {
 
 /// Of JSON: one object of texts and nulls.
 pub(super) fn of_json(value: &serde_json::Value) -> Result<Fields, Fault> {
-    let unfit = || Fault::Unfit("send one JSON object whose values are texts or null".into());
+    let unfit =
+        || Fault::Unfit("send one JSON object whose values are texts, true, false or null".into());
     let object = value.as_object().ok_or_else(unfit)?;
     let text = |(name, value): (&String, &serde_json::Value)| match value {
         serde_json::Value::Null => Ok((name.clone(), String::new())),
         serde_json::Value::String(text) => Ok((name.clone(), text.clone())),
+        serde_json::Value::Bool(said) => Ok((name.clone(), said.to_string())),
         _ => Err(unfit()),
     };
     object.iter().map(text).collect()
+}
+
+/// As an address writes it (RFC 3986, section 2.1): cookies hold nothing but ASCII.
+fn ascii(text: &str) -> String {
+    let byte = |byte: u8| match byte {
+        b if b.is_ascii_alphanumeric() => char::from(b).to_string(),
+        b => format!("%{b:02X}"),
+    };
+    text.bytes().map(byte).collect()
 }
 
 /// As in JSON.
@@ -125,13 +148,22 @@ fn word<T>(field: &str, value: Option<T>) -> Result<T, Fault> {
     })
 }
 
-fn unknown(field: &str) -> Fault {
+pub(super) fn unknown(field: &str) -> Fault {
     let field: String = field.chars().filter(|c| !c.is_control()).take(40).collect();
     Fault::Unfit(format!("“{field}” is no field here; leave it out"))
 }
 
 fn unfit(error: impl std::fmt::Display) -> Fault {
     Fault::Unfit(error.to_string())
+}
+
+/// As a form or as JSON says it; nothing is no.
+fn yes(text: &str) -> Option<bool> {
+    match text {
+        "yes" | "true" => Some(true),
+        "" | "no" | "false" => Some(false),
+        _ => None,
+    }
 }
 
 fn method(text: &str) -> Option<Method> {

@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::calling;
 use super::desk::Desk;
 use super::fault::Fault;
 use super::settings::Settings;
@@ -11,16 +12,19 @@ use crate::report;
 
 const SCHEMA: u32 = 1;
 
-/// The whole check; under `report` what `read --json` prints for the same photos.
-pub(super) fn of_check(desk: &Desk, check: &UnderWay) -> Result<Value, Fault> {
+/// The whole check; under `report` what `read --json` prints for the same photos, unless a call comes first.
+pub(super) fn of_check(desk: &Desk, check: &mut UnderWay) -> Result<Value, Fault> {
+    let kept = calling::before_showing(desk, check)?;
     let set = set_of(desk, check)?;
-    let report: Option<Value> = match &check.answer {
+    let answer = check.answer.as_ref().filter(|_| kept.is_none());
+    let report: Option<Value> = match answer {
         Some(report) => {
             serde_json::from_slice(&report::to_json(report).map_err(|_| Fault::Defect)?).ok()
         }
         None => None,
     };
-    let photos: Vec<Value> = check.sheet.photos.iter().map(|p| photo(check, p)).collect();
+    let photos = check.sheet.photos.iter();
+    let photos: Vec<Value> = photos.map(|p| photo(check, p, kept.is_none())).collect();
     Ok(json!({
         "schema": SCHEMA,
         "id": check.sheet.id,
@@ -30,6 +34,8 @@ pub(super) fn of_check(desk: &Desk, check: &UnderWay) -> Result<Value, Fault> {
         "photos": photos,
         "notices": check.notices,
         "problem": check.problem,
+        "call": check.sheet.call,
+        "kept_back": kept.map(|k| k.waits_for()),
         "report": report,
         "filed": check.sheet.filed,
     }))
@@ -62,7 +68,7 @@ fn settings(settings: &Settings, set: Option<&JawSet>) -> Value {
     value
 }
 
-fn photo(check: &UnderWay, photo: &Photo) -> Value {
+fn photo(check: &UnderWay, photo: &Photo, shown: bool) -> Value {
     let read = check.read(photo).is_some();
     json!({
         "sha256": photo.sha256,
@@ -71,7 +77,7 @@ fn photo(check: &UnderWay, photo: &Photo) -> Value {
         "state": if read { "read" } else { "waiting" },
         "tip": photo.tip,
         "corners_px": photo.corners,
-        "picture": read.then(|| picture_address(check, photo)),
+        "picture": (read && shown).then(|| picture_address(check, photo)),
         "photo": read.then(|| plain_address(check, photo)),
     })
 }

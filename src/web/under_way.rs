@@ -13,6 +13,7 @@ use crate::compound::Method;
 use crate::face::TipDirection;
 use crate::geometry::{Point, Quad};
 use crate::inspect::Request;
+use crate::opinion::Call;
 use crate::records::Id;
 use crate::report::{CheckReport, PhotoReport};
 
@@ -30,6 +31,12 @@ pub(super) struct Sheet {
     /// By jaw.
     pub(super) photos: Vec<Photo>,
     pub(super) filed: Option<Filed>,
+    /// Made before the reading was shown; it stands.
+    #[serde(default)]
+    pub(super) call: Option<Call>,
+    /// The reading of a photo was shown.
+    #[serde(default)]
+    pub(super) shown: bool,
 }
 
 /// A photo of one jaw.

@@ -14,6 +14,8 @@ pub(super) fn without_options(text: &str) -> String {
         ("--corners ", "the corners "),
         ("and --taper", "and the taper noted"),
         ("--taper", "the taper"),
+        ("--change none", "no change now"),
+        ("--change=", ""),
     ];
     let mut text = text.to_owned();
     for (option, said) in pairs {

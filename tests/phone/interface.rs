@@ -140,6 +140,7 @@ fn the_description_is_what_the_server_does() {
         "/api/checks/{id}/settings",
         &phone.json("PATCH", &at("/settings"), &change).expect(200),
     );
+    a_call(&mut api, &phone);
     let filed = phone.json("POST", &at("/file"), &json!({})).expect(200);
     api.fits("POST", "/api/checks/{id}/file", &filed);
     let check = filed.json()["filed"]["check"].as_str().unwrap().to_owned();
@@ -174,6 +175,33 @@ fn the_description_is_what_the_server_does() {
     );
     api.fits("GET", "/api/checks/{id}", &phone.get(&at("")).expect(404));
     assert_eq!(api.seen, api.operations(), "every operation was tried");
+}
+
+/// Of another check, which is kept back before.
+fn a_call(api: &mut Described, phone: &Client) {
+    let begin = json!({ "by": "AB", "call_first": true });
+    let begun = phone.json("POST", "/api/checks", &begin).expect(201);
+    api.valid(
+        &json!({ "$ref": "#/components/schemas/Settings" }),
+        &begin,
+        "settings",
+    );
+    let id = begun.json()["id"].as_str().unwrap().to_owned();
+    phone.photo(&id, 1, "jaw1.jpg", &heron(1)).expect(200);
+    let kept = phone.get(&format!("/api/checks/{id}"));
+    api.fits("GET", "/api/checks/{id}", &kept);
+    let report = phone.get(&format!("/api/checks/{id}/report")).expect(409);
+    api.fits("GET", "/api/checks/{id}/report", &report);
+    let given = |pattern: &str| json!({ "pattern": pattern, "change": "-1thou" });
+    api.valid(
+        &json!({ "$ref": "#/components/schemas/CallGiven" }),
+        &given("tip-only"),
+        "a call",
+    );
+    for (pattern, status) in [("tips", 422), ("tip-only", 200), ("tip-only", 409)] {
+        let answer = phone.json("POST", &format!("/api/checks/{id}/call"), &given(pattern));
+        api.fits("POST", "/api/checks/{id}/call", &answer.expect(status));
+    }
 }
 
 #[test]

@@ -7,6 +7,7 @@
 
 mod answers;
 mod browser;
+mod calls;
 mod client;
 mod filing;
 mod guard;

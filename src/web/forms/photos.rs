@@ -8,6 +8,7 @@ use axum::extract::{Form, Multipart, Path, State};
 use axum::http::header;
 use axum::response::IntoResponse;
 
+use super::super::calling;
 use super::super::checks::Shared;
 use super::super::desk::Desk;
 use super::super::fault::Fault;
@@ -133,7 +134,10 @@ pub(in super::super) async fn picture(
     State(desk): DeskState,
     Path((id, sha256)): Path<(String, String)>,
 ) -> Page {
-    shown(&desk, &id, sha256, |p| Some(p.picture.clone())).await
+    shown(&desk, &id, sha256, Showing::Reading, |p| {
+        Some(p.picture.clone())
+    })
+    .await
 }
 
 /// The reading's profile.
@@ -141,7 +145,7 @@ pub(in super::super) async fn profile(
     State(desk): DeskState,
     Path((id, sha256)): Path<(String, String)>,
 ) -> Page {
-    shown(&desk, &id, sha256, |p| p.profile.clone()).await
+    shown(&desk, &id, sha256, Showing::Reading, |p| p.profile.clone()).await
 }
 
 /// The photo alone.
@@ -149,16 +153,30 @@ pub(in super::super) async fn plain(
     State(desk): DeskState,
     Path((id, sha256)): Path<(String, String)>,
 ) -> Page {
-    shown(&desk, &id, sha256, |p| Some(p.plain.clone())).await
+    shown(&desk, &id, sha256, Showing::Photo, |p| {
+        Some(p.plain.clone())
+    })
+    .await
+}
+
+/// What a picture tells.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Showing {
+    Photo,
+    Reading,
 }
 
 async fn shown(
     desk: &Arc<Desk>,
     id: &str,
     sha256: String,
+    what: Showing,
     of: impl Fn(&Pictures) -> Option<Vec<u8>> + Send + 'static,
 ) -> Page {
-    let bytes = desk.on_check(id, move |_, check: &mut UnderWay| {
+    let bytes = desk.on_check(id, move |desk, check: &mut UnderWay| {
+        if what == Showing::Reading {
+            calling::not_kept_back(desk, check)?;
+        }
         let read = check.reads.get(&sha256).ok_or(Fault::NoSuchPhoto)?;
         of(&read.pictures).ok_or(Fault::NoSuchPhoto)
     });

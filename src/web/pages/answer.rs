@@ -2,22 +2,29 @@
 
 use maud::{Markup, html};
 
+use super::super::calling::KeptBack;
 use super::super::settings::word_of;
 use super::super::under_way::{JAWS, UnderWay};
 use super::super::words;
+use super::call;
 use crate::advice::{Advice, TaperChange};
 use crate::report::{Amount, CheckReport, programmed, shown, words as said};
 use crate::units::PerSide;
 
-pub(super) fn section(check: &UnderWay) -> Markup {
-    let action = check.answer.as_ref().map(|a| word_of(a.advice.action));
+pub(super) fn section(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
+    let answered = check.answer.as_ref().filter(|_| kept.is_none());
+    let action = answered.map(|a| word_of(a.advice.action));
+    let asks = kept
+        .filter(|_| check.answer.is_some())
+        .map(KeptBack::waits_for);
     html! {
-        section #answer aria-live="polite" aria-label="The answer" data-action=[action] {
-            @match &check.answer {
-                Some(report) => (answer(check, report)),
-                None if check.sheet.photos.is_empty() => p { "Take one photo of each jaw; the answer then stands here." },
-                None if !check.waiting().is_empty() => p role="status" { "Photos are being read…" },
-                None => {},
+        section #answer aria-live="polite" aria-label="The answer" data-action=[action] data-asks=[asks] {
+            @match (answered, kept) {
+                (Some(report), _) => (answer(check, report)),
+                (None, Some(kept)) if check.answer.is_some() => (call::asked(check, kept)),
+                _ if check.sheet.photos.is_empty() => p { "Take one photo of each jaw; the answer then stands here." },
+                _ if !check.waiting().is_empty() => p role="status" { "Photos are being read…" },
+                _ => {},
             }
         }
     }
@@ -28,6 +35,7 @@ fn answer(check: &UnderWay, report: &CheckReport) -> Markup {
     html! {
         (few_jaws(check))
         (differences(report))
+        @if let Some(call) = &report.call { (call::beside(call)) }
         h2 .headline { (said::headline(advice)) }
         p { (words::sentence(&advice.what_to_do)) }
         @if let Some(change) = &advice.taper_change { (figures(change)) }

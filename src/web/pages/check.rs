@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::super::calling::{self, KeptBack};
 use super::super::desk::Desk;
 use super::super::fault::Fault;
 use super::super::state;
@@ -13,7 +14,9 @@ use crate::records::JawSet;
 use crate::report::shown;
 use crate::units::PerSide;
 
-pub(in super::super) fn page(desk: &Desk, check: &UnderWay) -> Result<String, Fault> {
+pub(in super::super) fn page(desk: &Desk, check: &mut UnderWay) -> Result<String, Fault> {
+    let kept = calling::before_showing(desk, check)?;
+    let kept = kept.as_ref();
     let set = state::set_of(desk, check)?;
     let last = last_taper(desk, set.as_ref())?;
     let title = set
@@ -29,9 +32,9 @@ pub(in super::super) fn page(desk: &Desk, check: &UnderWay) -> Result<String, Fa
             h1 { (title) }
             (settings(check, set.as_ref(), last))
             (notices(check))
-            (photos(check))
-            (answer::section(check))
-            (filing(desk, check, set.as_ref())?)
+            (photos(check, kept))
+            (answer::section(check, kept))
+            (filing(desk, check, set.as_ref(), kept)?)
             (discard(check))
         }
     };
@@ -54,6 +57,7 @@ fn settings(check: &UnderWay, set: Option<&JawSet>, last: Option<PerSide>) -> Ma
                 summary { "Change" }
                 form method="post" action=(format!("/checks/{}/settings", check.sheet.id)) {
                     (setup::fields(settings, set.map(|s| (s, last))))
+                    @if !check.sheet.shown && check.sheet.call.is_none() { (setup::reader(settings)) }
                     button .main type="submit" { "Use these, and read again" }
                 }
             }
@@ -71,7 +75,7 @@ fn notices(check: &UnderWay) -> Markup {
     }
 }
 
-fn photos(check: &UnderWay) -> Markup {
+fn photos(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
     let photos = &check.sheet.photos;
     let most = photos.iter().map(|p| p.jaw).max().unwrap_or(0).max(JAWS);
     html! {
@@ -79,7 +83,7 @@ fn photos(check: &UnderWay) -> Markup {
             ol .jaws {
                 @for number in 1..=most {
                     @match photos.iter().find(|p| p.jaw == number) {
-                        Some(photo) => (jaw::with_photo(check, photo)),
+                        Some(photo) => (jaw::with_photo(check, photo, kept)),
                         None => (jaw::empty(check, number)),
                     }
                 }
@@ -92,10 +96,15 @@ fn photos(check: &UnderWay) -> Markup {
     }
 }
 
-fn filing(desk: &Desk, check: &UnderWay, set: Option<&JawSet>) -> Result<Markup, Fault> {
+fn filing(
+    desk: &Desk,
+    check: &UnderWay,
+    set: Option<&JawSet>,
+    kept: Option<&KeptBack>,
+) -> Result<Markup, Fault> {
     let id = check.sheet.id;
     let deleted = set.is_none() && check.sheet.settings.jaw_set.is_some();
-    let to_file = check.answer.is_some() || deleted;
+    let to_file = (check.answer.is_some() && kept.is_none()) || deleted;
     Ok(html! {
         section #filed aria-label="Filing" data-filed[check.sheet.filed.is_some_and(|f| f.up_to_date)] {
             @if let Some(filed) = check.sheet.filed { (where_filed(check, filed, set)) }

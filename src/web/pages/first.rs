@@ -25,6 +25,10 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
             p { "There is no jaw set yet. A quick check needs none; add one with " code { "seepline jaws add" } "." }
         } @else {
             form #sets method="post" action="/checks" {
+                details {
+                    summary { (words::capitalised(&setup::reader_line(last))) }
+                    (setup::reader(last))
+                }
                 ul .choices { @for set in &sets { (choice(set)) } }
             }
         }
@@ -32,8 +36,9 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
         form #quick method="post" action="/checks" {
             input type="hidden" name="jaw_set" value="";
             details {
-                summary { "Method, grip, tip, taper" }
+                summary { "Method, grip, tip, taper, who reads" }
                 (setup::fields(last, None))
+                (setup::reader(last))
             }
             button .main type="submit" { "Quick check" }
         }

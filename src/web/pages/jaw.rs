@@ -5,6 +5,7 @@ use std::io::Cursor;
 use image::{ImageFormat, ImageReader};
 use maud::{Markup, html};
 
+use super::super::calling::KeptBack;
 use super::super::state::{picture_address, plain_address, profile_address};
 use super::super::under_way::{Photo, Read, UnderWay};
 use super::super::words;
@@ -28,14 +29,16 @@ pub(super) fn empty(check: &UnderWay, number: u8) -> Markup {
 }
 
 /// A jaw with its photo.
-pub(super) fn with_photo(check: &UnderWay, photo: &Photo) -> Markup {
+pub(super) fn with_photo(check: &UnderWay, photo: &Photo, kept: Option<&KeptBack>) -> Markup {
     let read = check.read(photo);
+    let odd = kept.is_none() && is_odd(check, photo);
     let state = if read.is_some() { "read" } else { "waiting" };
     html! {
         li .jaw id=(format!("jaw-{}", photo.jaw)) data-jaw=(photo.jaw) data-state=(state) data-sha256=(photo.sha256) {
-            h2 { "Jaw " (photo.jaw) @if is_odd(check, photo) { " disagrees with the others" } }
+            h2 { "Jaw " (photo.jaw) @if odd { " disagrees with the others" } }
             @match read {
                 None => p role="status" { "The photo is being read." },
+                Some(_) if kept.is_some() => (photo_alone(check, photo)),
                 Some(read) => (shown_reading(check, photo, read)),
             }
         }
@@ -116,12 +119,37 @@ fn shown_reading(check: &UnderWay, photo: &Photo, read: &Read) -> Markup {
         details .more .mend {
             summary { "Not right? Corners, or another photo" }
             (corners(check, photo, inspection))
-            (take(check, photo.jaw, "Take it again"))
-            form method="post" action=(format!("{}/remove", to(check, photo))) {
-                button type="submit" { "Take this photo out" span .hidden { " of the check" } }
-            }
-            p .small { "File: " (name(&photo.name)) }
+            (instead(check, photo))
         }
+    }
+}
+
+/// Nothing of what was read: somebody is to say first what they see.
+fn photo_alone(check: &UnderWay, photo: &Photo) -> Markup {
+    let plain = check
+        .reads
+        .get(&photo.sha256)
+        .map(|r| &r.pictures.plain[..]);
+    html! {
+        figure {
+            (picture(plain.unwrap_or_default(), &plain_address(check, photo), &format!("The photo of jaw {}", photo.jaw)))
+        }
+        p .pattern { "Read; what was read is shown after the call." }
+        details .more {
+            summary { "Not right? Another photo" }
+            (instead(check, photo))
+        }
+    }
+}
+
+/// Another photo of the jaw, or none.
+fn instead(check: &UnderWay, photo: &Photo) -> Markup {
+    html! {
+        (take(check, photo.jaw, "Take it again"))
+        form method="post" action=(format!("{}/remove", to(check, photo))) {
+            button type="submit" { "Take this photo out" span .hidden { " of the check" } }
+        }
+        p .small { "File: " (name(&photo.name)) }
     }
 }
 

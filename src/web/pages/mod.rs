@@ -2,6 +2,7 @@
 //! drawn is in it, so that nothing has to be fetched first.
 
 pub(super) mod answer;
+mod call;
 pub(super) mod check;
 pub(super) mod filed;
 pub(super) mod first;

@@ -10,6 +10,10 @@ use crate::records::JawSet;
 use crate::report::shown;
 use crate::units::{Length, PerSide};
 
+/// The units of an amount, as they are sent and as they are said.
+pub(super) const UNITS: [(&str, &str); 4] =
+    [("thou", "thou"), ("in", "in"), ("mm", "mm"), ("um", "µm")];
+
 /// In one line.
 pub(super) fn line(settings: &Settings, set: Option<&JawSet>, taper: Option<PerSide>) -> String {
     let method = match settings.method {
@@ -32,7 +36,35 @@ pub(super) fn line(settings: &Settings, set: Option<&JawSet>, taper: Option<PerS
         || "taper not given".to_owned(),
         |t| format!("taper {}", shown::joined(shown::taper(t))),
     );
-    format!("{method}, {grip}, {tip}, {taper}")
+    let reader = settings
+        .by
+        .as_ref()
+        .map(|_| format!(", {}", reader_line(settings)));
+    format!(
+        "{method}, {grip}, {tip}, {taper}{}",
+        reader.unwrap_or_default()
+    )
+}
+
+/// Who reads the jaws, in few words.
+pub(super) fn reader_line(settings: &Settings) -> String {
+    match (&settings.by, settings.call_first) {
+        (None, _) => "reader not named".to_owned(),
+        (Some(by), false) => format!("read by {by}"),
+        (Some(by), true) => format!("read by {by}, who calls first"),
+    }
+}
+
+/// The fields about who reads the jaws.
+pub(super) fn reader(settings: &Settings) -> Markup {
+    let by = settings.by.as_ref().map(ToString::to_string);
+    html! {
+        (text("Who reads: initials or shop number", "by", by.as_deref().unwrap_or_default(), "AB"))
+        (choice("Call before the reading is shown", "call_first", if settings.call_first { "yes" } else { "" }, &[
+            ("", "Only where it is the rule"),
+            ("yes", "Yes: I say first what I see"),
+        ]))
+    }
 }
 
 /// The fields of a form; `set` says what it settles.
@@ -87,7 +119,7 @@ fn taper(settings: &Settings, set: Option<(&JawSet, Option<PerSide>)>) -> Markup
                 input type="text" inputmode="decimal" name="taper" value=(settings.taper.map(plain).unwrap_or_default())
                     placeholder=(hint) autocomplete="off" aria-label="Taper cut now, per side";
                 select name="taper_unit" aria-label="Unit of the taper" {
-                    @for (value, said) in [("thou", "thou"), ("in", "in"), ("mm", "mm"), ("um", "µm")] {
+                    @for (value, said) in UNITS {
                         option value=(value) { (said) }
                     }
                 }

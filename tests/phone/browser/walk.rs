@@ -42,6 +42,7 @@ fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
     unfold(phone);
     phone.wait("#jaw-3 .stage");
     look("check-open");
+    called(server, phone, look);
     let other = server.begin(json!({}));
     open(phone, &other);
     phone.take(1, &sample("singles/refused-smeared.jpg"));
@@ -52,6 +53,24 @@ fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
     phone.wait("#jaw-2 .sending .fault");
     look("check-refused");
     check
+}
+
+/// Kept back until who reads is said, then until the call, then both side by side.
+fn called(server: &Server, phone: &Phone, look: &dyn Fn(&str)) {
+    let check = server.begin(json!({ "tip": "up", "taper": "0.003in", "call_first": true }));
+    read_heron(phone, &check, 3);
+    phone.wait("#answer[data-asks=who]");
+    look("call-who");
+    phone.keys("#answer input[name=by]", "AB");
+    phone.click("#answer form button");
+    phone.wait("#answer[data-asks=call]");
+    look("call-asked");
+    phone.keys("#answer select[name=pattern]", "base-only");
+    phone.keys("#answer select[name=way]", "Add");
+    phone.keys("#answer input[name=amount]", "1");
+    phone.click("#answer form.call button");
+    phone.wait("#answer .beside");
+    look("call-beside");
 }
 
 fn filed(phone: &Phone, check: &str, look: &dyn Fn(&str)) {
