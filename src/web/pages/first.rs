@@ -26,7 +26,7 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
         } @else {
             form #sets method="post" action="/checks" {
                 details {
-                    summary { (words::capitalised(&setup::reader_line(last))) }
+                    summary { "Who reads: " (setup::reader_line(last)) }
                     (setup::reader(last))
                 }
                 ul .choices { @for set in &sets { (choice(set)) } }

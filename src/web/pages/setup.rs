@@ -36,22 +36,20 @@ pub(super) fn line(settings: &Settings, set: Option<&JawSet>, taper: Option<PerS
         || "taper not given".to_owned(),
         |t| format!("taper {}", shown::joined(shown::taper(t))),
     );
-    let reader = settings
-        .by
-        .as_ref()
-        .map(|_| format!(", {}", reader_line(settings)));
-    format!(
-        "{method}, {grip}, {tip}, {taper}{}",
-        reader.unwrap_or_default()
-    )
+    let line = format!("{method}, {grip}, {tip}, {taper}");
+    if settings.by.is_some() {
+        line + ", read by " + &reader_line(settings)
+    } else {
+        line
+    }
 }
 
 /// Who reads the jaws, in few words.
 pub(super) fn reader_line(settings: &Settings) -> String {
     match (&settings.by, settings.call_first) {
-        (None, _) => "reader not named".to_owned(),
-        (Some(by), false) => format!("read by {by}"),
-        (Some(by), true) => format!("read by {by}, who calls first"),
+        (None, _) => "not said".to_owned(),
+        (Some(by), false) => by.to_string(),
+        (Some(by), true) => format!("{by}, who calls first"),
     }
 }
 
