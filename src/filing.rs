@@ -1,7 +1,11 @@
 //! A check among the others of its jaw set. What the set says fills in what was not given, its earlier
 //! checks join the estimate, and the check is filed: for the command line and for the page alike.
 
-use std::path::{Path, PathBuf};
+mod calls;
+mod history;
+mod readings;
+
+use std::path::PathBuf;
 
 use anyhow::{Context, bail};
 use jiff::civil::DateTime;
@@ -11,15 +15,15 @@ use crate::advice::Setup;
 use crate::archive::{Archive, Details, Filed, Filing};
 use crate::check;
 use crate::compound::Method;
-use crate::learning::{Conditions, History, Lesson, Step, knowledge, steps};
-use crate::opinion::{Call, Person, Truth};
-use crate::records::{
-    CallKind, Cut, CutTimeline, FiledAdvice, FiledCall, FiledCheck, FiledReading, Id, Item, JawSet,
-    Seen, Timeline,
-};
-use crate::report::{CheckReport, FiledNote, PhotoReport, photos_to_json};
+use crate::learning::{Conditions, History, knowledge};
+use crate::opinion::Call;
+use crate::records::{Cut, CutTimeline, FiledAdvice, FiledCheck, Id, JawSet, Timeline};
+use crate::report::{CheckReport, FiledNote, PhotoReport};
 use crate::rules::Rules;
 use crate::units::{PerSide, Pressure};
+
+pub(crate) use history::{history_of, lessons};
+use readings::{hashes, readings, taken};
 
 /// A photo this much older than the last cut shows an earlier one. Less is a cut that was noted after the
 /// photo was taken, or a camera whose clock is off.
@@ -74,21 +78,6 @@ impl Shelf {
             .filter(|hash| !hashes.contains(hash))
             .map(|hash| Ok(self.archive.photo_path(hash)?))
             .collect()
-    }
-
-    /// What the person called at the check that holds any of these photos.
-    pub(crate) fn called(&self, hashes: &[&str], by: &Person) -> anyhow::Result<Option<FiledCall>> {
-        Ok(self.archive.call_with(self.set.id, hashes, by)?)
-    }
-
-    /// What was right about a filed check of the set.
-    pub(crate) fn right(&self, check: Id, rules: &Rules) -> anyhow::Result<Option<Truth>> {
-        Ok(self.archive.right(check, self.set.id, rules.estimate())?)
-    }
-
-    /// Whether the shop's rule is that this person calls before a reading is shown.
-    pub(crate) fn must_call(&self, who: &Person) -> anyhow::Result<bool> {
-        Ok(self.archive.person_rules(who)?.call_first)
     }
 
     /// Places the check and advises on it with the set's history.
@@ -293,23 +282,6 @@ impl Shelf {
     }
 }
 
-impl Shelf {
-    /// Before anything is shown, so that a call that cannot be kept is not followed by a reading.
-    fn file_call(&mut self, check: Id, call: &Call) -> anyhow::Result<()> {
-        let id = Id::random().context("the system gives no random numbers; do it again")?;
-        Ok(self.archive.file_call(&FiledCall {
-            id,
-            kind: CallKind::Check,
-            item: Item::Check(check),
-            session: None,
-            call: call.clone(),
-            revealed: Some(now()),
-            told: None,
-            changed: now(),
-        })?)
-    }
-}
-
 impl Draft {
     /// What changed since the check before this one.
     fn differences(&self) -> Vec<crate::records::Difference> {
@@ -347,58 +319,6 @@ pub(crate) fn short(id: Id) -> String {
     id.to_string()[..8].to_owned()
 }
 
-fn hashes(photos: &[PhotoReport]) -> Vec<&str> {
-    let read = photos.iter().filter_map(PhotoReport::inspection);
-    read.map(|i| i.photo.sha256.as_str()).collect()
-}
-
-/// A camera's time that is no time is none.
-fn taken(photo: &PhotoReport) -> Option<DateTime> {
-    photo.inspection()?.photo.taken.as_ref()?.parse().ok()
-}
-
-fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>> {
-    let details = photos_to_json(report)?;
-    let pairs = report.photos.iter().zip(details);
-    Ok(pairs
-        .filter(|(photo, _)| photo.counts())
-        .filter_map(|(photo, detail)| reading(photo, detail))
-        .collect())
-}
-
-fn reading(photo: &PhotoReport, detail: serde_json::Value) -> Option<FiledReading> {
-    let inspection = photo.inspection()?;
-    let read = &inspection.reading;
-    Some(FiledReading {
-        sha256: inspection.photo.sha256.clone(),
-        file: name_of(Path::new(&photo.file)),
-        taken: taken(photo),
-        pattern: read.pattern,
-        confidence: read.confidence,
-        refusal: read.refusal.as_ref().map(|r| r.reason),
-        seen: Seen::of_reading(read),
-        detail,
-    })
-}
-
-fn name_of(file: &Path) -> String {
-    let name = file.file_name().unwrap_or(file.as_os_str());
-    name.to_string_lossy().into_owned()
-}
-
-/// A jaw set's cuts and checks, and what was known after each check.
-pub(crate) fn history_of(
-    archive: &mut Archive,
-    set: Id,
-    rules: &Rules,
-) -> anyhow::Result<(Timeline, Vec<Step>)> {
-    let timeline = archive.timeline(set, Details::LeftOut)?;
-    let others = lessons(archive, set, rules)?;
-    let known = knowledge(&timeline, &others, None, rules.estimate());
-    let steps = steps(&timeline, &known, rules.estimate());
-    Ok((timeline, steps))
-}
-
 /// A new record's id.
 pub(crate) fn new_id() -> anyhow::Result<Id> {
     Id::random().context("the system gives no random numbers; do it again")
@@ -408,15 +328,4 @@ pub(crate) fn new_id() -> anyhow::Result<Id> {
 pub(crate) fn now() -> DateTime {
     let time = ZonedDateTime::now().datetime();
     time.with().subsec_nanosecond(0).build().unwrap_or(time)
-}
-
-/// What the shop's other sets teach.
-pub(crate) fn lessons(
-    archive: &mut Archive,
-    except: Id,
-    rules: &Rules,
-) -> anyhow::Result<Vec<Lesson>> {
-    let version = format!("{} {}", env!("CARGO_PKG_VERSION"), rules.version());
-    let teach = |timeline: &Timeline| Lesson::of(timeline, rules.estimate());
-    Ok(archive.lessons(except, &version, teach)?)
 }
