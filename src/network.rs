@@ -109,7 +109,7 @@ impl Quality {
 
 /// Runs the finder on a picture, `1 × 3 × height × width` sRGB 0 to 1, both multiples of 32.
 pub(crate) fn find(picture: ArrayView4<'_, f32>) -> FinderOutput {
-    let [maps] = run(&FINDER, picture);
+    let [maps] = run(&FINDER, picture, [0]);
     FinderOutput {
         maps: three_d(maps),
     }
@@ -117,14 +117,24 @@ pub(crate) fn find(picture: ArrayView4<'_, f32>) -> FinderOutput {
 
 /// Runs the reader on a crop, `1 × 3 × CROP × CROP` sRGB 0 to 1.
 pub(crate) fn read(crop: ArrayView4<'_, f32>) -> ReaderOutput {
-    let [maps, values] = run(&READER, crop);
+    let [maps, values] = run(&READER, crop, [0, 1]);
     let v = one_d(values);
     ReaderOutput {
         maps: three_d(maps),
-        tip_side: std::array::from_fn(|i| v[i]),
+        tip_side: tip_side(&v),
         seam: v[4],
         quality: std::array::from_fn(|i| v[5 + i]),
     }
+}
+
+/// As [`ReaderOutput::tip_side`], without the maps, which take a good part of the time.
+pub(crate) fn read_tip_side(crop: ArrayView4<'_, f32>) -> [f32; 4] {
+    let [values] = run(&READER, crop, [1]);
+    tip_side(&one_d(values))
+}
+
+fn tip_side(values: &Array1<f32>) -> [f32; 4] {
+    std::array::from_fn(|i| values[i])
 }
 
 /// Rows and columns of the judge's map.
@@ -137,17 +147,21 @@ pub(crate) const JUDGED_PATTERNS: usize = 10;
 /// Runs the judge on `1 × 3 × JUDGE_ROWS × JUDGE_COLS`: share covered, share judged, 1 for a transfer
 /// check. Returns logits in the order of `pattern::NAMED`.
 pub(crate) fn judge(map: ArrayView4<'_, f32>) -> [f32; JUDGED_PATTERNS] {
-    let [values] = run(&JUDGE, map);
+    let [values] = run(&JUDGE, map, [0]);
     let v = one_d(values);
     std::array::from_fn(|i| v[i])
 }
 
-/// One pass; the models' shapes are fixed when they are built in, so a failure is a defect, not input.
-fn run<const N: usize>(model: &Model, input: ArrayView4<'_, f32>) -> [Value; N] {
+/// One pass, for the outputs with these numbers; the models' shapes are fixed when they are built in, so a failure is a defect, not input.
+fn run<const N: usize>(
+    model: &Model,
+    input: ArrayView4<'_, f32>,
+    outputs: [usize; N],
+) -> [Value; N] {
     let (a, b, c, d) = input.dim();
     let data: Vec<f32> = input.iter().copied().collect();
     let tensor = NdTensor::<f32, 4>::from_data([a, b, c, d], data);
-    let outputs: [NodeId; N] = std::array::from_fn(|i| model.output_ids()[i]);
+    let outputs: [NodeId; N] = outputs.map(|i| model.output_ids()[i]);
     let threads = THREADS.with_borrow(Option::clone);
     let options = RunOptions::default().with_thread_pool(threads);
     let inputs = vec![(model.input_ids()[0], tensor.into())];

@@ -143,7 +143,7 @@ impl Look {
             Axis(2 | 3) => Slice::new(0, None, -1),
             _ => Slice::from(..),
         });
-        f64::from(softmax(&network::read(turned).tip_side)[2])
+        f64::from(softmax(&network::read_tip_side(turned))[2])
     }
 
     /// The corners as this look saw them, full-size pixels; `None` where one was only guessed.

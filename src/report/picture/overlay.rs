@@ -2,7 +2,7 @@
 
 use image::{Rgb, RgbImage};
 
-use super::spread::{ShownFace, Spread};
+use super::spread::{self, ShownFace};
 use super::{BLACK, Shown, WHITE, canvas};
 use crate::compound::CompoundMap;
 use crate::geometry::Point;
@@ -51,11 +51,11 @@ struct Marks {
 
 impl Marks {
     fn of(face: &ShownFace, map: &CompoundMap, size: [u32; 2]) -> Self {
-        let spread = Spread::new(face, size);
-        let of = |place: &Option<[f32; 2]>| place.map(|[across, along]| mark(map, across, along));
+        let cells = spread::cells(face, size, map.cover.dim());
+        let of = |cell: Option<[u16; 2]>| cell.map(|cell| mark(map, cell.map(usize::from)));
         Self {
             width: size[0],
-            marks: spread.places.iter().map(of).collect(),
+            marks: cells.into_iter().map(of).collect(),
         }
     }
 
@@ -86,10 +86,7 @@ enum Mark {
     Unjudged,
 }
 
-fn mark(map: &CompoundMap, across: f32, along: f32) -> Mark {
-    let (rows, columns) = map.cover.dim();
-    let cell = |share: f32, count: usize| ((share * count as f32) as usize).min(count - 1);
-    let at = [cell(along, rows), cell(across, columns)];
+fn mark(map: &CompoundMap, at: [usize; 2]) -> Mark {
     if !map.judged[at] {
         Mark::Unjudged
     } else if map.cover[at] > 0.5 {

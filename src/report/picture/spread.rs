@@ -1,15 +1,14 @@
-//! Where the face lies in the shown photo, and where each of its pixels lies on the face.
+//! Where the face lies in the shown photo, and which of its cells each pixel lies in.
 
 use crate::camera::Camera;
 use crate::face::Face;
-use crate::geometry::{Point, Quad};
+use crate::geometry::Point;
 use crate::photo::UprightPhoto;
-use crate::rectify::FaceGrid;
+use crate::rectify::{FaceGrid, Generator};
 
 /// The face in pixels of the shown photo.
 pub(super) struct ShownFace {
     grid: FaceGrid,
-    corners: Quad,
     scale: f64,
 }
 
@@ -17,11 +16,7 @@ impl ShownFace {
     /// `scale`: shown pixels per full-size pixel. `None` for corners that outline nothing.
     pub(super) fn new(face: &Face, photo: &UprightPhoto, scale: f64) -> Option<Self> {
         let grid = FaceGrid::new(face, &Camera::of(photo.size_px, photo.focal_35mm))?;
-        Some(Self {
-            grid,
-            corners: face.corners.scaled(scale),
-            scale,
-        })
+        Some(Self { grid, scale })
     }
 
     /// `across` from the left to the right flank, `along` from the tip to the base, both 0 to 1.
@@ -29,55 +24,96 @@ impl ShownFace {
         self.grid.point(along, across).scaled(self.scale)
     }
 
-    /// The straight line from tip to base that lies that far across.
-    fn line(&self, across: f64) -> impl Fn(f64) -> Point {
-        let line = self.grid.generator(across);
-        let scale = self.scale;
-        move |along| line.point(along).scaled(scale)
-    }
-
-    /// Steps `[across, along]`: twice the longer of the two edges in pixels; perspective packs at most that
-    /// much into the near half.
-    fn steps(&self) -> [usize; 2] {
-        let q = &self.corners.0;
-        let edge = |i: usize| q[i].distance(q[(i + 1) % 4]);
-        let steps = |a: f64, b: f64| ((a.max(b) * 2.0).ceil() as usize).max(2);
-        [steps(edge(0), edge(2)), steps(edge(1), edge(3))]
-    }
-}
-
-/// For every pixel of the shown photo its place on the face, `[across, along]`, both 0 to 1 (left to
-/// right and tip to base); `None` off the face.
-pub(super) struct Spread {
-    width: u32,
-    /// Row by row.
-    pub(super) places: Vec<Option<[f32; 2]>>,
-}
-
-impl Spread {
-    /// Walks the face in steps of less than a pixel, so that none is missed.
-    pub(super) fn new(face: &ShownFace, [width, height]: [u32; 2]) -> Self {
-        let mut spread = Self {
-            width,
-            places: vec![None; width as usize * height as usize],
+    /// The corners of all cells of a map of the face, row by row from the tip.
+    fn lattice(&self, rows: usize, columns: usize) -> Vec<Point> {
+        let share = |i: usize, of: usize| i as f64 / of as f64;
+        let lines = (0..=columns).map(|c| self.grid.generator(share(c, columns)));
+        let lines: Vec<_> = lines.collect();
+        let row = |r: usize| {
+            let point = move |line: &Generator| line.point(share(r, rows));
+            lines.iter().map(point).map(|p| p.scaled(self.scale))
         };
-        let most = 4 * (width.max(height) as usize);
-        let [columns, rows] = face.steps().map(|steps| steps.min(most));
-        for column in 0..=columns {
-            let across = column as f64 / columns as f64;
-            let line = face.line(across);
-            for row in 0..=rows {
-                let along = row as f64 / rows as f64;
-                spread.put(line(along), height, [across, along]);
+        (0..=rows).flat_map(row).collect()
+    }
+}
+
+/// Which cell of a map of the face each pixel of the shown photo lies in: `[row, column]`, `None` off the
+/// face. Row by row.
+pub(super) fn cells(
+    face: &ShownFace,
+    [width, height]: [u32; 2],
+    (rows, columns): (usize, usize),
+) -> Vec<Option<[u16; 2]>> {
+    let mut cells = vec![None; width as usize * height as usize];
+    let lattice = face.lattice(rows, columns);
+    let corner = |r: usize, c: usize| lattice[r * (columns + 1) + c];
+    for (row, column) in (0..rows).flat_map(|r| (0..columns).map(move |c| (r, c))) {
+        let quad = [
+            corner(row, column),
+            corner(row, column + 1),
+            corner(row + 1, column + 1),
+            corner(row + 1, column),
+        ];
+        let [left, right] = span(quad.map(|p| p.x), width);
+        let [top, bottom] = span(quad.map(|p| p.y), height);
+        for y in top..bottom {
+            for x in left..right {
+                if holds(&quad, x as f64 + 0.5, y as f64 + 0.5) {
+                    cells[y * width as usize + x] = Some([row as u16, column as u16]);
+                }
             }
         }
-        spread
+    }
+    cells
+}
+
+/// The pixels whose centres lie between the least and the greatest.
+fn span(values: [f64; 4], size: u32) -> [usize; 2] {
+    let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let pixel = |v: f64| v.clamp(0.0, f64::from(size)) as usize;
+    [pixel((low - 0.5).ceil()), pixel((high + 0.5).floor())]
+}
+
+/// Whether a point lies in a convex quadrilateral or on its edge, whichever way round that is given: cells
+/// that share an edge leave no pixel out between them.
+fn holds(quad: &[Point; 4], x: f64, y: f64) -> bool {
+    let side = |i: usize| {
+        let (a, b) = (quad[i], quad[(i + 1) % 4]);
+        (b.x - a.x) * (y - a.y) - (b.y - a.y) * (x - a.x)
+    };
+    let sides = [side(0), side(1), side(2), side(3)];
+    sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_quadrilateral_holds_its_edges_either_way_round() {
+        let at = |x, y| Point::new(x, y);
+        let quad = [at(0.0, 0.0), at(4.0, 0.0), at(3.0, 2.0), at(0.0, 2.0)];
+        let back = [quad[3], quad[2], quad[1], quad[0]];
+        for (x, y, inside) in [
+            (1.0, 1.0, true),
+            (4.0, 0.0, true),
+            (3.5, 1.0, true),
+            (3.6, 1.0, false),
+        ] {
+            assert_eq!(
+                (holds(&quad, x, y), holds(&back, x, y)),
+                (inside, inside),
+                "{x}, {y}"
+            );
+        }
     }
 
-    fn put(&mut self, Point { x, y }: Point, height: u32, place: [f64; 2]) {
-        if x >= 0.0 && y >= 0.0 && x < f64::from(self.width) && y < f64::from(height) {
-            let index = y as usize * self.width as usize + x as usize;
-            self.places[index] = Some(place.map(|v| v as f32));
-        }
+    #[test]
+    fn centres_on_the_edge_of_a_span_are_in_it() {
+        // Pixel k has its centre at k + 0.5.
+        assert_eq!(span([0.5, 2.5, 1.0, 1.0], 10), [0, 3]);
+        assert_eq!(span([0.6, 2.4, 1.0, 1.0], 10), [1, 2]);
+        assert_eq!(span([-9.0, 99.0, 0.0, 0.0], 10), [0, 10]);
     }
 }
