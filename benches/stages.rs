@@ -41,7 +41,7 @@ struct Sample {
 impl Sample {
     fn new() -> Self {
         let photo = photo();
-        let (face, look) = stages::search(&photo, TipDirection::Up).expect("a face is found");
+        let (face, look) = stages::search(&photo, Some(TipDirection::Up)).expect("a face is found");
         let rectified = rectify(&photo, &face).expect("its corners are not on a line");
         let compound = stages::map_compound(&rectified, &look);
         Self {
@@ -68,7 +68,7 @@ fn a_decode(bencher: Bencher) {
 #[divan::bench]
 fn b_search_with_all_looks(bencher: Bencher) {
     let photo = photo();
-    bencher.bench(|| stages::search(black_box(&photo), TipDirection::Up));
+    bencher.bench(|| stages::search(black_box(&photo), Some(TipDirection::Up)));
 }
 
 /// One look at the face, which is all that is needed where the corners are given.

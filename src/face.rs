@@ -51,6 +51,16 @@ pub enum TipDirection {
 }
 
 impl TipDirection {
+    /// The one of the four that is nearest to a direction in picture coordinates.
+    pub fn nearest([x, y]: [f64; 2]) -> Self {
+        match (x.abs() > y.abs(), x > 0.0, y > 0.0) {
+            (true, true, _) => Self::Right,
+            (true, false, _) => Self::Left,
+            (false, _, true) => Self::Down,
+            (false, _, false) => Self::Up,
+        }
+    }
+
     /// Unit vector in picture coordinates.
     pub fn vector(self) -> [f64; 2] {
         match self {
@@ -81,6 +91,11 @@ pub struct Face {
 }
 
 impl Face {
+    /// Where its tip points.
+    pub fn tip_direction(&self) -> TipDirection {
+        TipDirection::nearest(self.corners.tipward())
+    }
+
     /// Takes in the opinion on the tip of the face turned end for end.
     pub(crate) fn weigh_tip(&mut self, turned: f64) {
         self.tip_support = f64::midpoint(self.tip_support, turned);
@@ -102,11 +117,12 @@ const SEARCH_SIZES: [f64; 3] = [240.0, 320.0, 176.0];
 /// An outline this certain ends the search.
 const CERTAIN: f64 = 0.9;
 
-/// Searches for the face. The tip lies where the user says, as near as the roll allows.
+/// Searches for the face. The tip lies where the user says, as near as the roll allows; where nobody says, up,
+/// or on the side that the picture finds likelier.
 ///
 /// # Errors
 /// The reason, where no whole face large enough is in the picture.
-pub fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, Look), Reason> {
+pub fn search(photo: &UprightPhoto, tip: Option<TipDirection>) -> Result<(Face, Look), Reason> {
     let mut best: Option<(Face, Look)> = None;
     for size in SEARCH_SIZES {
         let found = search_at(photo, tip, size);
@@ -130,9 +146,9 @@ pub fn search(photo: &UprightPhoto, tip: TipDirection) -> Result<(Face, Look), R
 /// speak of different things, and the certainty is halved.
 const LEAST_AGREEMENT: f64 = 0.6;
 
-fn search_at(photo: &UprightPhoto, tip: TipDirection, size: f64) -> Option<(Face, Look)> {
+fn search_at(photo: &UprightPhoto, tip: Option<TipDirection>, size: f64) -> Option<(Face, Look)> {
     let coarse = outline::search(photo, size)?;
-    let mut quad = orient(&coarse.quad, tip, coarse.tipward);
+    let mut quad = orient(&coarse.quad, tip.unwrap_or_default(), coarse.tipward);
     let mut look = second_look::look(photo, &quad);
     if let Some(other) = better_tip(&quad, &look, tip) {
         quad = quad.with_tip_side(other);
@@ -190,10 +206,16 @@ fn along(quad: &Quad, direction: [f64; 2]) -> f64 {
 }
 
 /// Another side that the picture says is the tip and that the user can have meant.
-fn better_tip(quad: &Quad, look: &Look, tip: TipDirection) -> Option<usize> {
-    (1..4).find(|&k| {
-        look.tip_side[k] > SURE_OF_TIP && along(&quad.with_tip_side(k), tip.vector()) > ARGUABLE
-    })
+fn better_tip(quad: &Quad, look: &Look, tip: Option<TipDirection>) -> Option<usize> {
+    let is_it = |k: usize| match tip {
+        Some(tip) => {
+            let arguable = along(&quad.with_tip_side(k), tip.vector()) > ARGUABLE;
+            arguable && look.tip_side[k] > SURE_OF_TIP
+        }
+        // Nobody's word stands against the likelier side.
+        None => look.tip_side[k] > 0.5,
+    };
+    (1..4).find(|&k| is_it(k))
 }
 
 /// Smallest mean side of a face, in pixels of the working photo, that shows a band's edge to a

@@ -7,7 +7,7 @@ use crate::compound::{self, CompoundMap, Method};
 use crate::face::{self, Face, Look, TipDirection};
 use crate::geometry::Quad;
 use crate::network::{self, Quality};
-use crate::pattern::{self, Pattern};
+use crate::pattern::{self, Direction, Pattern};
 use crate::photo::UprightPhoto;
 use crate::profile::{self, ContactProfile};
 use crate::reading::{Reading, Reason, Refusal};
@@ -41,7 +41,7 @@ pub struct Inspection {
 pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
     let found = match request.corners {
         Some(corners) => Ok(face::given(&photo, corners)),
-        None => face::search(&photo, request.tip.unwrap_or_default()),
+        None => face::search(&photo, request.tip),
     };
     let (mut face, look) = match found {
         Ok(found) => found,
@@ -124,38 +124,58 @@ const LEAST_TIP_SUPPORT: f64 = 0.5;
 /// the same either way up, and the wrong way up asks for the wrong change.
 const LEAST_ASSUMED_TIP_SUPPORT: f64 = 0.97;
 
+/// Where nobody named the tip, what the pattern says of the taper holds only if the tip is where the picture
+/// shows it: less likely than not is no answer.
+const LEAST_WITH_ASSUMED_TIP: f64 = 0.5;
+
+fn is_named(request: &Request) -> bool {
+    request.tip.is_some() || request.corners.is_some()
+}
+
 /// Why the tip may lie elsewhere. A film print has no painted seam to tell the tip by, so there the
 /// picture alone never settles it.
 fn doubt_about_tip(face: &Face, request: &Request) -> Option<&'static str> {
-    let named = request.tip.is_some() || request.corners.is_some();
-    if face.tip_support < LEAST_TIP_SUPPORT {
-        Some("the picture contradicts the direction of the tip: say where it points with --tip")
-    } else if !named
-        && (request.method == Method::Transfer || face.tip_support < LEAST_ASSUMED_TIP_SUPPORT)
-    {
-        Some(
-            "the tip was taken to point up and the picture does not settle it: say where it points with --tip",
-        )
-    } else {
-        None
+    if is_named(request) {
+        let contradicted = face.tip_support < LEAST_TIP_SUPPORT;
+        return contradicted.then_some(
+            "the picture contradicts the direction of the tip: say where it points with --tip",
+        );
     }
+    if face.tip_direction() != TipDirection::default() {
+        return Some(
+            "nobody said where the tip points and the picture shows it elsewhere than up: say where it points with --tip",
+        );
+    }
+    let settled = request.method == Method::Seep && face.tip_support >= LEAST_ASSUMED_TIP_SUPPORT;
+    (!settled).then_some(
+        "the tip was taken to point up and the picture does not settle it: say where it points with --tip",
+    )
 }
 
 fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Reading {
     let profile = profile::profile(map);
     let judged = pattern::judge(map, request.method);
     let doubt = doubt_about_tip(&face, request);
+    // With the tip at the other end it is the opposite pattern.
+    let turns = pattern::direction(judged.pattern) != Direction::None;
+    let by_tip = if turns && doubt.is_some() && !is_named(request) {
+        face.tip_support
+    } else {
+        1.0
+    };
     let mut reading = Reading {
         bands: profile::bands(&profile),
         pattern: judged.pattern,
         // Right only where the outline is right too.
-        confidence: judged.confidence * face.confidence,
+        confidence: judged.confidence * face.confidence * by_tip,
         evidence: judged.evidence,
         tip_contradicted: doubt.is_some(),
         ..refused(Some(face), request, Reason::Unclear)
     };
     reading.warnings.extend(doubt.map(str::to_owned));
-    reading.refusal = reason_to_refuse(look, map, &profile, request.method).map(|reason| Refusal {
+    let reason = reason_to_refuse(look, map, &profile, request.method)
+        .or((by_tip < LEAST_WITH_ASSUMED_TIP).then_some(Reason::Unclear));
+    reading.refusal = reason.map(|reason| Refusal {
         reason,
         advice: String::new(),
     });

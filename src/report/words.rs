@@ -70,7 +70,7 @@ pub(crate) fn reason(reason: Reason) -> &'static str {
         Reason::TooSmall => "the face is too small in the picture",
         Reason::NoSeam => "no painted seam is to be seen",
         Reason::Smeared => "the compound is smeared over the face",
-        Reason::Unclear => "the picture fits no pattern well enough",
+        Reason::Unclear => "the picture does not settle which pattern it is",
     }
 }
 

@@ -16,7 +16,7 @@ use super::receive::Received;
 use super::settings::Fields;
 use super::under_way::{MOST_PHOTOS, Photo, UnderWay, quad};
 use crate::corners;
-use crate::face::TipDirection;
+use crate::face::{Face, TipDirection};
 use crate::report::shown;
 
 /// What came of a photo that arrived.
@@ -151,7 +151,11 @@ pub(super) async fn change(
 }
 
 fn apply(check: &mut UnderWay, sha256: &str, change: Change) -> Result<(), Fault> {
-    let assumed = check.sheet.settings.tip.unwrap_or_default();
+    let assumed = check
+        .sheet
+        .settings
+        .tip
+        .unwrap_or_else(|| marked(check, sha256));
     if let Change::Corners(Some(corners)) = &change {
         fits(check, sha256, corners)?;
     }
@@ -166,6 +170,13 @@ fn apply(check: &mut UnderWay, sha256: &str, change: Change) -> Result<(), Fault
         Change::Corners(corners) => photo.corners = corners,
     }
     Ok(())
+}
+
+/// Where the page marks the tip, where nobody said it.
+fn marked(check: &UnderWay, sha256: &str) -> TipDirection {
+    let read = check.reads.get(sha256).and_then(|r| r.report.inspection());
+    let face = read.and_then(|inspection| inspection.reading.face.as_ref());
+    face.map_or_else(TipDirection::default, Face::tip_direction)
 }
 
 /// Said before anything is changed.

@@ -6,6 +6,7 @@ use image::{ImageFormat, ImageReader};
 use maud::{Markup, html};
 
 use super::super::calling::KeptBack;
+use super::super::settings::word_of;
 use super::super::state::{picture_address, plain_address, profile_address};
 use super::super::under_way::{Photo, Read, UnderWay};
 use super::super::words;
@@ -209,11 +210,11 @@ fn thirds(profile: &crate::profile::ContactProfile, method: Method) -> Markup {
 fn tip(check: &UnderWay, photo: &Photo, reading: &Reading) -> Markup {
     let unsaid = photo.tip.or(check.sheet.settings.tip).is_none() && photo.corners.is_none();
     html! {
-        @if reading.face.is_some() {
+        @if let Some(face) = &reading.face {
             div .ends {
                 @if unsaid {
                     form .as-marked method="post" action=(format!("{}/tip", to(check, photo))) {
-                        input type="hidden" name="tip" value="up";
+                        input type="hidden" name="tip" value=(word_of(face.tip_direction()));
                         button type="submit" { "TIP is marked right" span .hidden { " on jaw " (photo.jaw) } }
                     }
                 }
