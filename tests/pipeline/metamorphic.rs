@@ -5,9 +5,9 @@
 //! pattern and its profile. One that is not may be named otherwise or refused: that is what its
 //! confidence says.
 
-use seepline::{Pattern, Point, Quad, Reading, Request, UprightPhoto, inspect};
+use seepline::{Pattern, Point, Quad, Reading, Request, TipDirection, UprightPhoto, inspect};
 
-use crate::compare::{along, assert_never_opposite, change, profile_difference};
+use crate::compare::{along, assert_never_opposite, change, opposite, profile_difference};
 use crate::samples::{Sample, readable, sample};
 use crate::transforms::{halved, lit, mirrored, recompressed, turned};
 
@@ -74,6 +74,42 @@ fn turned_by_quarters_with_its_tip() {
         };
         (1..4).map(turn).collect()
     });
+}
+
+/// The tip is said to be up where nobody says otherwise (the manual's fourth step), so a photo held otherwise
+/// must send nobody to cut, and where its reading is sure it must have seen where the tip is.
+#[test]
+fn turned_by_quarters_without_a_word_about_the_tip() {
+    let mut sure = 0;
+    for sample in readable() {
+        for quarters in 1..4 {
+            let (photo, tip) = turned(&sample.inspection.photo, sample.request().tip, quarters);
+            if tip == Some(TipDirection::Up) {
+                continue;
+            }
+            let tip = None;
+            let after = inspect(
+                photo,
+                &Request {
+                    tip,
+                    ..sample.request()
+                },
+            )
+            .reading;
+            let name = format!("{}, turned {quarters} × 90°", sample.name());
+            assert_eq!(change(vec![&after]), None, "{name}");
+            if after.confidence >= SURE {
+                let before = sample.reading().pattern;
+                assert!(
+                    !opposite(before, after.pattern),
+                    "{name}: {:?}",
+                    after.pattern
+                );
+                sure += usize::from(after.pattern == before);
+            }
+        }
+    }
+    assert!(sure >= 10, "only {sure} were sure and the same");
 }
 
 #[test]
