@@ -1,6 +1,7 @@
 //! Putting photos into a check and changing how they are read: what forms and the interface for programs
 //! have in common.
 
+use std::fs;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -75,13 +76,25 @@ fn put(
         return Err(Fault::Conflict(text));
     }
     checks::keep(check, received)?;
+    let kept = checks::change(check, |check| {
+        check.put(photo(check, received, name, jaw));
+        Ok(())
+    });
+    if kept.is_err() {
+        // What stays is removed when the server starts again.
+        let _ = fs::remove_file(check.folder.join(&received.sha256));
+    }
+    kept.map(|()| Put::New)
+}
+
+fn photo(check: &UnderWay, received: &Received, name: String, jaw: Option<u8>) -> Photo {
     let jaw = jaw.unwrap_or_else(|| check.free_jaw());
     let name = if name.trim().is_empty() {
         format!("jaw {jaw}")
     } else {
         name
     };
-    check.put(Photo {
+    Photo {
         sha256: received.sha256.clone(),
         name,
         jaw,
@@ -89,10 +102,7 @@ fn put(
         tip: None,
         corners: None,
         before: None,
-    });
-    check.changed();
-    checks::write(check)?;
-    Ok(Put::New)
+    }
 }
 
 /// A photo that is sent again counts once; for another jaw it was probably chosen by mistake.
@@ -110,10 +120,11 @@ fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) -> Put
 
 /// Takes a photo out of the check.
 pub(super) fn remove(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
-    check.photo_mut(sha256)?.before = None;
-    check.take_back(sha256);
-    check.changed();
-    checks::write(check)?;
+    checks::change(check, |check| {
+        check.photo_mut(sha256)?.before = None;
+        check.take_back(sha256);
+        Ok(())
+    })?;
     checks::forget_others(check);
     answer::refresh(desk, check);
     Ok(())
@@ -141,10 +152,9 @@ pub(super) async fn change(
     let (of, hash) = (Arc::clone(&check), sha256.clone());
     desk.work(move |_| {
         let mut check = hold(&of);
-        apply(&mut check, &hash, change)?;
-        check.changed();
+        checks::change(&mut check, |check| apply(check, &hash, change))?;
         check.notices.clear();
-        checks::write(&check)
+        Ok(())
     })
     .await?;
     read(desk, &check, sha256, place).await?
@@ -196,9 +206,10 @@ pub(super) async fn settings(desk: &Arc<Desk>, id: &str, fields: Fields) -> Resu
             let settings = check.sheet.settings.with(&fields)?;
             known_set(desk, &settings)?;
             if settings != check.sheet.settings {
-                check.sheet.settings = settings;
-                check.changed();
-                checks::write(&check)?;
+                checks::change(&mut check, |check| {
+                    check.sheet.settings = settings;
+                    Ok(())
+                })?;
             }
             check.notices.clear();
             answer::refresh(desk, &mut check);
