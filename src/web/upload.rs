@@ -22,7 +22,7 @@ use crate::report::shown;
 
 /// What came of a photo that arrived.
 enum Put {
-    /// It is to be read.
+    /// It is to be read, or its check to be answered.
     New,
     /// The check has it already.
     Already,
@@ -69,7 +69,12 @@ fn put(
     jaw: Option<u8>,
 ) -> Result<Put, Fault> {
     if check.holds(&received.sha256) {
-        return Ok(same_again(check, received, jaw));
+        same_again(check, received, jaw);
+        // What stood in the way of the answer, such as a full disk, may be gone.
+        return Ok(match check.problem {
+            Some(_) => Put::New,
+            None => Put::Already,
+        });
     }
     if check.sheet.photos.len() >= MOST_PHOTOS {
         let text = format!("a check has at most {MOST_PHOTOS} photos; take one out first");
@@ -106,7 +111,7 @@ fn photo(check: &UnderWay, received: &Received, name: String, jaw: Option<u8>) -
 }
 
 /// A photo that is sent again counts once; for another jaw it was probably chosen by mistake.
-fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) -> Put {
+fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) {
     let other = check.photo(&received.sha256).map(|p| p.jaw).ok();
     if let (Some(jaw), Some(other)) = (jaw, other)
         && jaw != other
@@ -115,7 +120,6 @@ fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) -> Put
             "the photo sent for jaw {jaw} is the one of jaw {other}: it counts once; take one of each jaw"
         ));
     }
-    Put::Already
 }
 
 /// Takes a photo out of the check.
