@@ -328,20 +328,6 @@ impl Shelf {
     }
 }
 
-/// A cut of the future was noted while a clock was wrong, or is noted wrongly.
-fn to_come(cut: &Cut, now: DateTime) -> anyhow::Result<()> {
-    if cut.made.duration_since(now) <= OLDER_THAN_CUT {
-        return Ok(());
-    }
-    bail!(
-        "the last cut is noted for {}, but the clock says {now}: which cut the photos show is not known, and \
-         with it the taper. Set the clock, or correct the cut with `seepline cut change {} --made TIME`, and \
-         do it again",
-        cut.made,
-        short(cut.id)
-    )
-}
-
 impl Draft {
     /// What changed since the check before this one.
     fn differences(&self) -> Vec<crate::records::Difference> {
@@ -372,6 +358,20 @@ fn told(filed: &Filed) -> Vec<String> {
         );
     }
     notes
+}
+
+/// A cut of the future was noted while a clock was wrong, or is noted wrongly.
+fn to_come(cut: &Cut, now: DateTime) -> anyhow::Result<()> {
+    if cut.made.duration_since(now) <= OLDER_THAN_CUT {
+        return Ok(());
+    }
+    bail!(
+        "the last cut is noted for {}, but the clock says {now}: which cut the photos show is not known, and \
+         with it the taper. Set the clock, or correct the cut with `seepline cut change {} --made TIME`, and \
+         do it again",
+        cut.made,
+        short(cut.id)
+    )
 }
 
 /// The first digits of an id, enough to type.
