@@ -9,7 +9,7 @@ use std::path::PathBuf;
 
 use anyhow::{Context, bail};
 use jiff::civil::DateTime;
-use jiff::{SignedDuration, ZonedDateTime};
+use jiff::{SignedDuration, ToSpan, ZonedDateTime};
 
 use crate::advice::Setup;
 use crate::archive::{Archive, Details, Filed, Filing};
@@ -106,8 +106,8 @@ impl Shelf {
         let filed = self.archive.filed_with(self.set.id, &hashes(photos))?;
         let taken = photos.iter().filter_map(taken).min();
         let made = filed.as_ref().map(|f| f.made).or(taken);
-        let made = made.unwrap_or_else(now);
         let mut notes = Vec::new();
+        let made = made.unwrap_or_else(|| self.after_all(now(), &mut notes));
         let (cut, cut_is_new) = match &filed {
             Some(check) => (self.cut_of_filed(check, facts.taper)?, false),
             None => self.cut_for(made, facts.taper, &mut notes)?,
@@ -143,8 +143,27 @@ impl Shelf {
         self.timeline.cuts.iter().map(|c| &c.cut)
     }
 
+    /// Photos that do not say when they were taken were taken after whatever was filed before, even where
+    /// the clock was put back since.
+    fn after_all(&self, now: DateTime, notes: &mut Vec<String>) -> DateTime {
+        let checks = self.timeline.cuts.iter().flat_map(|c| &c.checks);
+        let times = checks.map(|c| c.made).chain(self.cuts().map(|c| c.made));
+        let Some(newest) = times.max().filter(|newest| *newest > now) else {
+            return now;
+        };
+        notes.push(format!(
+            "the clock says {now}, which is before {newest}, the last that was filed of this set: the check \
+             counts as made after that; set the clock"
+        ));
+        newest.checked_add(1.second()).unwrap_or(newest)
+    }
+
     /// The cut that a new check is of, and whether it must be written. A taper that differs from the last
     /// cut's means that the jaws were cut again.
+    ///
+    /// # Errors
+    /// Where the last cut is noted for a time to come, so that the photos' times do not tell which cut they
+    /// show.
     fn cut_for(
         &self,
         made: DateTime,
@@ -157,6 +176,7 @@ impl Shelf {
         if let (Some(cut), Some(last)) = (cut, last)
             && cut.id != last.id
         {
+            to_come(last, now())?;
             notes.push(format!(
                 "the photos are older than the last cut, so they count for the cut of {}",
                 cut.made.date()
@@ -312,6 +332,20 @@ fn told(filed: &Filed) -> Vec<String> {
         );
     }
     notes
+}
+
+/// A cut of the future was noted while a clock was wrong, or is noted wrongly.
+fn to_come(cut: &Cut, now: DateTime) -> anyhow::Result<()> {
+    if cut.made.duration_since(now) <= OLDER_THAN_CUT {
+        return Ok(());
+    }
+    bail!(
+        "the last cut is noted for {}, but the clock says {now}: which cut the photos show is not known, and \
+         with it the taper. Set the clock, or correct the cut with `seepline cut change {} --made TIME`, and \
+         do it again",
+        cut.made,
+        short(cut.id)
+    )
 }
 
 /// The first digits of an id, enough to type.

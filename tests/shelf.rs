@@ -14,6 +14,9 @@ use predicates::str::contains;
 use serde_json::Value;
 use tempfile::TempDir;
 
+#[path = "shelf/clock.rs"]
+mod clock;
+
 /// A shop: a folder with an archive in it.
 struct Shop {
     folder: TempDir,

@@ -6,7 +6,7 @@ use jiff::civil::DateTime;
 use super::archive::{agreed, now, open, say, show};
 use super::jaws::{apply_mounted, clear_mounted, take};
 use super::{Outcome, text_options};
-use crate::archive::Archive;
+use crate::archive::{Archive, Details};
 use crate::cli::{CutFields, CutVerb, RecordArgs};
 use crate::filing::new_id;
 use crate::records::{Cut, JawSet};
@@ -58,7 +58,11 @@ fn name_of(archive: &Archive, cut: &Cut) -> String {
 fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()> {
     let mut archive = open(&common.archive)?;
     let set = archive.jaw_set(jaws)?;
-    let cut = new_cut(&set, fields, now())?;
+    let now = now();
+    if fields.made.is_none() {
+        after_the_others(&archive, &set, now)?;
+    }
+    let cut = new_cut(&set, fields, now)?;
     archive.put_cut(&cut)?;
     // What the set says of its present state follows its newest cut.
     archive.edit_jaw_set(set.id, |set| {
@@ -67,6 +71,22 @@ fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()
         set.changed = cut.changed.max(set.changed);
     })?;
     print_cut(&archive, &cut, common)
+}
+
+/// A cut that is noted as made before the last one would not count as the last: checks would be taken for
+/// those of another taper.
+fn after_the_others(archive: &Archive, set: &JawSet, now: DateTime) -> anyhow::Result<()> {
+    let timeline = archive.timeline(set.id, Details::LeftOut)?;
+    let Some(last) = timeline.cuts.last().filter(|c| c.cut.made > now) else {
+        return Ok(());
+    };
+    bail!(
+        "the clock says {now}, but the last cut of {} is noted for {}: set the clock, say with --made when \
+         this cut was made, or correct that one with `seepline cut change {} --made TIME`",
+        set.name,
+        last.cut.made,
+        &last.cut.id.to_string()[..8]
+    )
 }
 
 /// A cut of `set` as it is mounted now.

@@ -6,7 +6,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::{Duration, SystemTime};
+use std::time::{Duration, Instant, SystemTime};
 
 use super::fault::{Fault, tell_terminal};
 use super::receive::Received;
@@ -22,6 +22,9 @@ const SHEET: &str = "check.json";
 const MOST: usize = 50;
 /// A check that nobody touched for so long is thrown away: a weekend, and a day.
 const LEFT: Duration = Duration::from_hours(72);
+/// Only so long after the server's start the times of files from before it count: a machine whose clock was
+/// wrong when it was switched on is set right from the network by then (common practice).
+const SETTLED: Duration = Duration::from_hours(1);
 /// Most bytes of photos under way: some hundred of a phone's.
 const MOST_BYTES: u64 = 2 << 30;
 
@@ -32,6 +35,7 @@ pub(super) type Shared = Arc<Mutex<UnderWay>>;
 pub(super) struct Checks {
     folder: PathBuf,
     all: Mutex<HashMap<Id, Shared>>,
+    opened: Instant,
 }
 
 /// A check's state outlives a panic of whoever held it: a change is written as a whole.
@@ -54,8 +58,11 @@ impl Checks {
                 None => remove(&place),
             }
         }
-        let all = Mutex::new(all);
-        Ok(Self { folder, all })
+        Ok(Self {
+            folder,
+            all: Mutex::new(all),
+            opened: Instant::now(),
+        })
     }
 
     fn all(&self) -> MutexGuard<'_, HashMap<Id, Shared>> {
@@ -91,7 +98,8 @@ impl Checks {
             call: None,
             shown: false,
         };
-        let check = UnderWay::of(sheet, self.folder.join(id.to_string()));
+        let mut check = UnderWay::of(sheet, self.folder.join(id.to_string()));
+        check.touched = Some(Instant::now());
         fs::create_dir(&check.folder)?;
         write(&check)?;
         let check = Arc::new(Mutex::new(check));
@@ -111,20 +119,22 @@ impl Checks {
 
     /// What was left long ago goes; where there are too many, what was filed goes first.
     pub(super) fn tidy(&self) {
-        let mut all: Vec<(bool, SystemTime, Id)> = Vec::new();
+        let mut all: Vec<(bool, Touched, Id)> = Vec::new();
         for check in self.list() {
             let check = hold(&check);
             let open =
                 check.sheet.filed.is_none_or(|f| !f.up_to_date) && !check.sheet.photos.is_empty();
-            all.push((open, touched(&check.folder), check.sheet.id));
+            let touched = Touched {
+                here: check.touched,
+                file: touched(&check.folder),
+            };
+            all.push((open, touched, check.sheet.id));
         }
         all.sort_unstable_by_key(|(open, touched, _)| (*open, *touched));
         let too_many = all.len().saturating_sub(MOST - 1);
         for (index, (_, touched, id)) in all.into_iter().enumerate() {
-            let age = SystemTime::now()
-                .duration_since(touched)
-                .unwrap_or_default();
-            if index < too_many || age > LEFT {
+            if index < too_many || touched.long_ago(self.opened, Instant::now(), SystemTime::now())
+            {
                 self.discard(id);
             }
         }
@@ -147,6 +157,26 @@ impl Checks {
             return Err(Fault::Conflict(text.into()));
         }
         Ok(())
+    }
+}
+
+/// When a check was last changed. What was not changed since the server started comes first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Touched {
+    /// Since the server started.
+    here: Option<Instant>,
+    /// As its file says, by whatever the clock said then.
+    file: SystemTime,
+}
+
+impl Touched {
+    /// Clocks are set, back and forth: what was changed while the server runs goes by the time that it ran.
+    fn long_ago(self, opened: Instant, now: Instant, clock: SystemTime) -> bool {
+        if let Some(here) = self.here {
+            return now.saturating_duration_since(here) > LEFT;
+        }
+        let age = clock.duration_since(self.file).unwrap_or_default();
+        age > LEFT && now.saturating_duration_since(opened) > SETTLED
     }
 }
 
@@ -213,6 +243,27 @@ pub(super) fn write(check: &UnderWay) -> Result<(), Fault> {
     Ok(fs::rename(apart, check.folder.join(SHEET))?)
 }
 
+/// A change that is on the disk, too, or not made at all. What was filed is behind after it.
+pub(super) fn change<T>(
+    check: &mut UnderWay,
+    change: impl FnOnce(&mut UnderWay) -> Result<T, Fault>,
+) -> Result<T, Fault> {
+    let before = (
+        check.sheet.clone(),
+        check.answer.clone(),
+        check.problem.clone(),
+    );
+    let done = change(check).and_then(|done| {
+        check.changed();
+        write(check)?;
+        Ok(done)
+    });
+    if done.is_err() {
+        (check.sheet, check.answer, check.problem) = before;
+    }
+    done
+}
+
 /// Forgets photos that are no longer needed.
 pub(super) fn forget_others(check: &mut UnderWay) {
     let known = check.reads.keys().cloned();
@@ -241,5 +292,39 @@ pub(super) fn note_filed(check: &mut UnderWay, id: Id) -> Result<(), Fault> {
         check: id,
         up_to_date: true,
     });
+    check.touched = Some(Instant::now());
     write(check)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_clock_that_is_set_throws_nothing_away_that_was_just_changed() {
+        let (opened, clock) = (Instant::now(), SystemTime::now());
+        let year = Duration::from_hours(365 * 24);
+        let (hour, days) = (Duration::from_hours(1), Duration::from_hours(73));
+        let (later, much_later) = (opened + 2 * hour, opened + days);
+        let of = |here, file| Touched { here, file };
+        // Changed while the server runs: the clock has no say.
+        for file in [clock, clock - year, clock + year] {
+            assert!(!of(Some(opened), file).long_ago(opened, later, clock));
+            assert!(of(Some(opened), file).long_ago(opened, much_later, clock));
+        }
+        // From before it started: the file's time counts, once the clock is likely right.
+        assert!(!of(None, clock - year).long_ago(opened, opened, clock));
+        assert!(of(None, clock - year).long_ago(opened, later, clock));
+        assert!(!of(None, clock - 2 * hour).long_ago(opened, much_later, clock));
+        assert!(!of(None, clock + year).long_ago(opened, later, clock));
+    }
+
+    #[test]
+    fn what_was_changed_last_makes_room_last() {
+        let (now, clock) = (Instant::now(), SystemTime::now());
+        let of = |here, file| Touched { here, file };
+        let early = of(None, clock);
+        let later = of(Some(now), clock - LEFT);
+        assert!(early < later && later < of(Some(now + LEFT), clock - 2 * LEFT));
+    }
 }

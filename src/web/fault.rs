@@ -50,7 +50,9 @@ pub(super) enum Fault {
     Unfit(String),
     #[error("{0}")]
     Conflict(String),
-    #[error("the disk of the archive is full, nothing was kept; free some space and do it again")]
+    #[error(
+        "the disk of the archive is full: free some space and do it again; what was kept before is there"
+    )]
     DiskFull,
     #[error("the archive cannot be used now; the terminal where seepline runs says why")]
     Archive,

@@ -78,9 +78,10 @@ fn take_out(check: &Shared, sha256: &str, why: &str) {
         .unwrap_or_default();
     check.take_back(sha256);
     check.notices.push(format!("“{name}” was not kept: {why}"));
-    let _ = fs::remove_file(check.folder.join(sha256));
-    if let Err(fault) = checks::write(&check) {
-        tell_terminal(&fault.to_string());
+    match checks::write(&check) {
+        Ok(()) => drop(fs::remove_file(check.folder.join(sha256))),
+        // With its file the photo is tried, and taken out, again when the server starts again.
+        Err(fault) => tell_terminal(&fault.to_string()),
     }
 }
 
@@ -130,8 +131,11 @@ fn without_pixels(inspection: Inspection) -> Inspection {
 /// of the same check, and forms the answer.
 fn settle(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
     if check.photo_mut(sha256)?.before.take().is_some() {
-        checks::write(check)?;
-        checks::forget_others(check);
+        match checks::write(check) {
+            Ok(()) => checks::forget_others(check),
+            // The photo is read all the same; the one before it goes when there is space again.
+            Err(fault) => tell_terminal(&fault.to_string()),
+        }
     }
     if check.waiting().is_empty()
         && let Err(fault) = take_in_missing(desk, check)

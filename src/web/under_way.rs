@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Instant;
 
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
@@ -97,6 +98,9 @@ pub(super) struct UnderWay {
     pub(super) folder: PathBuf,
     /// Thrown away while a photo was being read.
     pub(super) gone: bool,
+    /// When it was last changed since the server started; unlike the time of its file, this holds when the
+    /// clock is set.
+    pub(super) touched: Option<Instant>,
 }
 
 impl Read {
@@ -126,6 +130,7 @@ impl UnderWay {
             notices: Vec::new(),
             folder,
             gone: false,
+            touched: None,
         }
     }
 
@@ -207,6 +212,7 @@ impl UnderWay {
 
     /// Changes something; what was filed is then behind.
     pub(super) fn changed(&mut self) {
+        self.touched = Some(Instant::now());
         self.answer = None;
         self.problem = None;
         if let Some(filed) = &mut self.sheet.filed {

@@ -1,6 +1,7 @@
 //! Putting photos into a check and changing how they are read: what forms and the interface for programs
 //! have in common.
 
+use std::fs;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -21,7 +22,7 @@ use crate::report::shown;
 
 /// What came of a photo that arrived.
 enum Put {
-    /// It is to be read.
+    /// It is to be read, or its check to be answered.
     New,
     /// The check has it already.
     Already,
@@ -68,20 +69,37 @@ fn put(
     jaw: Option<u8>,
 ) -> Result<Put, Fault> {
     if check.holds(&received.sha256) {
-        return Ok(same_again(check, received, jaw));
+        same_again(check, received, jaw);
+        // What stood in the way of the answer, such as a full disk, may be gone.
+        return Ok(match check.problem {
+            Some(_) => Put::New,
+            None => Put::Already,
+        });
     }
     if check.sheet.photos.len() >= MOST_PHOTOS {
         let text = format!("a check has at most {MOST_PHOTOS} photos; take one out first");
         return Err(Fault::Conflict(text));
     }
     checks::keep(check, received)?;
+    let kept = checks::change(check, |check| {
+        check.put(photo(check, received, name, jaw));
+        Ok(())
+    });
+    if kept.is_err() {
+        // What stays is removed when the server starts again.
+        let _ = fs::remove_file(check.folder.join(&received.sha256));
+    }
+    kept.map(|()| Put::New)
+}
+
+fn photo(check: &UnderWay, received: &Received, name: String, jaw: Option<u8>) -> Photo {
     let jaw = jaw.unwrap_or_else(|| check.free_jaw());
     let name = if name.trim().is_empty() {
         format!("jaw {jaw}")
     } else {
         name
     };
-    check.put(Photo {
+    Photo {
         sha256: received.sha256.clone(),
         name,
         jaw,
@@ -89,14 +107,11 @@ fn put(
         tip: None,
         corners: None,
         before: None,
-    });
-    check.changed();
-    checks::write(check)?;
-    Ok(Put::New)
+    }
 }
 
 /// A photo that is sent again counts once; for another jaw it was probably chosen by mistake.
-fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) -> Put {
+fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) {
     let other = check.photo(&received.sha256).map(|p| p.jaw).ok();
     if let (Some(jaw), Some(other)) = (jaw, other)
         && jaw != other
@@ -105,15 +120,15 @@ fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) -> Put
             "the photo sent for jaw {jaw} is the one of jaw {other}: it counts once; take one of each jaw"
         ));
     }
-    Put::Already
 }
 
 /// Takes a photo out of the check.
 pub(super) fn remove(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
-    check.photo_mut(sha256)?.before = None;
-    check.take_back(sha256);
-    check.changed();
-    checks::write(check)?;
+    checks::change(check, |check| {
+        check.photo_mut(sha256)?.before = None;
+        check.take_back(sha256);
+        Ok(())
+    })?;
     checks::forget_others(check);
     answer::refresh(desk, check);
     Ok(())
@@ -141,10 +156,9 @@ pub(super) async fn change(
     let (of, hash) = (Arc::clone(&check), sha256.clone());
     desk.work(move |_| {
         let mut check = hold(&of);
-        apply(&mut check, &hash, change)?;
-        check.changed();
+        checks::change(&mut check, |check| apply(check, &hash, change))?;
         check.notices.clear();
-        checks::write(&check)
+        Ok(())
     })
     .await?;
     read(desk, &check, sha256, place).await?
@@ -207,9 +221,10 @@ pub(super) async fn settings(desk: &Arc<Desk>, id: &str, fields: Fields) -> Resu
             let settings = check.sheet.settings.with(&fields)?;
             known_set(desk, &settings)?;
             if settings != check.sheet.settings {
-                check.sheet.settings = settings;
-                check.changed();
-                checks::write(&check)?;
+                checks::change(&mut check, |check| {
+                    check.sheet.settings = settings;
+                    Ok(())
+                })?;
             }
             check.notices.clear();
             answer::refresh(desk, &mut check);

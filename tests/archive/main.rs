@@ -7,6 +7,9 @@
 mod backup;
 mod bad;
 mod child;
+#[path = "../support/disk.rs"]
+#[allow(dead_code, reason = "shared with the tests of the page and of reviews")]
+mod disk;
 mod exchange;
 mod filing;
 mod finding;

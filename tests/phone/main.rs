@@ -9,8 +9,16 @@ mod answers;
 mod browser;
 mod calls;
 mod client;
+mod clock;
+#[cfg(target_os = "linux")]
+#[path = "../support/disk.rs"]
+#[allow(dead_code, reason = "shared with the tests of reviews")]
+mod disk;
 mod filing;
+#[cfg(target_os = "linux")]
+mod full_disk;
 mod guard;
+mod held_open;
 mod interface;
 mod limits;
 mod load;

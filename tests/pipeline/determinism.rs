@@ -2,7 +2,7 @@
 
 use std::process::Command;
 
-use crate::samples::sample;
+use crate::samples::{all, sample};
 
 /// What `read --json` prints about a whole check and a single photo.
 fn json(threads: &str) -> Vec<u8> {
@@ -31,4 +31,28 @@ fn two_runs_print_the_same_bytes() {
 #[test]
 fn one_thread_and_two_print_the_same_bytes() {
     assert!(json("1") == json("2"), "the number of threads shows");
+}
+
+/// Of all samples, on these processors of the machine; `None` where there is no `taskset`.
+fn json_on(processors: &str) -> Option<Vec<u8>> {
+    let photos = all().map(|s| &s.path);
+    let output = Command::new("taskset")
+        .args(["--cpu-list", processors, env!("CARGO_BIN_EXE_seepline")])
+        .args(["read", "--json"])
+        .args(photos)
+        .output();
+    let output = output.ok().filter(|o| o.stdout.len() > 1000);
+    if output.is_none() {
+        println!("SKIPPED: processors cannot be chosen here with taskset");
+    }
+    Some(output?.stdout)
+}
+
+#[test]
+fn one_processor_and_all_print_the_same_bytes() {
+    let most = std::thread::available_parallelism().map_or(1, std::num::NonZero::get) - 1;
+    let (Some(one), Some(all)) = (json_on("0"), json_on(&format!("0-{most}"))) else {
+        return;
+    };
+    assert!(one == all, "the number of processors shows");
 }

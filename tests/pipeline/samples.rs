@@ -122,6 +122,10 @@ pub(crate) fn checks() -> &'static [CheckTruth] {
     &TRUTH.checks
 }
 
+pub(crate) fn all() -> impl Iterator<Item = &'static Sample> {
+    SAMPLES.iter()
+}
+
 /// Those whose face can be read.
 pub(crate) fn readable() -> impl Iterator<Item = &'static Sample> {
     SAMPLES.iter().filter(|s| s.truth.readable)
