@@ -16,6 +16,8 @@ mod connections;
 mod desk;
 mod fault;
 mod forms;
+#[cfg(fuzzing)]
+mod fuzzing;
 mod guard;
 mod hosts;
 mod pages;
@@ -43,6 +45,8 @@ use tokio::runtime;
 
 use crate::rules::Rules;
 use desk::Desk;
+#[cfg(fuzzing)]
+pub use fuzzing::{Answered, Page};
 
 /// Where to listen, and who may come in.
 #[derive(Debug, Clone)]
