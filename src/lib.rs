@@ -40,6 +40,10 @@ mod study;
 mod units;
 mod web;
 
+#[cfg(fuzzing)]
+#[doc(hidden)]
+pub mod fuzzing;
+
 pub mod agreement;
 pub mod archive;
 pub mod cli;

@@ -17,6 +17,8 @@ mod connections;
 mod desk;
 mod fault;
 mod forms;
+#[cfg(fuzzing)]
+mod fuzzing;
 mod guard;
 mod hosts;
 mod pages;
@@ -44,6 +46,8 @@ use tokio::runtime;
 
 use crate::rules::Rules;
 use desk::Desk;
+#[cfg(fuzzing)]
+pub use fuzzing::{Answered, Page};
 
 /// Where to listen, and who may come in.
 #[derive(Debug, Clone)]

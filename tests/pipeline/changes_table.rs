@@ -1,12 +1,13 @@
-//! The same changes over a folder of photos with their truth, larger than what is kept here, as a table:
-//! `SEEPLINE_PHOTOS=DIR cargo test --test pipeline table_of_changes -- --ignored --nocapture`.
+//! The same changes over folders of photos with their truth, larger than what is kept here, as a table:
+//! `SEEPLINE_PHOTOS=sample-images:DIR cargo test --test pipeline table_of_changes -- --ignored --nocapture`.
 //!
-//! Beside each `NAME.jpg` lies a `NAME.json` with at least `method`, `tip_direction` and, in pixels of the
-//! upright photo, `face_corners_px` (tip-left, tip-right, base-right, base-left, or null).
+//! A folder holds a `truth.json` as `sample-images` does, or beside each `NAME.jpg` a `NAME.json` with at least
+//! `method`, `tip_direction` and, in pixels of the upright photo, `face_corners_px` (tip-left, tip-right,
+//! base-right, base-left, or null).
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::thread;
 
@@ -17,14 +18,26 @@ use seepline::{
 use serde::Deserialize;
 
 use crate::compare::{change, opposite};
+use crate::exif_notes;
 use crate::metamorphic::off_by_2_percent;
-use crate::transforms::{halved, lit, mirrored, recompressed, turned};
+use crate::orientation::stored;
+use crate::transforms::{lit, mirrored, recompressed, shrunk, turned};
 
 #[derive(Deserialize)]
 struct Truth {
     method: Method,
+    #[serde(alias = "tip")]
     tip_direction: String,
+    #[serde(alias = "corners_px")]
     face_corners_px: Option<[[f64; 2]; 4]>,
+    /// Below the folder, in a `truth.json`.
+    file: Option<String>,
+}
+
+/// A `truth.json`.
+#[derive(Deserialize)]
+struct Truths {
+    photos: Vec<Truth>,
 }
 
 struct Case {
@@ -48,25 +61,20 @@ struct Row {
 #[test]
 #[ignore = "needs a folder of photos, and minutes"]
 fn table_of_changes() {
-    let folder = std::env::var_os("SEEPLINE_PHOTOS").expect("SEEPLINE_PHOTOS: the folder's path");
-    let mut names: Vec<_> = fs::read_dir(&folder)
-        .expect("a folder")
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| {
-            path.with_extension("jpg").is_file() && path.extension().is_some_and(|e| e == "json")
-        })
+    let folders = std::env::var_os("SEEPLINE_PHOTOS").expect("SEEPLINE_PHOTOS: the folders");
+    let photos: Vec<_> = std::env::split_paths(&folders)
+        .flat_map(|f| photos(&f))
         .collect();
-    names.sort();
     let rows = Mutex::new(BTreeMap::new());
-    let share = names
+    let share = photos
         .len()
         .div_ceil(thread::available_parallelism().map_or(1, usize::from))
         .max(1);
     thread::scope(|scope| {
-        for some in names.chunks(share) {
+        for some in photos.chunks(share) {
             scope.spawn(|| {
                 some.iter()
-                    .filter_map(|p| load(p))
+                    .map(|(photo, truth)| load(photo, truth))
                     .for_each(|p| compare(&p, &rows));
             });
         }
@@ -79,16 +87,37 @@ fn table_of_changes() {
     }
 }
 
-fn load(truth: &Path) -> Option<Case> {
-    let text = fs::read_to_string(truth).expect("readable");
-    let of: Truth = serde_json::from_str(&text).ok()?;
-    let bytes = fs::read(truth.with_extension("jpg")).expect("readable");
+/// The folder's photos, by name.
+fn photos(folder: &Path) -> Vec<(PathBuf, Truth)> {
+    let text = |file: &Path| fs::read_to_string(file).expect("a readable file");
+    let together = folder.join("truth.json");
+    if together.is_file() {
+        let all: Truths = serde_json::from_str(&text(&together)).expect("a table");
+        let place = |truth: &Truth| folder.join(truth.file.as_ref().expect("a file's name"));
+        return all.photos.into_iter().map(|t| (place(&t), t)).collect();
+    }
+    let entries = fs::read_dir(folder).expect("a folder");
+    let mut files: Vec<PathBuf> = entries
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|file| file.extension().is_some_and(|e| e == "jpg"))
+        .collect();
+    files.sort();
+    let with_truth = |photo: PathBuf| {
+        let truth = photo.with_extension("json");
+        let truth = truth.is_file().then(|| text(&truth))?;
+        Some((photo, serde_json::from_str(&truth).expect("JSON")))
+    };
+    files.into_iter().filter_map(with_truth).collect()
+}
+
+fn load(photo: &Path, of: &Truth) -> Case {
+    let bytes = fs::read(photo).expect("readable");
     let tip = TipDirection::from_str(&of.tip_direction, false).ok();
     let corners = of
         .face_corners_px
         .map(|c| Quad(c.map(|[x, y]| Point::new(x, y))));
-    Some(Case {
-        name: truth.display().to_string(),
+    Case {
+        name: photo.display().to_string(),
         photo: read_photo(&bytes).expect("a photo"),
         request: Request {
             method: of.method,
@@ -96,7 +125,7 @@ fn load(truth: &Path) -> Option<Case> {
             corners: None,
         },
         corners,
-    })
+    }
 }
 
 fn compare(photo: &Case, rows: &Mutex<BTreeMap<String, Row>>) {
@@ -142,11 +171,14 @@ fn changes(of: &Case) -> Vec<(String, UprightPhoto, Request)> {
         let again = recompressed(photo, quality);
         all.push((format!("JPEG quality {quality}"), again, request.clone()));
     }
-    all.push((
-        "half the resolution".to_owned(),
-        halved(photo),
-        request.clone(),
-    ));
+    for (share, how) in [(0.5, "half the resolution"), (0.75, "¾ of the resolution")] {
+        all.push((how.to_owned(), shrunk(photo, share), request.clone()));
+    }
+    // What phones write: upright, and held with either side or the top down.
+    for code in [3, 6, 8] {
+        let how = "EXIF orientation 3, 6 or 8, JPEG quality 95".to_owned();
+        all.push((how, as_stored(photo, code), request.clone()));
+    }
     if request.tip.is_some() {
         for quarters in 1..4 {
             let (turned, tip) = turned(photo, request.tip, quarters);
@@ -169,6 +201,16 @@ fn changes(of: &Case) -> Vec<(String, UprightPhoto, Request)> {
         all.push((how, lit(photo, gains), request.clone()));
     }
     all
+}
+
+/// As a camera held so would have written it.
+fn as_stored(photo: &UprightPhoto, code: u16) -> UprightPhoto {
+    let exif = exif_notes::orientation(code);
+    let bytes = exif_notes::jpeg(&stored(&photo.pixels, code), 95, Some(exif));
+    UprightPhoto {
+        focal_35mm: photo.focal_35mm,
+        ..read_photo(&bytes).expect("a JPEG")
+    }
 }
 
 fn note(

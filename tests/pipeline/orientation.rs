@@ -41,7 +41,7 @@ impl Side {
 }
 
 /// The picture as a camera that is held so would have stored it.
-fn stored(upright: &RgbImage, code: u16) -> RgbImage {
+pub(crate) fn stored(upright: &RgbImage, code: u16) -> RgbImage {
     let (row_0, column_0) = ROW_0_COLUMN_0[usize::from(code) - 1];
     let size = upright.dimensions();
     let (width, height) = if matches!(row_0, Side::Top | Side::Bottom) {

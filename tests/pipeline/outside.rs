@@ -7,11 +7,11 @@
 //!     cargo test --test pipeline outside -- --ignored --nocapture
 //! ```
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fs;
 use std::path::Path;
 
-use seepline::{Method, Request, UprightPhoto, inspect, read_photo};
+use seepline::{Method, PhotoError, Request, UprightPhoto, inspect, read_photo};
 use serde::Deserialize;
 use walkdir::WalkDir;
 
@@ -40,6 +40,11 @@ struct Counts {
     compared: usize,
     differ: Vec<String>,
     only_pillow: usize,
+    /// Files that Pillow opens, by why they were refused here.
+    only_pillow_by_reason: BTreeMap<String, Vec<String>>,
+    /// How often pictures that were read gave no pattern, by reason.
+    no_pattern: BTreeMap<String, usize>,
+    patterns: Vec<String>,
     changes: Vec<String>,
 }
 
@@ -74,6 +79,11 @@ fn outside_pictures_are_refused_or_decoded_and_never_cut() {
         "{read} read, {refused} refused, of which Pillow opens {only_pillow}; {compared} compared"
     );
     println!("differ: {:#?}", counts.differ);
+    for (reason, files) in &counts.only_pillow_by_reason {
+        println!("{} only Pillow opens: {reason}: {files:?}", files.len());
+    }
+    println!("no pattern: {:#?}", counts.no_pattern);
+    println!("patterns: {:#?}", counts.patterns);
     assert!(read > 0, "nothing was read");
     assert_eq!(counts.changes, [] as [String; 0]);
 }
@@ -99,7 +109,11 @@ fn one(name: &str, bytes: &[u8], expected: Option<&Expected>, counts: &mut Count
                 "{name}: {refused} names no remedy"
             );
             counts.refused += 1;
-            counts.only_pillow += usize::from(pillow.is_some());
+            if pillow.is_some() {
+                counts.only_pillow += 1;
+                let files = counts.only_pillow_by_reason.entry(kind(&refused));
+                files.or_default().push(name.to_owned());
+            }
             return;
         }
     };
@@ -114,10 +128,31 @@ fn one(name: &str, bytes: &[u8], expected: Option<&Expected>, counts: &mut Count
             ..Request::default()
         };
         let reading = inspect(photo.clone(), &request).reading;
+        match &reading.refusal {
+            Some(refusal) => {
+                let reason = format!("{method:?}, {:?}", refusal.reason);
+                *counts.no_pattern.entry(reason).or_default() += 1;
+            }
+            None => counts.patterns.push(format!(
+                "{name}, {method:?}: {:?} {:.2}, tip contradicted {}",
+                reading.pattern, reading.confidence, reading.tip_contradicted
+            )),
+        }
         if let Some(thou) = change(vec![&reading]).filter(|thou| *thou != 0.0) {
             counts.changes.push(format!("{name}: {thou} thou"));
         }
     }
+}
+
+/// The message with its numbers left out.
+fn kind(refused: &PhotoError) -> String {
+    let text = refused.to_string();
+    let what = text.split("; ").next().unwrap_or_default();
+    let words = what.split(|c: char| c.is_ascii_digit());
+    words
+        .filter(|w| !w.is_empty())
+        .collect::<Vec<_>>()
+        .join("…")
 }
 
 fn difference(name: &str, photo: &UprightPhoto, pillow: &Seen) -> Option<String> {

@@ -73,15 +73,21 @@ pub(crate) fn lit(photo: &UprightPhoto, gains: [f32; 3]) -> UprightPhoto {
     with_pixels(photo, pixels)
 }
 
-/// As a camera with half the pixels along each side would have taken it.
-pub(crate) fn halved(photo: &UprightPhoto) -> UprightPhoto {
+/// As a camera with that share of the pixels along each side would have taken it.
+pub(crate) fn shrunk(photo: &UprightPhoto, share: f64) -> UprightPhoto {
     let (width, height) = photo.pixels.dimensions();
-    let pixels = imageops::resize(&photo.pixels, width / 2, height / 2, FilterType::Triangle);
+    let [width, height] = [width, height].map(|side| (f64::from(side) * share) as u32);
+    let pixels = imageops::resize(&photo.pixels, width, height, FilterType::Triangle);
     UprightPhoto {
-        size_px: [width / 2, height / 2],
+        size_px: [width, height],
         pixels,
         ..photo.clone()
     }
+}
+
+/// With half the pixels along each side.
+pub(crate) fn halved(photo: &UprightPhoto) -> UprightPhoto {
+    shrunk(photo, 0.5)
 }
 
 /// Written as JPEG again, and read as the program reads it.
