@@ -3,7 +3,7 @@
 use super::answer;
 use super::checks;
 use super::desk::Desk;
-use super::fault::Fault;
+use super::fault::{Fault, tell_terminal};
 use super::settings::{self, Fields};
 use super::under_way::UnderWay;
 use super::words;
@@ -57,7 +57,10 @@ pub(super) fn before_showing(desk: &Desk, check: &mut UnderWay) -> Result<Option
     let seen = kept.is_none() && check.sheet.photos.iter().any(|p| check.read(p).is_some());
     if seen && !check.sheet.shown {
         check.sheet.shown = true;
-        checks::write(check)?;
+        // A full disk is no reason to keep a reading from somebody who may see it.
+        if let Err(fault) = checks::write(check) {
+            tell_terminal(&fault.to_string());
+        }
     }
     Ok(kept)
 }
