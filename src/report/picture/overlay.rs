@@ -1,6 +1,7 @@
 //! The marks on the photo itself: outline, tip and base, compound, what was not judged.
 
 use image::{Rgb, RgbImage};
+use ndarray::Array2;
 
 use super::spread::{self, ShownFace};
 use super::{BLACK, Shown, WHITE, canvas};
@@ -33,8 +34,9 @@ fn tint(shown: &mut Shown, face: &ShownFace, map: &CompoundMap, pen: f64) {
     let marks = Marks::of(face, map, [shown.pixels.width(), shown.pixels.height()]);
     let pitch = (pen * 5.0).round().max(6.0) as u32;
     let reach = pen.ceil() as u32;
-    for (x, y, pixel) in shown.pixels.enumerate_pixels_mut() {
-        *pixel = match marks.at(x, y) {
+    let pixels = shown.pixels.enumerate_pixels_mut().zip(&marks.marks);
+    for ((x, y, pixel), mark) in pixels {
+        *pixel = match mark {
             None | Some(Mark::Clean) => continue,
             Some(Mark::Compound) if marks.borders_on_clean(x, y, reach) => BLACK,
             Some(Mark::Compound) => canvas::compound_mark(*pixel, x, y, pitch),
@@ -51,11 +53,10 @@ struct Marks {
 
 impl Marks {
     fn of(face: &ShownFace, map: &CompoundMap, size: [u32; 2]) -> Self {
-        let cells = spread::cells(face, size, map.cover.dim());
-        let of = |cell: Option<[u16; 2]>| cell.map(|cell| mark(map, cell.map(usize::from)));
+        let cells = Array2::from_shape_fn(map.cover.dim(), |(r, c)| mark(map, [r, c]));
         Self {
             width: size[0],
-            marks: cells.into_iter().map(of).collect(),
+            marks: spread::lay(face, size, &cells),
         }
     }
 

@@ -1,4 +1,6 @@
-//! Where the face lies in the shown photo, and which of its cells each pixel lies in.
+//! Where the face lies in the shown photo, and maps of the face laid on it.
+
+use ndarray::Array2;
 
 use crate::camera::Camera;
 use crate::face::Face;
@@ -37,17 +39,17 @@ impl ShownFace {
     }
 }
 
-/// Which cell of a map of the face each pixel of the shown photo lies in: `[row, column]`, `None` off the
-/// face. Row by row.
-pub(super) fn cells(
+/// A map of the face laid on the shown photo, pixel by pixel and row by row; `None` off the face.
+pub(super) fn lay<T: Copy>(
     face: &ShownFace,
     [width, height]: [u32; 2],
-    (rows, columns): (usize, usize),
-) -> Vec<Option<[u16; 2]>> {
-    let mut cells = vec![None; width as usize * height as usize];
+    map: &Array2<T>,
+) -> Vec<Option<T>> {
+    let mut laid = vec![None; width as usize * height as usize];
+    let (rows, columns) = map.dim();
     let lattice = face.lattice(rows, columns);
     let corner = |r: usize, c: usize| lattice[r * (columns + 1) + c];
-    for (row, column) in (0..rows).flat_map(|r| (0..columns).map(move |c| (r, c))) {
+    for ((row, column), value) in map.indexed_iter() {
         let quad = [
             corner(row, column),
             corner(row, column + 1),
@@ -59,12 +61,12 @@ pub(super) fn cells(
         for y in top..bottom {
             for x in left..right {
                 if holds(&quad, x as f64 + 0.5, y as f64 + 0.5) {
-                    cells[y * width as usize + x] = Some([row as u16, column as u16]);
+                    laid[y * width as usize + x] = Some(*value);
                 }
             }
         }
     }
-    cells
+    laid
 }
 
 /// The pixels whose centres lie between the least and the greatest.
