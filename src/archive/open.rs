@@ -83,6 +83,10 @@ fn connect(file: &Path, flags: OpenFlags) -> Result<Opened, Fault> {
     // In one transaction: another process may be making the archive between two questions.
     let version = schema::version(&*db.unchecked_transaction()?, file)?;
     let read_only = db.is_readonly("main")?;
+    let changes = !schema::is_newest(version) || journal_mode(&db)? != "wal";
+    if version > 0 && changes {
+        sound(&db, file)?;
+    }
     if !read_only {
         // A backup, too, becomes an archive that is written to.
         switch_to_wal(&db)?;
@@ -94,6 +98,19 @@ fn connect(file: &Path, flags: OpenFlags) -> Result<Opened, Fault> {
     Ok(Opened { db, read_only })
 }
 
+/// What is damaged is not written to, be it only to give it the newest layout. An archive is looked through
+/// so only when it is first opened as a backup, or by a newer version.
+fn sound(db: &Connection, file: &Path) -> Result<(), Fault> {
+    let found: String = db.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))?;
+    if found == "ok" {
+        return Ok(());
+    }
+    Err(Fault::from(ArchiveError::Corrupt {
+        file: file.to_path_buf(),
+        reason: found,
+    }))
+}
+
 fn set_up(db: &Connection) -> Result<(), Fault> {
     db.pragma_update(None, "foreign_keys", true)?;
     // Every commit reaches the disk before the command says "filed".
@@ -103,8 +120,7 @@ fn set_up(db: &Connection) -> Result<(), Fault> {
 
 /// The database remembers the mode. Switching needs the file for itself and does not wait for others.
 fn switch_to_wal(db: &Connection) -> Result<(), Fault> {
-    let mode: String = db.pragma_query_value(None, "journal_mode", |row| row.get(0))?;
-    if mode == "wal" {
+    if journal_mode(db)? == "wal" {
         return Ok(());
     }
     let switch = || db.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(()));
@@ -120,6 +136,10 @@ fn switch_to_wal(db: &Connection) -> Result<(), Fault> {
         }
     }
     Ok(switch()?)
+}
+
+fn journal_mode(db: &Connection) -> Result<String, Fault> {
+    Ok(db.pragma_query_value(None, "journal_mode", |row| row.get(0))?)
 }
 
 /// A folder that may not be written to, such as a backup on a locked card. Nobody else can be writing

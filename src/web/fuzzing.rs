@@ -16,12 +16,13 @@ use hyper::service::Service;
 use hyper_util::service::TowerToHyperService;
 use tokio::runtime::{self, Runtime};
 
-use super::Listen;
-use super::checks::hold;
+use super::checks::{self, hold};
 use super::connections::Peer;
 use super::desk::Desk;
 use super::routes;
 use super::settings::Settings;
+use super::under_way::{Photo, Read, UnderWay};
+use super::{Listen, answer};
 use crate::archive::Archive;
 use crate::filing::now;
 use crate::records::{Cut, Id, JawSet};
@@ -42,6 +43,8 @@ pub struct Page {
     check: Id,
     /// The check's sheet as it is before every request.
     sheet: String,
+    /// The check's photo and its reading, made once.
+    read: Option<(Photo, Arc<Read>)>,
     asked: AtomicU32,
 }
 
@@ -84,6 +87,7 @@ impl Page {
             filed: String::new(),
             check: set,
             sheet: String::new(),
+            read: None,
             asked: AtomicU32::new(0),
         };
         page.begin()?;
@@ -114,17 +118,26 @@ impl Page {
         };
         let (id, check) = self.desk.checks.begin(settings)?;
         self.check = id;
-        let photo = self.photo.clone();
-        let sent = self.ask(
-            "POST",
-            "/api/checks/CHECK/photos?jaw=1",
-            "",
-            "",
-            photo,
-            true,
-        );
-        anyhow::ensure!(sent.status == 200, "{sent:?}");
+        if let Some((photo, read)) = &self.read {
+            self.put(&mut hold(&check), photo, read)?;
+        } else {
+            let (path, photo) = ("/api/checks/CHECK/photos?jaw=1", self.photo.clone());
+            let sent = self.ask("POST", path, "", "", photo, true);
+            anyhow::ensure!(sent.status == 200, "{sent:?}");
+            let check = hold(&check);
+            let photo = check.sheet.photos.first().cloned();
+            self.read = photo.and_then(|p| Some((p.clone(), Arc::clone(check.read(&p)?))));
+        }
         self.sheet = serde_json::to_string(&hold(&check).sheet)?;
+        Ok(())
+    }
+
+    fn put(&self, check: &mut UnderWay, photo: &Photo, read: &Arc<Read>) -> anyhow::Result<()> {
+        fs::write(check.folder.join(&photo.sha256), &self.photo)?;
+        check.reads.insert(photo.sha256.clone(), Arc::clone(read));
+        check.put(photo.clone());
+        checks::write(check)?;
+        answer::refresh(&self.desk, check);
         Ok(())
     }
 

@@ -112,6 +112,42 @@ fn a_damaged_archive_is_said_to_be_damaged() {
     assert!(found.is_err() || found.is_ok_and(|d| !d.is_empty()));
 }
 
+/// Found by fuzzing: opening gave a damaged backup another journal mode, and an earlier layout the newest one,
+/// before the damage was met and said not to have been written to.
+#[test]
+fn a_damaged_archive_that_opening_would_change_is_left_as_it_is() {
+    let layouts = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/archive/layouts");
+    let earlier = fs::read_to_string(layouts.join("2.sql")).unwrap();
+    let shop = shop();
+    let backup = TempDir::new().unwrap();
+    shop.archive.backup(backup.path()).unwrap();
+    for journal_mode in ["DELETE", "WAL"] {
+        let folder = TempDir::new().unwrap();
+        let db = Connection::open(folder.path().join("archive.sqlite")).unwrap();
+        db.execute_batch(&earlier).unwrap();
+        db.pragma_update(None, "journal_mode", journal_mode)
+            .unwrap();
+        drop(db);
+        damaged_is_refused(folder.path());
+    }
+    damaged_is_refused(backup.path());
+}
+
+/// The first page of the table of checks is overwritten, which no question about jaw sets alone meets.
+fn damaged_is_refused(folder: &Path) {
+    let file = folder.join("archive.sqlite");
+    let db = Connection::open(&file).unwrap();
+    let number = |sql: &str| db.query_row(sql, [], |row| row.get::<_, usize>(0)).unwrap();
+    let size = number("PRAGMA page_size");
+    let page = number("SELECT rootpage FROM sqlite_schema WHERE name = 'checks'");
+    drop(db);
+    let mut bytes = fs::read(&file).unwrap();
+    bytes[(page - 1) * size..page * size].fill(0xa5);
+    fs::write(&file, bytes).unwrap();
+    let error = refused(folder);
+    assert!(matches!(error, ArchiveError::Corrupt { .. }), "{error:?}");
+}
+
 #[cfg(unix)]
 mod read_only {
     use std::os::unix::fs::{MetadataExt, PermissionsExt};

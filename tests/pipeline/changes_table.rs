@@ -227,17 +227,18 @@ fn note(
     let both_read = refused == [0, 0];
     let other = both_read && before.pattern != after.pattern;
     let other_way = turned || opposite(before.pattern, after.pattern);
+    let new_cut = cut_before.is_none() && cut_after.is_some();
     let mut rows = rows.lock().expect("no thread failed");
     let row = rows.entry(how.to_owned()).or_default();
     row.readings += 1;
     row.other_pattern += usize::from(other);
     row.refused_now += usize::from(refused == [0, 1]);
     row.read_now += usize::from(refused == [1, 0]);
-    row.new_cut += usize::from(cut_before.is_none() && cut_after.is_some());
+    row.new_cut += usize::from(new_cut);
     row.other_way += usize::from(other_way);
-    if other {
+    if other || new_cut || other_way {
         println!(
-            "{name}, {how}: {:?} {:.2} became {:?} {:.2}",
+            "{name}, {how}: {:?} {:.2}, cut {cut_before:?}, became {:?} {:.2}, cut {cut_after:?} thou",
             before.pattern, before.confidence, after.pattern, after.confidence
         );
     }

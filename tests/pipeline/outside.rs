@@ -11,7 +11,9 @@ use std::collections::{BTreeMap, HashMap};
 use std::fs;
 use std::path::Path;
 
-use seepline::{Method, PhotoError, Request, UprightPhoto, inspect, read_photo};
+use seepline::{
+    Method, PhotoError, Reading, Request, TipDirection, UprightPhoto, inspect, read_photo,
+};
 use serde::Deserialize;
 use walkdir::WalkDir;
 
@@ -42,7 +44,7 @@ struct Counts {
     only_pillow: usize,
     /// Files that Pillow opens, by why they were refused here.
     only_pillow_by_reason: BTreeMap<String, Vec<String>>,
-    /// How often pictures that were read gave no pattern, by reason.
+    /// How many readings gave no pattern, by reason.
     no_pattern: BTreeMap<String, usize>,
     patterns: Vec<String>,
     changes: Vec<String>,
@@ -123,24 +125,46 @@ fn one(name: &str, bytes: &[u8], expected: Option<&Expected>, counts: &mut Count
         counts.differ.extend(difference(name, &photo, pillow));
     }
     for method in [Method::Seep, Method::Transfer] {
-        let request = Request {
-            method,
-            ..Request::default()
-        };
-        let reading = inspect(photo.clone(), &request).reading;
-        match &reading.refusal {
-            Some(refusal) => {
-                let reason = format!("{method:?}, {:?}", refusal.reason);
-                *counts.no_pattern.entry(reason).or_default() += 1;
-            }
-            None => counts.patterns.push(format!(
-                "{name}, {method:?}: {:?} {:.2}, tip contradicted {}",
-                reading.pattern, reading.confidence, reading.tip_contradicted
-            )),
+        for tip in TIPS {
+            let request = Request {
+                method,
+                tip,
+                corners: None,
+            };
+            let reading = inspect(photo.clone(), &request).reading;
+            note(
+                &format!("{name}, {method:?}, tip {tip:?}"),
+                &reading,
+                counts,
+            );
         }
-        if let Some(thou) = change(vec![&reading]).filter(|thou| *thou != 0.0) {
-            counts.changes.push(format!("{name}: {thou} thou"));
+    }
+}
+
+/// Not said, and each way: a wrong one must not help.
+const TIPS: [Option<TipDirection>; 5] = [
+    None,
+    Some(TipDirection::Up),
+    Some(TipDirection::Right),
+    Some(TipDirection::Down),
+    Some(TipDirection::Left),
+];
+
+fn note(what: &str, reading: &Reading, counts: &mut Counts) {
+    match &reading.refusal {
+        Some(refusal) => {
+            *counts
+                .no_pattern
+                .entry(format!("{:?}", refusal.reason))
+                .or_default() += 1
         }
+        None => counts.patterns.push(format!(
+            "{what}: {:?} {:.2}, tip contradicted {}",
+            reading.pattern, reading.confidence, reading.tip_contradicted
+        )),
+    }
+    if let Some(thou) = change(vec![reading]).filter(|thou| *thou != 0.0) {
+        counts.changes.push(format!("{what}: {thou} thou"));
     }
 }
 

@@ -103,8 +103,15 @@ fn history(archive: &mut Archive, set: Id, rules: &Rules) {
     printable(&jaw_set_to_text(&timeline.jaw_set, text()));
     let _ = history_to_svg(&history);
     let _ = sheet_to_html(&timeline, rules, date(2026, 3, 4));
-    for check in timeline.cuts.iter().flat_map(|c| &c.checks) {
-        printable(&filed_check_to_text(check, &timeline.jaw_set.name, text()));
+    for cut in &timeline.cuts {
+        for check in &cut.checks {
+            printable(&filed_check_to_text(
+                check,
+                &cut.cut,
+                &timeline.jaw_set,
+                text(),
+            ));
+        }
     }
 }
 

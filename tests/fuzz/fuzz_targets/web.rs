@@ -14,7 +14,7 @@ use libfuzzer_sys::fuzz_target;
 use seepline::fuzzing::{Answered, Page};
 
 /// A photo of a jaw that is read fast.
-const PHOTO: &[u8] = include_bytes!("../../../sample-images/singles/ends-only-small-picture.jpg");
+const PHOTO: &[u8] = include_bytes!("../../reference/photos/sampled-420.jpg");
 
 thread_local! {
     static PAGE: RefCell<Page> = RefCell::new(open());

@@ -28,12 +28,14 @@ fn whole(said: &[u8], file: &[u8]) {
         } else {
             Method::Transfer
         },
-        tip: [
-            TipDirection::Up,
-            TipDirection::Right,
-            TipDirection::Down,
-            TipDirection::Left,
-        ][usize::from(said[0] >> 1 & 3)],
+        tip: (said[0] & 16 == 0).then_some(
+            [
+                TipDirection::Up,
+                TipDirection::Right,
+                TipDirection::Down,
+                TipDirection::Left,
+            ][usize::from(said[0] >> 1 & 3)],
+        ),
         corners: (said[0] & 8 != 0).then(|| corners(said, photo.size_px)),
     };
     let mut inspection = inspect(photo, &request);
