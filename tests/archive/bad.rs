@@ -155,7 +155,10 @@ fn a_damaged_database_without_tables_is_left_as_it_is() {
 fn damaged_is_refused(folder: &Path) {
     let file = folder.join("archive.sqlite");
     let db = Connection::open(&file).unwrap();
-    let number = |sql: &str| db.query_row(sql, [], |row| row.get::<_, usize>(0)).unwrap();
+    let number = |sql: &str| {
+        let number: u32 = db.query_row(sql, [], |row| row.get(0)).unwrap();
+        number as usize
+    };
     let size = number("PRAGMA page_size");
     let page = number("SELECT rootpage FROM sqlite_schema WHERE name = 'checks'");
     drop(db);
