@@ -83,8 +83,7 @@ fn connect(file: &Path, flags: OpenFlags) -> Result<Opened, Fault> {
     // In one transaction: another process may be making the archive between two questions.
     let version = schema::version(&*db.unchecked_transaction()?, file)?;
     let read_only = db.is_readonly("main")?;
-    let changes = !schema::is_newest(version) || journal_mode(&db)? != "wal";
-    if version > 0 && changes {
+    if !schema::is_newest(version) || journal_mode(&db)? != "wal" {
         sound(&db, file)?;
     }
     if !read_only {
@@ -99,15 +98,17 @@ fn connect(file: &Path, flags: OpenFlags) -> Result<Opened, Fault> {
 }
 
 /// What is damaged is not written to, be it only to give it the newest layout. An archive is looked through
-/// so only when it is first opened as a backup, or by a newer version.
+/// so only when it is made, when it is first opened as a backup, or by a newer version.
 fn sound(db: &Connection, file: &Path) -> Result<(), Fault> {
     let found: String = db.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))?;
     if found == "ok" {
         return Ok(());
     }
+    // Before what it found stands a line that names the database.
+    let reason = found.lines().last().unwrap_or_default().to_owned();
     Err(Fault::from(ArchiveError::Corrupt {
         file: file.to_path_buf(),
-        reason: found,
+        reason,
     }))
 }
 

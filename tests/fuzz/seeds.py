@@ -76,10 +76,13 @@ def photos(folders):
     own, others = list(sample_pictures()), [p for f in folders for p in pictures_of_others(f)]
     for number, picture in enumerate(own + others):
         seed("photo", picture)
-        if len(picture) <= LARGEST_BYTES and (number < len(own) or number % 8 == 0):
-            # What is said about the photo: method, tip, corners, grip, taper.
-            for said in (b"\0\0\0\0", b"\3\7\x20\x20", b"\x0c\x40\xc0\x80"):
-                seed("whole", said + picture)
+        # A whole reading takes a third of a second here, so few of these.
+        if len(picture) <= LARGEST_BYTES and (number < len(own) or number % 40 == 0):
+            seed("whole", SAID[number % len(SAID)] + picture)
+
+
+# What is said about a photo: method, tip, corners, grip, taper.
+SAID = [b"\0\0\0\0", b"\3\7\x20\x20", b"\x0c\x40\xc0\x80"]
 
 
 def rules():
