@@ -70,7 +70,7 @@ pub(super) async fn begin(State(desk): Shared, Json(given): Json<Value>) -> Answ
 }
 
 pub(super) async fn check(State(desk): Shared, Path(id): Path<String>) -> Answered {
-    let state = desk.on_check(&id, |desk, check| state::of_check(desk, check));
+    let state = desk.on_check(&id, state::of_check);
     Ok(Json(state.await?))
 }
 

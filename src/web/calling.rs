@@ -100,12 +100,11 @@ pub(super) fn call(desk: &Desk, check: &mut UnderWay, fields: &Fields) -> Result
         ));
     }
     check.sheet.call = Some(call);
-    let kept = match check.sheet.settings.jaw_set {
-        Some(_) => answer::file(desk, check).map(drop),
-        None => {
-            answer::refresh(desk, check);
-            checks::write(check)
-        }
+    let kept = if check.sheet.settings.jaw_set.is_some() {
+        answer::file(desk, check).map(drop)
+    } else {
+        answer::refresh(desk, check);
+        checks::write(check)
     };
     // A call that is not kept is followed by no reading.
     if kept.is_err() {

@@ -129,7 +129,7 @@ fn last_check(timeline: &Timeline) -> Option<&crate::records::FiledCheck> {
 }
 
 pub(super) async fn check(State(desk): DeskState, Path(id): Path<String>) -> Page {
-    let page = desk.on_check(&id, |desk, check| pages::check::page(desk, check));
+    let page = desk.on_check(&id, pages::check::page);
     Ok(Html(page.await?).into_response())
 }
 
