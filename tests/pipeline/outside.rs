@@ -156,7 +156,7 @@ fn note(what: &str, reading: &Reading, counts: &mut Counts) {
             *counts
                 .no_pattern
                 .entry(format!("{:?}", refusal.reason))
-                .or_default() += 1
+                .or_default() += 1;
         }
         None => counts.patterns.push(format!(
             "{what}: {:?} {:.2}, tip contradicted {}",
