@@ -146,6 +146,9 @@ fn said<'a>(fields: &'a Fields, name: &str) -> Result<&'a str, Fault> {
 /// In one field, as on the command line, or as way, amount, unit and where it is stated.
 fn said_change(fields: &Fields) -> Result<CalledChange, Fault> {
     let text = match fields.get("change") {
+        Some(_) if fields.contains_key("way") || fields.contains_key("amount") => {
+            return Err(said_twice());
+        }
         Some(whole) => whole.clone(),
         None => in_one(fields)?,
     };
@@ -158,11 +161,16 @@ fn unfit(error: impl std::fmt::Display) -> Fault {
 
 fn in_one(fields: &Fields) -> Result<String, Fault> {
     let way = said(fields, "way")?;
-    if !matches!(way, "less" | "more") {
-        return Ok(way.to_owned());
-    }
     let part = |name: &str| fields.get(name).map_or("", |t| t.trim());
     let amount = part("amount");
+    if !matches!(way, "less" | "more") {
+        // A call stands: an amount beside it may be what was meant.
+        return if amount.is_empty() {
+            Ok(way.to_owned())
+        } else {
+            Err(said_twice())
+        };
+    }
     if amount.is_empty() {
         return Err(Fault::Unfit(
             "the call does not say by how much; write the amount, per side or on the diameter"
@@ -174,6 +182,13 @@ fn in_one(fields: &Fields) -> Result<String, Fault> {
     Ok(format!("{way} {amount}{unit} {}", part("stated"))
         .trim()
         .to_owned())
+}
+
+fn said_twice() -> Fault {
+    Fault::Unfit(
+        "the call says more than one change; say which way and by how much, or that there is none and no amount"
+            .into(),
+    )
 }
 
 /// What a call form may hold, and nothing else.

@@ -207,6 +207,22 @@ fn what_is_no_call_is_refused_and_shows_nothing() {
             "no change now",
         ),
         (
+            vec![
+                ("pattern", "tip-only"),
+                ("change", "-1thou"),
+                ("amount", "3"),
+            ],
+            "more than one change",
+        ),
+        (
+            vec![
+                ("pattern", "full-length"),
+                ("way", "leave"),
+                ("amount", "1"),
+            ],
+            "more than one change",
+        ),
+        (
             vec![("pattern", "tip-only"), ("change", "-1thou"), ("by", "CD")],
             "no field",
         ),
