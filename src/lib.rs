@@ -25,6 +25,7 @@ mod inspect;
 mod learning;
 mod network;
 mod opinion;
+mod outside_text;
 mod pattern;
 mod photo;
 mod profile;

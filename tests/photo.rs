@@ -235,6 +235,34 @@ fn kinds_that_are_decoded_in_full_have_a_lower_limit() {
 }
 
 #[test]
+fn kinds_of_jpeg_that_no_decoder_here_knows_are_named() {
+    // Markers and what they stand for: ITU-T T.81, table B.1.
+    let unknown = [
+        (0xc3, "without loss"),
+        (0xc5, "several sizes"),
+        (0xc6, "several sizes"),
+        (0xc7, "without loss"),
+        (0xc9, "arithmetically"),
+        (0xca, "arithmetically"),
+        (0xcb, "arithmetically"),
+        (0xcd, "arithmetically"),
+        (0xce, "arithmetically"),
+        (0xcf, "arithmetically"),
+    ];
+    for (marker, said) in unknown {
+        let refused = read_photo(&pictures::with_jpeg_marker(&fixture("grey.jpg"), marker));
+        let Err(error @ PhotoError::Unsupported { .. }) = refused else {
+            panic!("{marker:x}: {refused:?}");
+        };
+        let text = error.to_string();
+        assert!(
+            text.contains(said) && text.contains("ordinary JPEG"),
+            "{text}"
+        );
+    }
+}
+
+#[test]
 fn a_large_claim_with_little_behind_it_is_refused_soon() {
     let refused = read_photo(&pictures::with_jpeg_size(
         &fixture("sampled-420.jpg"),

@@ -5,6 +5,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Kept};
 use super::{Archive, rows};
+use crate::outside_text::echo;
 use crate::records::{Cut, Id, JawSet};
 
 /// Longest name, in characters: it must fit on a line and on a label.
@@ -93,8 +94,7 @@ pub(super) fn put_cut(db: &Connection, cut: &Cut) -> Result<(), Fault> {
 pub(super) fn check_name(name: &str) -> Result<(), ArchiveError> {
     let length = name.trim().chars().count();
     if !(1..=LONGEST_NAME).contains(&length) || name.chars().any(char::is_control) {
-        let shown = name.chars().filter(|c| !c.is_control()).take(40).collect();
-        return Err(ArchiveError::BadName(shown));
+        return Err(ArchiveError::BadName(echo(name)));
     }
     Ok(())
 }

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::change::CalledChange;
 use super::person::Person;
 use crate::advice::is_taper;
+use crate::outside_text::echo;
 use crate::pattern::Pattern;
 use crate::rules::name;
 
@@ -92,9 +93,7 @@ pub(crate) fn pattern_called(text: &str) -> Result<Pattern, CallError> {
         .collect();
     let plain = words.join("-").replace("center", "centre");
     let found = Pattern::ALL.into_iter().find(|p| name(*p) == plain);
-    found.ok_or_else(|| CallError::UnknownPattern {
-        name: text.chars().filter(|c| !c.is_control()).take(40).collect(),
-    })
+    found.ok_or_else(|| CallError::UnknownPattern { name: echo(text) })
 }
 
 /// All names, as they are typed.

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::outside_text::echo;
 use crate::pattern::Direction;
 use crate::units::{Length, LengthError, OnDiameter, PerSide};
 
@@ -131,7 +132,7 @@ impl FromStr for CalledChange {
             PerSide::of(length)
         };
         if by.abs() > LARGEST {
-            return Err(ChangeError::TooLarge(shown(text)));
+            return Err(ChangeError::TooLarge(echo(text)));
         }
         Ok(Self::Change(by))
     }
@@ -140,11 +141,11 @@ impl FromStr for CalledChange {
 fn signed(length: Length, way: Direction, number: &str, text: &str) -> Result<Length, ChangeError> {
     let has_sign = number.starts_with(['+', '-', '−']);
     match (way, has_sign) {
-        (Direction::None, false) => Err(ChangeError::NoDirection(shown(text))),
+        (Direction::None, false) => Err(ChangeError::NoDirection(echo(text))),
         (Direction::Less, false) => Ok(-length),
         (Direction::None, true) | (Direction::More, false) => Ok(length),
         // "less -1thou" may mean either.
-        (_, true) => Err(ChangeError::BothWays(shown(text))),
+        (_, true) => Err(ChangeError::BothWays(echo(text))),
     }
 }
 
@@ -172,10 +173,6 @@ fn where_stated(text: &str) -> (bool, &str) {
         (None, Some(rest)) => (false, rest),
         (None, None) => (false, text),
     }
-}
-
-fn shown(text: &str) -> String {
-    text.chars().filter(|c| !c.is_control()).take(40).collect()
 }
 
 impl serde::Serialize for CalledChange {

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::outside_text::echo;
+
 /// Longest initials or number.
 const LONGEST: usize = 8;
 /// Before the number of somebody whose initials were erased; no initials begin so.
@@ -41,8 +43,7 @@ impl Person {
         if plain && (1..=LONGEST).contains(&upper.chars().count()) {
             Ok(Self(upper))
         } else {
-            let shown = text.chars().filter(|c| !c.is_control()).take(40);
-            Err(PersonError(shown.collect()))
+            Err(PersonError(echo(text)))
         }
     }
 }

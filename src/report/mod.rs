@@ -3,6 +3,7 @@
 use crate::advice::{Advice, Grip, Setup};
 use crate::compound::Method;
 use crate::inspect::Inspection;
+pub use crate::outside_text::printable;
 use crate::records::{Difference, Id, JawSet};
 
 mod agreement;
@@ -141,11 +142,4 @@ impl CheckReport {
             .nth(odd)
             .map(|(i, _)| i)
     }
-}
-
-/// The text without characters that could steer a terminal; file names may hold any.
-pub fn printable(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
-        .collect()
 }

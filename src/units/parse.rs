@@ -3,6 +3,7 @@
 use std::str::FromStr;
 
 use super::{INCH_PM, LARGEST_PM, Length, MM_PM, THOU_PM, UM_PM};
+use crate::outside_text::echo;
 
 /// Why a text is no length.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -54,14 +55,14 @@ impl FromStr for Length {
         let (number, unit) = (&trimmed[..end], trimmed[end..].trim_start());
         // "inf" begins like "in": without a digit before it, a unit is no unit.
         if !number.contains(|c: char| c.is_ascii_digit()) {
-            return Err(LengthError::NotANumber(shown(text)));
+            return Err(LengthError::NotANumber(echo(text)));
         }
         if unit.is_empty() {
-            return Err(LengthError::NoUnit(shown(text)));
+            return Err(LengthError::NoUnit(echo(text)));
         }
         let unit_pm = unit_pm(unit).ok_or_else(|| LengthError::UnknownUnit {
-            text: shown(text),
-            unit: shown(unit),
+            text: echo(text),
+            unit: echo(unit),
         })?;
         decimal(number, unit_pm, text)
     }
@@ -75,7 +76,7 @@ impl Length {
     pub fn parse_positive(text: &str) -> Result<Self, LengthError> {
         let length = Self::parse_not_negative(text)?;
         if length == Self::ZERO {
-            Err(LengthError::Zero(shown(text)))
+            Err(LengthError::Zero(echo(text)))
         } else {
             Ok(length)
         }
@@ -99,7 +100,7 @@ pub(super) fn not_negative(text: &str, remedy: &'static str) -> Result<Length, L
     };
     if length < Length::ZERO {
         return Err(LengthError::Negative {
-            text: shown(text),
+            text: echo(text),
             remedy,
         });
     }
@@ -123,7 +124,7 @@ fn unit_pm(unit: &str) -> Option<i64> {
 
 /// `number × unit`, rounded to the picometre.
 fn decimal(number: &str, unit_pm: i64, text: &str) -> Result<Length, LengthError> {
-    let not_a_number = || LengthError::NotANumber(shown(text));
+    let not_a_number = || LengthError::NotANumber(echo(text));
     let (negative, digits) = match number.strip_prefix(['-', '−']) {
         Some(rest) => (true, rest),
         None => (false, number.strip_prefix('+').unwrap_or(number)),
@@ -138,7 +139,7 @@ fn decimal(number: &str, unit_pm: i64, text: &str) -> Result<Length, LengthError
     }
     let whole = whole.trim_start_matches('0');
     if whole.len() > MOST_DIGITS / 2 {
-        return Err(LengthError::TooLarge(shown(text)));
+        return Err(LengthError::TooLarge(echo(text)));
     }
     let fraction = &fraction[..fraction.len().min(MOST_DIGITS / 2)];
     let scale = 10_i128.pow(fraction.len() as u32);
@@ -150,22 +151,8 @@ fn decimal(number: &str, unit_pm: i64, text: &str) -> Result<Length, LengthError
         Ok(pm) if pm <= LARGEST_PM => Ok(Length {
             pm: if negative { -pm } else { pm },
         }),
-        _ => Err(LengthError::TooLarge(shown(text))),
+        _ => Err(LengthError::TooLarge(echo(text))),
     }
-}
-
-/// What was written, short enough for a message.
-fn shown(text: &str) -> String {
-    const MOST: usize = 40;
-    let mut short: String = text
-        .chars()
-        .filter(|c| !c.is_control())
-        .take(MOST)
-        .collect();
-    if text.chars().count() > MOST {
-        short.push('…');
-    }
-    short
 }
 
 #[cfg(test)]

@@ -25,7 +25,7 @@ use super::routes;
 const MOST: usize = 128;
 /// Time for the head of a request, and between two on one connection.
 const HEAD: Duration = Duration::from_secs(10);
-/// Largest head of a request.
+/// Largest head of a request, about: hyper may have read as much once more when it looks.
 const HEAD_BYTES: usize = 32 * 1024;
 /// After a connection could not be accepted, for lack of files for example.
 const BREATH: Duration = Duration::from_millis(100);

@@ -11,6 +11,7 @@ use crate::compound::Method;
 use crate::face::TipDirection;
 use crate::filing::CheckFacts;
 use crate::opinion::Person;
+use crate::outside_text::echo;
 use crate::records::{Id, JawSet};
 use crate::units::{Length, PerSide, Pressure};
 
@@ -149,8 +150,7 @@ fn word<T>(field: &str, value: Option<T>) -> Result<T, Fault> {
 }
 
 pub(super) fn unknown(field: &str) -> Fault {
-    let field: String = field.chars().filter(|c| !c.is_control()).take(40).collect();
-    Fault::Unfit(format!("“{field}” is no field here; leave it out"))
+    Fault::Unfit(format!("“{}” is no field here; leave it out", echo(field)))
 }
 
 fn unfit(error: impl std::fmt::Display) -> Fault {

@@ -38,12 +38,22 @@ pub(crate) fn jpeg(picture: &RgbImage, quality: u8) -> Vec<u8> {
 
 /// A JPEG file with another size in its frame header.
 pub(crate) fn with_jpeg_size(bytes: &[u8], [width, height]: [u16; 2]) -> Vec<u8> {
-    let mut changed = bytes.to_vec();
-    let is_frame = |w: &[u8]| w == [0xff, 0xc0] || w == [0xff, 0xc2];
-    let frame = bytes.windows(2).position(is_frame).expect("a frame");
+    let (mut changed, frame) = (bytes.to_vec(), jpeg_frame(bytes));
     changed[frame + 5..frame + 7].copy_from_slice(&height.to_be_bytes());
     changed[frame + 7..frame + 9].copy_from_slice(&width.to_be_bytes());
     changed
+}
+
+/// A JPEG file whose frame header claims another kind of coding.
+pub(crate) fn with_jpeg_marker(bytes: &[u8], marker: u8) -> Vec<u8> {
+    let (mut changed, frame) = (bytes.to_vec(), jpeg_frame(bytes));
+    changed[frame + 1] = marker;
+    changed
+}
+
+fn jpeg_frame(bytes: &[u8]) -> usize {
+    let is_frame = |w: &[u8]| w == [0xff, 0xc0] || w == [0xff, 0xc2];
+    bytes.windows(2).position(is_frame).expect("a frame")
 }
 
 /// Mean absolute difference, in levels, between `small` and area averages of `whole`, of which a pixel

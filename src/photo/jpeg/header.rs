@@ -7,8 +7,23 @@ use super::huffman::Huffman;
 pub(super) enum Coding {
     /// Baseline or extended sequential, Huffman, 8 bits.
     Sequential,
-    /// Progressive, arithmetic, lossless, 12 bits.
+    /// Progressive, or 12 bits: for the general decoder.
     Other,
+    /// What neither decoder knows, as a reason why.
+    Unknown(&'static str),
+}
+
+impl Coding {
+    /// By the frame's marker (T.81, table B.1) and its bits per sample.
+    fn of(marker: u8, bits: u8) -> Self {
+        match marker {
+            0xc0 | 0xc1 if bits == 8 => Self::Sequential,
+            0xc0..=0xc2 => Self::Other,
+            0xc9..=0xcb | 0xcd..=0xcf => Self::Unknown("its data are coded arithmetically"),
+            0xc3 | 0xc7 => Self::Unknown("it is coded without loss, as phones do not"),
+            _ => Self::Unknown("it is coded in steps of several sizes, as phones do not"),
+        }
+    }
 }
 
 /// One colour component of the frame.
@@ -150,18 +165,13 @@ impl Frame {
     fn read(marker: u8, content: &[u8]) -> Option<Self> {
         let (start, listed) = content.split_first_chunk::<6>()?;
         let [bits, h1, h0, w1, w0, count] = *start;
-        let sequential = matches!(marker, 0xc0 | 0xc1) && bits == 8;
         let components: Vec<_> = listed
             .chunks_exact(3)
             .take(count.into())
             .map(Component::read)
             .collect();
         (components.len() == usize::from(count)).then_some(Self {
-            coding: if sequential {
-                Coding::Sequential
-            } else {
-                Coding::Other
-            },
+            coding: Coding::of(marker, bits),
             width: u16::from_be_bytes([w1, w0]),
             height: u16::from_be_bytes([h1, h0]),
             components,

@@ -41,6 +41,9 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
         u32::from(header.frame.height),
     ];
     size::check_pixels(size_px[0], size_px[1])?;
+    if let Coding::Unknown(reason) = header.frame.coding {
+        return Err(unsupported(reason.into()));
+    }
     match decode_scaled(bytes, &header) {
         Ok(pixels) => Ok(Decoded {
             pixels: size::to_working_size(pixels, size_px),
@@ -73,12 +76,16 @@ fn decode_whole(bytes: &[u8], header: &Header) -> Result<Decoded, PhotoError> {
     }
     if scans > MAX_SCANS {
         let reason = format!("it has {scans} scans, more than the {MAX_SCANS} allowed");
-        return Err(PhotoError::Unsupported {
-            format: "JPEG",
-            reason,
-        });
+        return Err(unsupported(reason));
     }
     whole::decode(Kind::Jpeg, bytes)
+}
+
+fn unsupported(reason: String) -> PhotoError {
+    PhotoError::Unsupported {
+        format: "JPEG",
+        reason,
+    }
 }
 
 fn truncated(decoded_percent: Option<u8>) -> PhotoError {

@@ -13,14 +13,11 @@ const NAME_ROOM: usize = 120;
 /// Longest free text on a page.
 const TEXT_ROOM: usize = 2000;
 
-/// Text from outside: without control characters and without those that turn the direction of writing
-/// (Unicode Standard Annex #9, explicit formatting characters), which could make a name read as another.
+/// Text from outside, [`printable`] and of at most `room` characters.
 pub(crate) fn clean(text: &str, room: usize) -> String {
-    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let text = printable(text.get(..4 * room).unwrap_or(text));
-    let shown = text.chars().map(|c| if turns(c) { '\u{fffd}' } else { c });
-    let mut kept: String = shown.clone().take(room).collect();
-    if shown.count() > room {
+    let mut kept: String = text.chars().take(room).collect();
+    if text.chars().count() > room {
         kept.pop();
         kept.push('…');
     }
