@@ -58,7 +58,7 @@ pub struct CompoundMap {
 const BURNT_OUT: f32 = 0.965;
 /// No channel above this: 8-bit 10 of 255, where phone noise is as large as the signal.
 const BLACK: f32 = 0.003;
-/// Least probability of visible face for a cell to be judged.
+/// Least probability of visible face for a cell to be judged (assumption).
 const VISIBLE: f32 = 0.35;
 
 /// A cell counts as covered in full from 0.7 on and not at all below 0.3, so that a haze of small

@@ -107,7 +107,7 @@ impl Face {
 /// Cosine of 60°: a side this far off the direction that the user gave can still be the tip, since the
 /// roll is free and near a diagonal either neighbour may be meant.
 const ARGUABLE: f64 = 0.5;
-/// The picture overrules which of two arguable sides is the tip only when it is this sure.
+/// The picture overrules which of two arguable sides is the tip only when it is this sure (assumption).
 const SURE_OF_TIP: f64 = 0.8;
 /// Looks after the first: each starts from the outline that the last one settled on.
 const LOOKS: usize = 2;
@@ -195,10 +195,14 @@ fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
     }
 }
 
+/// Weight of the direction that the finder sees against the user's: less than 1, so that it decides only near
+/// a diagonal, within some 20° (atan 0.35).
+const SEEN: f64 = 0.35;
+
 /// Relabels the outline so that its tip edge points where the user said. Near a diagonal the
 /// direction seen by the finder decides.
 fn orient(quad: &Quad, tip: TipDirection, seen: [f64; 2]) -> Quad {
-    let score = |q: &Quad| along(q, tip.vector()) + 0.35 * along(q, seen);
+    let score = |q: &Quad| along(q, tip.vector()) + SEEN * along(q, seen);
     (0..4)
         .map(|k| quad.with_tip_side(k))
         .max_by(|a, b| score(a).total_cmp(&score(b)))

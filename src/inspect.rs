@@ -139,7 +139,7 @@ fn doubt_about_tip(face: &Face, request: &Request) -> Option<&'static str> {
     if is_named(request) {
         if request.tip.is_some_and(|tip| face.is_turned_from(tip)) {
             return Some(
-                "the corners put the tip at the other end than --tip does: begin the corners at the tip's left, or say where it points with --tip",
+                "the corners begin at the other end than the tip that was named: begin them at the tip's left, or say where it points with --tip",
             );
         }
         let contradicted = face.tip_support < LEAST_TIP_SUPPORT;
@@ -196,21 +196,29 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
     reading
 }
 
-/// Most of the face must be judged.
+/// Least share of the face that must be judged (assumption).
 const LEAST_JUDGED: f64 = 0.6;
 /// Where the taper may be changed or left for it, so much of each third and of each end must be judged, since
-/// the pattern is told by comparing them. A quarter is a strip along it, by which the rest can be told (assumption).
+/// the pattern is told by comparing them. A quarter is a strip along it, by which the rest can be told
+/// (assumption).
 const LEAST_JUDGED_OF_A_PART: f64 = 0.25;
 /// Least probability, by the reader, that a seam was painted. High, since a clean face that was never
 /// painted looks like one that grips along its whole length.
 const LEAST_SEAM: f64 = 0.85;
-/// Least probability, by the reader, that nothing spoils the face.
+/// Least probability, by the reader, that nothing spoils the face; low, since what spoils it is measured below
+/// as well (assumption).
 const LEAST_GOOD: f64 = 0.35;
-/// Corners given by hand must enclose something whose outline the reader can make out as a face's.
+/// Corners given by hand must enclose something whose outline the reader can make out as a face's (assumption:
+/// low, so that only what is none is refused).
 const LEAST_OUTLINE_SEEN: f64 = 0.1;
 /// Edges must be this strong in every direction. Of 240 rendered photos the readable ones had 0.17 or
 /// more and the shaken ones 0.14 or less; the limit lies between.
 const LEAST_SHARPNESS: f64 = 0.145;
+
+/// Largest share of the face that may be burnt out, and that something in front of it may hide (assumptions).
+const MOST_BURNT: f32 = 0.5;
+/// See [`MOST_BURNT`].
+const MOST_HIDDEN: f32 = 0.25;
 
 fn reason_to_refuse(
     look: &Look,
@@ -227,10 +235,10 @@ fn reason_to_refuse(
     if look.sharpness() < LEAST_SHARPNESS {
         return Some(Reason::Blurred);
     }
-    if map.burnt > 0.5 {
+    if map.burnt > MOST_BURNT {
         return Some(Reason::Glare);
     }
-    if map.hidden > 0.25 {
+    if map.hidden > MOST_HIDDEN {
         return Some(Reason::Hidden);
     }
     if profile.judged < LEAST_JUDGED {

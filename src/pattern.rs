@@ -126,16 +126,20 @@ fn coarse(map: &CompoundMap, method: Method) -> Array4<f32> {
     out
 }
 
-/// Least and most contact that a place must show to be called touching or open.
+/// Least and most contact that a block of a third must show to be called touching or open. Of 54 rendered faces
+/// that are open at one end the third that touches showed 0.55 or more, and all but one third that is open 0.43
+/// or less; blocks scatter more, so the limits lie wider apart (assumption).
 const TOUCHING: f64 = 0.4;
 /// See [`TOUCHING`].
 const OPEN: f64 = 0.7;
-/// Least contact of every third, and of the whole, of a jaw that grips along its whole length.
+/// Least contact of every third, and of the whole, of a jaw that grips along its whole length. Of 57 rendered
+/// ones none had a third below 0.74, and of those open at an end all but one had one of 0.43 or less: the limit
+/// lies between. That of the whole is an assumption.
 const FULL_THIRD: f64 = 0.6;
 /// See [`FULL_THIRD`].
 const FULL: f64 = 0.75;
 /// Least distance between covered and clean metal, in standard deviations of their density: below
-/// it, what the reader calls compound does not look different from bare metal.
+/// it, what the reader calls compound does not look different from bare metal (assumption).
 const LEAST_SEPARATION: f32 = 0.7;
 
 /// Why the plain shares contradict a pattern that may change the taper; `None` where they agree.

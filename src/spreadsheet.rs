@@ -1,5 +1,7 @@
 //! Tables (CSV) as spreadsheets write and read them: what every table that comes in or goes out shares.
 
+pub(crate) mod cells;
+
 use csv::ByteRecord;
 
 /// What spreadsheets take for the beginning of a formula.

@@ -36,7 +36,8 @@ pub struct ReadArgs {
     pub tip: Option<TipDirection>,
 
     /// The face's corners in the upright photo, in pixels: tip-left, tip-right, base-right, base-left,
-    /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for
+    /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for.
+    /// They say where the tip is, and a tip at the other end that is named as well contradicts them
     #[arg(
         long,
         value_name = "X,Y X,Y X,Y X,Y",

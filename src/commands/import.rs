@@ -170,7 +170,7 @@ fn dated(folder: &Path) -> anyhow::Result<Vec<(Option<DateTime>, PathBuf)>> {
     let mut found = Vec::new();
     for entry in entries {
         let file = entry?.path();
-        if file.is_file() && looks_like_a_photo(&file) {
+        if file.is_file() && is_named_like_a_photo(&file) {
             let bytes = fs::read(&file).unwrap_or_default();
             let taken = time_taken(&bytes).and_then(|time| time.parse().ok());
             found.push((taken, file));
@@ -184,7 +184,7 @@ fn dated(folder: &Path) -> anyhow::Result<Vec<(Option<DateTime>, PathBuf)>> {
     Ok(found)
 }
 
-pub(super) fn looks_like_a_photo(file: &Path) -> bool {
+pub(super) fn is_named_like_a_photo(file: &Path) -> bool {
     let ending = file.extension().and_then(|e| e.to_str()).unwrap_or("");
     let known = ["jpg", "jpeg", "png", "webp", "heic", "heif"];
     known.iter().any(|k| ending.eq_ignore_ascii_case(k))

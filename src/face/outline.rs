@@ -13,12 +13,13 @@ const MULTIPLE: usize = 32;
 const MARGIN: usize = 8;
 /// Corner candidates that are tried, strongest first: 35 outlines at most.
 const CANDIDATES: usize = 7;
-/// Weakest corner candidate, as a probability.
+/// Weakest corner candidate, as a probability: weak ones cost little, since the blob must bear them out
+/// (assumption).
 const WEAKEST_CORNER: f32 = 0.06;
 /// Smallest blob of face, as a share of the canvas: a face of 3 % of the picture, well below the 8 %
 /// that the search is made for.
 const SMALLEST_BLOB: f64 = 0.023;
-/// An outline must overlap the blob by this much, or it is no face.
+/// An outline must overlap the blob by this much, or it is no face (assumption).
 const LEAST_OVERLAP: f64 = 0.55;
 
 /// What the finder settled on, in full-size pixels.
@@ -241,18 +242,22 @@ fn peaks(logits: ArrayView2<'_, f32>) -> Vec<(Point, f32)> {
     found
 }
 
+/// What corners add to the overlap: enough to choose between outlines that explain the blob alike (assumption).
+const CORNERS: f64 = 0.15;
+/// Corners that explain the blob this well need no second opinion (assumption).
+const EXPLAINED: f64 = 0.85;
+
 /// The four candidates, or the corners fitted to the blob alone, that agree best with the blob.
 fn best_outline(corners: &[(Point, f32)], blob: &Blob) -> Option<Quad> {
     let from_corners = fours(corners.len()).filter_map(|four| {
         let quad = ordered(four.map(|i| corners[i].0))?;
         let strength = four.iter().map(|&i| f64::from(corners[i].1)).sum::<f64>() / 4.0;
         let overlap = blob.overlap(&quad);
-        Some((quad, overlap, overlap + 0.15 * strength))
+        Some((quad, overlap, overlap + CORNERS * strength))
     });
     let best = from_corners.max_by(|a, b| a.2.total_cmp(&b.2));
     match best {
-        // Corners that explain the blob well need no second opinion.
-        Some((quad, overlap, _)) if overlap > 0.85 => Some(quad),
+        Some((quad, overlap, _)) if overlap > EXPLAINED => Some(quad),
         other => {
             let fitted = blob.fitted().map(|q| (q, blob.overlap(&q)));
             [other.map(|(q, o, _)| (q, o)), fitted]

@@ -7,8 +7,8 @@ use super::record::PhotoRecord;
 use crate::compound::Method;
 use crate::report::BothWays;
 use crate::rules::name;
-use crate::spreadsheet::for_cell;
-use crate::units::{OnDiameter, PerSide};
+use crate::spreadsheet::cells::{Cells, cell, maybe, table, taper, text};
+use crate::units::PerSide;
 
 /// One JSON object a line: the photos by file, then the checks; `kind` is `photo` or `check`.
 ///
@@ -73,54 +73,16 @@ fn line(kind: &'static str, line: &impl serde::Serialize, into: &mut impl Write)
     into.write_all(b"\n")
 }
 
-/// Cells by the names of their columns, in order.
-type Cells = Vec<(String, String)>;
-
 /// One row per check. Tapers and changes are labelled per side and on the diameter, in thousandths of an
 /// inch and in millimetres; free text is defused for spreadsheets.
 pub(crate) fn checks_csv(checks: &[CheckLine]) -> Vec<u8> {
-    table(checks, check_cells, &super::advised::blank())
+    table(checks, check_cells, Some(&super::advised::blank()))
 }
 
 /// One row per photo, without its profile.
 pub(crate) fn photos_csv(photos: &[PhotoRecord]) -> Vec<u8> {
     let blank = PhotoRecord::broken(String::new(), String::new(), Method::default());
-    table(photos, |p| photo_cells(&p.line), &blank)
-}
-
-/// The header comes from a record, so that names and cells cannot go apart.
-fn table<T>(records: &[T], cells: impl Fn(&T) -> Cells, blank: &T) -> Vec<u8> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let names = cells(blank).into_iter().map(|(name, _)| name);
-    // Writing to memory does not fail, and all lines have the same length.
-    let _ = writer.write_record(names);
-    for record in records {
-        let _ = writer.write_record(cells(record).into_iter().map(|(_, cell)| cell));
-    }
-    writer.into_inner().unwrap_or_default()
-}
-
-fn cell(name: &str, value: impl ToString) -> (String, String) {
-    (name.to_owned(), value.to_string())
-}
-
-fn text(name: &str, value: Option<&str>) -> (String, String) {
-    (name.to_owned(), value.map(for_cell).unwrap_or_default())
-}
-
-fn maybe<T: ToString>(name: &str, value: Option<T>) -> (String, String) {
-    cell(name, value.map(|v| v.to_string()).unwrap_or_default())
-}
-
-fn taper(name: &str, taper: Option<PerSide>) -> [(String, String); 4] {
-    let both = taper.map(PerSide::on_diameter);
-    let named = |unit: &str, value| maybe(&format!("{name}_{unit}"), value);
-    [
-        named("per_side_thou", taper.map(PerSide::thou)),
-        named("on_diameter_thou", both.map(OnDiameter::thou)),
-        named("per_side_mm", taper.map(PerSide::millimetres)),
-        named("on_diameter_mm", both.map(OnDiameter::millimetres)),
-    ]
+    table(photos, |p| photo_cells(&p.line), Some(&blank))
 }
 
 fn check_cells(check: &CheckLine) -> Cells {

@@ -5,8 +5,8 @@ use super::super::load::{self, Details, Kept, KeptCheck};
 use super::super::{Archive, ArchiveError, calls};
 use super::fields::{OF_EVERY_SET, OPTIONAL};
 use crate::records::{Cut, FiledCall, FiledReading, Id, Item, JawSet, Mounting};
-use crate::spreadsheet::for_cell;
-use crate::units::{Length, OnDiameter, PerSide, Pressure};
+use crate::spreadsheet::cells::{self, Cells, cell, maybe, table, text};
+use crate::units::{Length, PerSide, Pressure};
 
 /// One table.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,80 +35,38 @@ impl Archive {
             .flat_map(|k| k.check.readings.iter().map(|r| (k.check.id, r)))
             .collect();
         Ok(vec![
-            table("jaw_sets.csv", &sets, jaw_set),
-            table("cuts.csv", &cuts, cut),
-            table("checks.csv", &checks, check),
-            table("readings.csv", &readings, reading),
-            table("calls.csv", &calls, call),
+            file("jaw_sets.csv", &sets, jaw_set),
+            file("cuts.csv", &cuts, cut),
+            file("checks.csv", &checks, check),
+            file("readings.csv", &readings, reading),
+            file("calls.csv", &calls, call),
         ])
     }
 }
 
-/// Cells by the names of their columns, in order.
-type Line = Vec<(String, String)>;
-
-/// The header comes from the first record, so that names and cells cannot go apart; a table without
-/// records has none.
-fn table<T>(name: &'static str, records: &[T], line: impl Fn(&T) -> Line) -> CsvFile {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    for (index, record) in records.iter().enumerate() {
-        let (names, cells): (Vec<String>, Vec<String>) = line(record).into_iter().unzip();
-        // Writing to memory does not fail, and all lines have the same length.
-        if index == 0 {
-            let _ = writer.write_record(&names);
-        }
-        let _ = writer.write_record(&cells);
-    }
-    CsvFile {
-        name,
-        bytes: writer.into_inner().unwrap_or_default(),
-    }
-}
-
-fn cell(name: &str, value: impl ToString) -> (String, String) {
-    (name.to_owned(), value.to_string())
-}
-
-fn maybe<T: ToString>(name: &str, value: Option<T>) -> (String, String) {
-    (
-        name.to_owned(),
-        value.map(|v| v.to_string()).unwrap_or_default(),
-    )
-}
-
-fn text(name: &str, value: Option<&String>) -> (String, String) {
-    (
-        name.to_owned(),
-        value.map(|t| for_cell(t)).unwrap_or_default(),
-    )
+fn file<T>(name: &'static str, records: &[T], line: impl Fn(&T) -> Cells) -> CsvFile {
+    let bytes = table(records, line, None);
+    CsvFile { name, bytes }
 }
 
 /// Exact, then labelled both ways in both units.
-fn taper(name: &str, taper: Option<PerSide>) -> Line {
-    let both = taper.map(PerSide::on_diameter);
-    let named = |label: &str, value: Option<f64>| maybe(&format!("{name}_{label}"), value);
+fn taper(name: &str, taper: Option<PerSide>) -> Cells {
+    let exact = taper.map(|t| t.length().exact());
+    let mut line = vec![maybe(&format!("{name}_per_side"), exact)];
+    line.extend(cells::taper(name, taper));
+    line
+}
+
+fn mounting(of: &Mounting) -> Cells {
     vec![
-        maybe(
-            &format!("{name}_per_side"),
-            taper.map(|t| t.length().exact()),
-        ),
-        named("per_side_thou", taper.map(PerSide::thou)),
-        named("on_diameter_thou", both.map(OnDiameter::thou)),
-        named("per_side_mm", taper.map(PerSide::millimetres)),
-        named("on_diameter_mm", both.map(OnDiameter::millimetres)),
+        text("machine", of.machine.as_deref()),
+        text("chuck", of.chuck.as_deref()),
+        text("master_jaws", of.master_jaws.as_deref()),
+        text("serration", of.serration.as_deref()),
     ]
 }
 
-fn mounting(of: &Mounting) -> Line {
-    vec![
-        text("machine", of.machine.as_ref()),
-        text("chuck", of.chuck.as_ref()),
-        text("master_jaws", of.master_jaws.as_ref()),
-        text("serration", of.serration.as_ref()),
-    ]
-}
-
-fn jaw_set(kept: &Kept<JawSet>) -> Line {
+fn jaw_set(kept: &Kept<JawSet>) -> Cells {
     let set = &kept.record;
     let mut line = vec![cell("id", set.id)];
     let fields = OF_EVERY_SET.iter().chain(&OPTIONAL);
@@ -119,7 +77,7 @@ fn jaw_set(kept: &Kept<JawSet>) -> Line {
     line
 }
 
-fn cut(kept: &Kept<Cut>) -> Line {
+fn cut(kept: &Kept<Cut>) -> Cells {
     let cut = &kept.record;
     let mut line = vec![
         cell("id", cut.id),
@@ -131,19 +89,19 @@ fn cut(kept: &Kept<Cut>) -> Line {
     line.extend(taper("taper", cut.taper));
     line.extend([
         maybe("boring_pressure", cut.boring_pressure.map(Pressure::exact)),
-        text("skimmed", cut.skimmed.as_ref()),
+        text("skimmed", cut.skimmed.as_deref()),
         maybe("stock_left", cut.stock_left.map(Length::exact)),
     ]);
     line.extend(mounting(&cut.mounting));
     line.extend([
-        text("notes", cut.notes.as_ref()),
+        text("notes", cut.notes.as_deref()),
         cell("changed", cut.changed),
         cell("hidden", kept.hidden),
     ]);
     line
 }
 
-fn check(kept: &KeptCheck) -> Line {
+fn check(kept: &KeptCheck) -> Cells {
     let (check, advice) = (&kept.check, &kept.check.advice);
     let mut line = vec![
         cell("id", check.id),
@@ -151,7 +109,7 @@ fn check(kept: &KeptCheck) -> Line {
         cell("jaw_set", kept.jaw_set),
         cell("made", check.made),
         cell("method", word(&check.method)),
-        text("compound", check.compound.as_ref()),
+        text("compound", check.compound.as_deref()),
         maybe("pressure", check.pressure.map(Pressure::exact)),
     ];
     line.extend(mounting(&check.mounting));
@@ -168,14 +126,14 @@ fn check(kept: &KeptCheck) -> Line {
     line.extend([
         text("what_to_do", Some(&advice.what_to_do)),
         text("why", Some(&advice.why)),
-        text("done", check.done.as_ref()),
+        text("done", check.done.as_deref()),
         cell("changed", check.changed),
         cell("hidden", kept.hidden),
     ]);
     line
 }
 
-fn reading((check, reading): &(Id, &FiledReading)) -> Line {
+fn reading((check, reading): &(Id, &FiledReading)) -> Cells {
     let seen = reading.seen.as_ref();
     vec![
         cell("check", check),
@@ -192,7 +150,7 @@ fn reading((check, reading): &(Id, &FiledReading)) -> Line {
 }
 
 /// The change in its exact form, as `--change` takes it, then labelled; no figures where none was called.
-fn call(kept: &Kept<FiledCall>) -> Line {
+fn call(kept: &Kept<FiledCall>) -> Cells {
     let (filed, call) = (&kept.record, &kept.record.call);
     let (check, photo) = match &filed.item {
         Item::Check(id) => (Some(*id), None),

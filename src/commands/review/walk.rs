@@ -236,7 +236,7 @@ fn is_photo(path: &Path) -> bool {
 }
 
 fn named_as_a_photo(path: &Path) -> bool {
-    super::super::import::looks_like_a_photo(path)
+    super::super::import::is_named_like_a_photo(path)
 }
 
 /// An archive keeps its photos without an ending.

@@ -9,6 +9,7 @@ use anyhow::{Context, bail, ensure};
 use walkdir::WalkDir;
 
 use super::super::archive::say;
+use super::super::import;
 use super::super::{Outcome, complain};
 use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
@@ -124,9 +125,7 @@ fn is_hidden(path: &Path) -> bool {
 
 /// By its content, or by a name that promises one, so that a broken photo is named and not passed over.
 fn looks_like_a_photo(path: &Path) -> bool {
-    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
-    let known = ["jpg", "jpeg", "png", "webp", "heic", "heif"];
-    ending.is_some_and(|e| known.contains(&e.as_str())) || is_photo(&start_of(path))
+    import::is_named_like_a_photo(path) || is_photo(&start_of(path))
 }
 
 fn start_of(path: &Path) -> Vec<u8> {

@@ -34,7 +34,7 @@ fn ink(action: Action) -> Ink {
 fn taper_change(pen: &mut Pen, change: &TaperChange) {
     let per_side = Amount::from(change.change);
     let on_diameter = Amount::from(change.change.on_diameter());
-    large(pen, per_side, on_diameter);
+    digits::beside(pen, [per_side.signed_thou(), on_diameter.signed_thou()]);
     both(pen, "Change per side:     ", per_side);
     both(pen, "Change on diameter:  ", on_diameter);
     let [side, diameter] = likely_thou(change.low, change.high);
@@ -51,25 +51,6 @@ fn both(pen: &mut Pen, label: &str, amount: Amount) {
         amount.signed_in_mm()
     );
     pen.hanging("  ", &text, Ink::Strong);
-}
-
-/// Side by side where both fit.
-fn large(pen: &mut Pen, per_side: Amount, on_diameter: Amount) {
-    let left = digits::large(&per_side.signed_thou(), pen.unicode);
-    let right = digits::large(&on_diameter.signed_thou(), pen.unicode);
-    let columns = |lines: &[String; 5]| lines[0].chars().count();
-    let column = columns(&left).max("thou per side".len()) + 4;
-    if 2 + column + columns(&right).max("thou on the diameter".len()) > pen.width {
-        return;
-    }
-    for (left, right) in left.iter().zip(&right) {
-        pen.line(&format!("  {left:<column$}{right}"));
-    }
-    pen.line(&format!(
-        "  {:<column$}{}",
-        "thou per side", "thou on the diameter"
-    ));
-    pen.blank();
 }
 
 fn tapers(pen: &mut Pen, report: &CheckReport, advice: &Advice) {

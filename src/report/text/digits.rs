@@ -1,5 +1,7 @@
 //! Digits five lines tall, so that a number can be read from the machine.
 
+use super::pen::Pen;
+
 /// Rows of `#` and space, three columns each, for the characters of a signed decimal number.
 fn glyph(c: char) -> [&'static str; 5] {
     match c {
@@ -31,6 +33,22 @@ pub(super) fn large(number: &str, unicode: bool) -> [String; 5] {
             .map(cell)
             .collect()
     })
+}
+
+/// Thousandths per side and on the diameter, large, where both fit beside each other.
+pub(super) fn beside(pen: &mut Pen, [per_side, on_diameter]: [String; 2]) {
+    const LABELS: [&str; 2] = ["thou per side", "thou on the diameter"];
+    let [left, right] = [per_side, on_diameter].map(|number| large(&number, pen.unicode));
+    let columns = |lines: &[String; 5]| lines[0].chars().count();
+    let column = columns(&left).max(LABELS[0].len()) + 4;
+    if 2 + column + columns(&right).max(LABELS[1].len()) > pen.width {
+        return;
+    }
+    for (left, right) in left.iter().zip(&right) {
+        pen.line(&format!("  {left:<column$}{right}"));
+    }
+    pen.line(&format!("  {:<column$}{}", LABELS[0], LABELS[1]));
+    pen.blank();
 }
 
 #[cfg(test)]

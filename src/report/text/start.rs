@@ -12,8 +12,14 @@ pub fn start_to_text(start: &StartingTaper, options: TextOptions) -> String {
     let mut pen = Pen::new(options);
     pen.wrapped(heading(start.from), Ink::Strong);
     pen.blank();
-    large(&mut pen, start.taper);
     let on_diameter = start.taper.on_diameter();
+    digits::beside(
+        &mut pen,
+        [
+            Amount::from(start.taper).thou_text(),
+            Amount::from(on_diameter).thou_text(),
+        ],
+    );
     row(
         &mut pen,
         "  Cut per side:     ",
@@ -47,24 +53,6 @@ fn heading(from: StartFrom) -> &'static str {
         StartFrom::Compliance => "FIRST TAPER, from what earlier checks have shown",
         StartFrom::Geometry => "FIRST TAPER, A ROUGH ESTIMATE from the jaw's geometry",
     }
-}
-
-fn large(pen: &mut Pen, taper: PerSide) {
-    let per_side = digits::large(&Amount::from(taper).thou_text(), pen.unicode);
-    let on_diameter = digits::large(&Amount::from(taper.on_diameter()).thou_text(), pen.unicode);
-    let columns = |lines: &[String; 5]| lines[0].chars().count();
-    let column = columns(&per_side).max("thou per side".len()) + 4;
-    if 2 + column + columns(&on_diameter).max("thou on the diameter".len()) > pen.width {
-        return;
-    }
-    for (left, right) in per_side.iter().zip(&on_diameter) {
-        pen.line(&format!("  {left:<column$}{right}"));
-    }
-    pen.line(&format!(
-        "  {:<column$}{}",
-        "thou per side", "thou on the diameter"
-    ));
-    pen.blank();
 }
 
 fn both(length: Length) -> String {
