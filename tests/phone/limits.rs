@@ -40,6 +40,40 @@ fn a_photo_beyond_the_largest_is_cut_off() {
     wait_for("nothing is left of it", || left(&server, &check) == 1);
 }
 
+/// Requests after which photos are read again.
+fn after_reading(check: &str) -> Vec<(&'static str, String, &'static str)> {
+    let photo = format!("photos/{}", "0".repeat(64));
+    let form = "application/x-www-form-urlencoded";
+    let mut all: Vec<_> = [
+        "settings",
+        &format!("{photo}/tip"),
+        &format!("{photo}/corners"),
+    ]
+    .map(|of| ("POST", format!("/checks/{check}/{of}"), form))
+    .into();
+    for of in ["settings", &photo] {
+        all.push((
+            "PATCH",
+            format!("/api/checks/{check}/{of}"),
+            "application/json",
+        ));
+    }
+    all
+}
+
+#[test]
+fn a_form_beyond_its_limit_is_refused() {
+    let server = Server::start();
+    let phone = server.phone();
+    let check = server.begin(json!({}));
+    // One byte more than 64 KiB.
+    let body = vec![b' '; (64 << 10) + 1];
+    for (method, path, kind) in after_reading(&check) {
+        let answer = phone.send(method, &path, &[("Content-Type", kind)], &body);
+        assert!(answer.expect(413).text().contains("send less"), "{path}");
+    }
+}
+
 #[test]
 fn whoever_is_too_slow_is_cut_off() {
     let server = Server::start();
@@ -81,6 +115,22 @@ fn whoever_is_too_slow_is_cut_off() {
                 "a drip of bytes lasts"
             );
         });
+        // Begins what is sent after a photo was read, and stops: each holds a connection.
+        for (method, path, kind) in after_reading(&check) {
+            let phone = &phone;
+            scope.spawn(move || {
+                let mut stream = phone.connect();
+                let head = phone.head(method, &path, &[("Content-Type", kind)], 100);
+                stream.write_all((head + "tip=").as_bytes()).unwrap();
+                let started = Instant::now();
+                let answer = finish(stream).unwrap_or_else(|| panic!("no answer: {path}"));
+                assert!(
+                    answer.expect(408).text().contains("too slowly")
+                        && started.elapsed() < Duration::from_mins(1),
+                    "{path}"
+                );
+            });
+        }
         // Meanwhile the others are served.
         let other = server.begin(json!({ "tip": "up" }));
         server
