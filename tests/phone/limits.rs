@@ -186,6 +186,32 @@ fn a_phone_that_goes_away_in_the_middle_changes_nothing() {
         let state = phone.get(&format!("/api/checks/{check}")).json();
         state["photos"][1]["state"] == "read" && !state["report"].is_null()
     });
+    // So do all that are read again for another method, one after the other.
+    phone.photo(&check, 3, "jaw3.jpg", &heron(3)).expect(200);
+    let change = json!({ "method": "transfer" }).to_string();
+    let head = phone.head(
+        "PATCH",
+        &format!("/api/checks/{check}/settings"),
+        &[("Content-Type", "application/json")],
+        change.len(),
+    );
+    let mut stream = phone.connect();
+    stream.write_all((head + &change).as_bytes()).unwrap();
+    let states = || -> Vec<String> {
+        let state = phone.get(&format!("/api/checks/{check}")).json();
+        let photos = state["photos"].as_array().unwrap().iter();
+        photos
+            .map(|p| p["state"].as_str().unwrap().into())
+            .collect()
+    };
+    wait_for("the change arrived", || {
+        states().contains(&"waiting".into())
+    });
+    drop(stream);
+    wait_for("all are read again", || states() == ["read"; 3]);
+    phone
+        .get(&format!("/api/checks/{check}/report"))
+        .expect(200);
 }
 
 /// Far more than may wait: 24 and one for each core.
