@@ -30,8 +30,10 @@ pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
     }
 }
 
-fn shelf(desk: &Desk, set: Id) -> Result<Shelf, Fault> {
+fn shelf(desk: &Desk, check: &UnderWay, set: Id) -> Result<Shelf, Fault> {
     let shelf = Shelf::of(Archive::open(&desk.archive)?, &set.to_string());
+    let left_out = check.sheet.left_out.iter().cloned().collect();
+    let shelf = shelf.map(|shelf| shelf.leaving_out(left_out));
     shelf.map_err(|error| match Fault::from(error) {
         Fault::NotHere => Fault::Conflict(
             "the jaw set of this check was deleted; choose another, or bring it back with `seepline jaws restore`"
@@ -82,7 +84,7 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
             .map(|call| CallReport::of(call, &report, None, &desk.rules));
         return Ok((report, None));
     };
-    let mut shelf = shelf(desk, set)?;
+    let mut shelf = shelf(desk, check, set)?;
     let setup = settings.setup(Some(&shelf.set));
     let (draft, mut report) = shelf.advise(photos, &settings.facts(), setup, &desk.rules)?;
     report.filed = Some(shelf.not_filed_yet(&draft));
@@ -105,7 +107,7 @@ pub(super) fn missing(desk: &Desk, check: &UnderWay) -> Result<Vec<Vec<u8>>, Fau
     let Some(set) = check.sheet.settings.jaw_set else {
         return Ok(Vec::new());
     };
-    let shelf = shelf(desk, set)?;
+    let shelf = shelf(desk, check, set)?;
     let paths = shelf.missing_photos(&reports(check))?;
     paths.iter().map(|path| Ok(fs::read(path)?)).collect()
 }

@@ -138,8 +138,12 @@ fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) {
 /// Takes a photo out of the check.
 pub(super) fn remove(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
     checks::change(check, |check| {
-        check.photo_mut(sha256)?.before = None;
+        let before = check.photo_mut(sha256)?.before.take();
         check.take_back(sha256);
+        let before = before.map(|b| b.sha256);
+        for gone in before.into_iter().chain([sha256.to_owned()]) {
+            check.leave_out(gone);
+        }
         Ok(())
     })?;
     checks::forget_others(check);
