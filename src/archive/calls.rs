@@ -43,6 +43,15 @@ impl Archive {
         self.read(|db| first_call(db, check, person))
     }
 
+    /// Whether a call is there, and neither it nor its check is hidden.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn holds_call(&self, id: Id) -> Result<bool, ArchiveError> {
+        let clause = format!("c.id = ?1 AND {SHOWN}");
+        self.read(|db| Ok(!calls(db, &clause, [id.to_string()])?.is_empty()))
+    }
+
     /// What the person called at the check of the jaw set that holds any of these photos.
     ///
     /// # Errors

@@ -96,6 +96,7 @@ impl Checks {
             photos: Vec::new(),
             filed: None,
             call: None,
+            call_filed: None,
             shown: false,
             left_out: BTreeSet::new(),
         };

@@ -35,6 +35,9 @@ pub(super) struct Sheet {
     /// Made before the reading was shown; it stands.
     #[serde(default)]
     pub(super) call: Option<Call>,
+    /// The call's id in the archive, once it is filed: whose it is may become another when they are erased.
+    #[serde(default)]
+    pub(super) call_filed: Option<Id>,
     /// The reading of a photo was shown.
     #[serde(default)]
     pub(super) shown: bool,
