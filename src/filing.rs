@@ -41,6 +41,8 @@ pub(crate) struct Shelf {
     archive: Archive,
     pub(crate) set: JawSet,
     timeline: Timeline,
+    /// Photos that a check was filed with and that are no longer of it, by SHA-256.
+    left_out: Vec<String>,
 }
 
 /// The check before it is advised on: which cut it is of, and what it is compared with.
@@ -61,7 +63,17 @@ impl Shelf {
             archive,
             set,
             timeline,
+            left_out: Vec::new(),
         })
+    }
+
+    /// Without photos that were taken out or replaced since the check was filed.
+    pub(crate) fn leaving_out(self, left_out: Vec<String>) -> Self {
+        Self { left_out, ..self }
+    }
+
+    fn left_out(&self) -> Vec<&str> {
+        self.left_out.iter().map(String::as_str).collect()
     }
 
     /// Photos that were filed in one check with some of these, and are not among them: advice is about
@@ -72,8 +84,9 @@ impl Shelf {
             return Ok(Vec::new());
         };
         let others = check.readings.iter().map(|r| r.sha256.as_str());
+        let left_out = self.left_out();
         others
-            .filter(|hash| !hashes.contains(hash))
+            .filter(|hash| !hashes.contains(hash) && !left_out.contains(hash))
             .map(|hash| Ok(self.archive.photo_path(hash)?))
             .collect()
     }
@@ -109,6 +122,12 @@ impl Shelf {
         let (cut, cut_is_new) = match &filed {
             Some(check) => self.cut_of_filed(check, facts.taper)?,
             None => self.cut_for(made, facts.taper, &mut notes)?,
+        };
+        let filed = match filed {
+            None => self
+                .archive
+                .replaced(self.set.id, cut.id, &self.left_out())?,
+            filed => filed,
         };
         let mut check = self.unadvised(&cut, made, facts);
         if let Some(filed) = &filed {
@@ -268,7 +287,10 @@ impl Shelf {
         if cut_is_new {
             self.archive.put_cut(&cut)?;
         }
-        let filed = self.archive.file_check(self.set.id, &check, &borrowed)?;
+        let left_out: Vec<&str> = self.left_out.iter().map(String::as_str).collect();
+        let filed = self
+            .archive
+            .file_check_without(self.set.id, &check, &borrowed, &left_out)?;
         notes.extend(told(&filed));
         if let Some(call) = call {
             self.file_call(filed.check, call)?;

@@ -15,6 +15,7 @@ mod calling;
 mod checks;
 mod connections;
 mod desk;
+mod erasing;
 mod fault;
 mod forms;
 #[cfg(fuzzing)]
@@ -46,6 +47,7 @@ use tokio::runtime;
 
 use crate::rules::Rules;
 use desk::Desk;
+pub(crate) use erasing::Unserved;
 #[cfg(fuzzing)]
 pub use fuzzing::{Answered, Page};
 
@@ -68,7 +70,12 @@ const LAST_MOMENT: Duration = Duration::from_mins(1);
 
 /// Serves until Ctrl-C or SIGTERM, then ends what is under way.
 pub(crate) fn serve(archive: PathBuf, rules: Rules, listen: &Listen) -> anyhow::Result<()> {
-    let _lock = lock(&archive)?;
+    let Some(_lock) = lock(&archive)? else {
+        bail!(
+            "another `seepline serve` runs on {}; end it first, or name another archive",
+            archive.display()
+        );
+    };
     let listeners = listeners(listen)?;
     let addresses = listeners
         .iter()
@@ -88,8 +95,8 @@ pub(crate) fn serve(archive: PathBuf, rules: Rules, listen: &Listen) -> anyhow::
     Ok(())
 }
 
-/// Two servers would not see each other's checks under way.
-fn lock(archive: &Path) -> anyhow::Result<File> {
+/// Two servers would not see each other's checks under way. `None` where one runs.
+fn lock(archive: &Path) -> anyhow::Result<Option<File>> {
     let place = archive.join(LOCK);
     let file = File::create(&place).with_context(|| {
         format!(
@@ -97,13 +104,7 @@ fn lock(archive: &Path) -> anyhow::Result<File> {
             place.display()
         )
     })?;
-    if file.try_lock().is_err() {
-        bail!(
-            "another `seepline serve` runs on {}; end it first, or name another archive",
-            archive.display()
-        );
-    }
-    Ok(file)
+    Ok(file.try_lock().is_ok().then_some(file))
 }
 
 fn listeners(listen: &Listen) -> anyhow::Result<Vec<TcpListener>> {

@@ -1,12 +1,13 @@
 //! Calls: filed once, never changed, counted while their check is shown.
 
+use jiff::civil::DateTime;
 use rusqlite::types::Value;
 use rusqlite::{Connection, Params, Row, params, params_from_iter};
 
 use super::columns::{Cell, Cells, listed};
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Details, Kept};
-use super::{Archive, people, sets};
+use super::{Archive, people, sets, stamp};
 use crate::opinion::{self, Call, Person, Truth, rulings, truth};
 use crate::records::{CallKind, CallRow, FiledCall, Id, Item, Told};
 use crate::rules::EstimateRules;
@@ -40,6 +41,15 @@ impl Archive {
     /// Where the archive is damaged.
     pub fn call_on(&self, check: Id, person: &Person) -> Result<Option<FiledCall>, ArchiveError> {
         self.read(|db| first_call(db, check, person))
+    }
+
+    /// Whether a call is there, and neither it nor its check is hidden.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn holds_call(&self, id: Id) -> Result<bool, ArchiveError> {
+        let clause = format!("c.id = ?1 AND {SHOWN}");
+        self.read(|db| Ok(!calls(db, &clause, [id.to_string()])?.is_empty()))
     }
 
     /// What the person called at the check of the jaw set that holds any of these photos.
@@ -205,6 +215,16 @@ pub(super) fn insert(db: &Connection, filed: &FiledCall, hidden: bool) -> Result
         listed(&CALL, "")
     );
     db.execute(&sql, params_from_iter(cells))?;
+    Ok(())
+}
+
+/// The calls of a check go to the one that stands in its place.
+pub(super) fn follow(db: &Connection, from: Id, to: Id, now: DateTime) -> Result<(), Fault> {
+    for mut call in calls(db, "c.check_id = ?1", [from.to_string()])? {
+        call.record.item = Item::Check(to);
+        call.record.changed = stamp(now, call.record.changed);
+        update(db, &call.record, call.hidden)?;
+    }
     Ok(())
 }
 

@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Details};
 use super::photos::{checked, hash_of};
-use super::{Archive, rows, sets, stamp};
+use super::{Archive, calls, hide, rows, sets, stamp};
 use crate::records::{FiledCheck, FiledReading, Id, Mounting};
 
 /// What came of filing a check.
@@ -73,13 +73,32 @@ impl Archive {
         check: &FiledCheck,
         photos: &[&[u8]],
     ) -> Result<Filed, ArchiveError> {
+        self.file_check_without(jaw_set, check, photos, &[])
+    }
+
+    /// As [`Self::file_check`], where photos that the check was filed with were taken out or replaced:
+    /// `left_out` is their SHA-256, and the check is filed without them. It has another id then; the one with
+    /// them is hidden, and its calls go along. Where none of the check's photos was filed and those of a check
+    /// of the same cut are all left out, the given one stands in its place.
+    ///
+    /// # Errors
+    /// As for [`Self::file_check`].
+    pub fn file_check_without(
+        &mut self,
+        jaw_set: Id,
+        check: &FiledCheck,
+        photos: &[&[u8]],
+        left_out: &[&str],
+    ) -> Result<Filed, ArchiveError> {
         self.writable()?;
         let check = once_each(check);
         if check.readings.is_empty() {
             return Err(ArchiveError::NoReadings);
         }
         self.store_all(&check.readings, photos)?;
-        self.write(|db| file(db, jaw_set, check))
+        let still_out = |hash: &&str| !holds(&check, hash);
+        let left_out: Vec<&str> = left_out.iter().copied().filter(still_out).collect();
+        self.write(|db| file(db, jaw_set, check, &left_out))
     }
 
     /// Writes down what was done about a check; `None` takes it back.
@@ -129,16 +148,24 @@ fn once_each(check: &FiledCheck) -> FiledCheck {
     check
 }
 
-fn file(db: &Connection, jaw_set: Id, check: FiledCheck) -> Result<Filed, Fault> {
+fn file(
+    db: &Connection,
+    jaw_set: Id,
+    check: FiledCheck,
+    left_out: &[&str],
+) -> Result<Filed, Fault> {
     if sets::hidden(db, "jaw_sets", jaw_set)? != Some(false) {
         return Err(load::unknown("jaw set", &jaw_set.to_string()));
     }
     let hashes: Vec<&str> = check.readings.iter().map(|r| r.sha256.as_str()).collect();
     let elsewhere = elsewhere(db, jaw_set, &hashes)?;
-    let holding = holding(db, jaw_set, &hashes)?;
+    let mut holding = holding(db, jaw_set, &hashes)?;
+    if holding.is_empty() {
+        holding.extend(replaced(db, jaw_set, check.cut, left_out)?);
+    }
     let mut filed = match holding.split_first() {
         None => file_new(db, jaw_set, check)?,
-        Some((first, others)) => add_to(db, jaw_set, first, others, check)?,
+        Some((first, others)) => add_to(db, jaw_set, (first, others), check, left_out)?,
     };
     filed.elsewhere = elsewhere;
     Ok(filed)
@@ -166,6 +193,20 @@ pub(super) fn holding(
         all.extend(found.into_iter().map(|kept| kept.check));
     }
     Ok(all)
+}
+
+/// The check of that cut whose photos are all left out. One of another cut shows what the jaws were then.
+pub(super) fn replaced(
+    db: &Connection,
+    jaw_set: Id,
+    cut: Id,
+    left_out: &[&str],
+) -> Result<Option<FiledCheck>, Fault> {
+    let whole = |c: &FiledCheck| {
+        let mut photos = c.readings.iter().map(|r| r.sha256.as_str());
+        c.cut == cut && photos.all(|hash| left_out.contains(&hash))
+    };
+    Ok(holding(db, jaw_set, left_out)?.into_iter().find(whole))
 }
 
 fn holds(check: &FiledCheck, hash: &str) -> bool {
@@ -233,13 +274,13 @@ fn filed(check: &FiledCheck, filing: Filing, others: &[FiledCheck]) -> Filed {
     }
 }
 
-/// Into `first`, which holds at least one of the photos.
+/// Into `first`, which holds at least one of the photos, or only such as are left out.
 fn add_to(
     db: &Connection,
     jaw_set: Id,
-    first: &FiledCheck,
-    others: &[FiledCheck],
+    (first, others): (&FiledCheck, &[FiledCheck]),
     given: FiledCheck,
+    left_out: &[&str],
 ) -> Result<Filed, Fault> {
     let in_others = |hash: &str| others.iter().any(|c| holds(c, hash));
     let added: Vec<FiledReading> = given
@@ -253,18 +294,40 @@ fn add_to(
     if replaces(&given, first) {
         take_readings(&mut now, &given);
     }
+    now.readings
+        .retain(|r| !left_out.contains(&r.sha256.as_str()));
+    let fewer = now.readings.len() < first.readings.len();
     let filing = match added.len() {
         0 if now == *first => return Ok(filed(first, Filing::Already, others)),
         0 => Filing::Refreshed,
         added => Filing::Extended { added },
     };
-    if !added.is_empty() {
+    if fewer || !added.is_empty() {
         now.readings.extend(added);
         take_advice(&mut now, &given);
     }
     now.changed = stamp(given.changed, first.changed);
-    rows::write_check(db, jaw_set, &now, None)?;
+    if fewer {
+        now.made = given.made;
+        put_in_place_of(db, jaw_set, first, &mut now)?;
+    } else {
+        rows::write_check(db, jaw_set, &now, None)?;
+    }
     Ok(filed(&now, filing, others))
+}
+
+/// A check that lost photos gets an id of its own, and the one with them is hidden: nothing is deleted, and an
+/// archive that has it as it was does not bring the photos back when the two are merged.
+fn put_in_place_of(
+    db: &Connection,
+    jaw_set: Id,
+    before: &FiledCheck,
+    now: &mut FiledCheck,
+) -> Result<(), Fault> {
+    hide::set_hidden(db, ("check", "checks"), before.id, true, now.changed)?;
+    now.id = free_id(db, jaw_set, &now.readings[0].sha256)?;
+    rows::write_check(db, jaw_set, now, None)?;
+    calls::follow(db, before.id, now.id, now.changed)
 }
 
 /// Whether the given readings are to stand: by a newer version, or with another outcome by the same one

@@ -71,7 +71,7 @@ impl Archive {
 }
 
 /// `what` a record is called, and its table. One that is so already is left as it is.
-fn set_hidden(
+pub(super) fn set_hidden(
     db: &Connection,
     (what, table): (&'static str, &'static str),
     id: Id,

@@ -157,6 +157,20 @@ impl Archive {
         })
     }
 
+    /// The check of this cut whose photos are all among those left out, and which new photos of it stand in
+    /// place of; see [`Self::file_check_without`].
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub(crate) fn replaced(
+        &self,
+        jaw_set: Id,
+        cut: Id,
+        left_out: &[&str],
+    ) -> Result<Option<FiledCheck>, ArchiveError> {
+        self.read(|db| filing::replaced(db, jaw_set, cut, left_out))
+    }
+
     fn writable(&self) -> Result<(), ArchiveError> {
         if self.read_only {
             return Err(ArchiveError::ReadOnly(self.file.clone()));

@@ -11,6 +11,7 @@ use crate::cli::{ArchiveFolder, PeopleVerb, PersonArgs, RecordArgs, Switch};
 use crate::opinion::Person;
 use crate::records::{CallKind, CallRow, FiledCall, PersonRules, Sight};
 use crate::report::{people_to_text, record_to_text, sight_in_words};
+use crate::web::Unserved;
 
 pub(super) fn run(verb: &PeopleVerb) -> anyhow::Result<Outcome> {
     match verb {
@@ -107,8 +108,10 @@ fn export(args: &PersonArgs) -> anyhow::Result<()> {
 
 fn erase(who: &Person, yes: bool, folder: &ArchiveFolder) -> anyhow::Result<()> {
     let mut archive = open(folder)?;
+    // Held to the end: a page that runs meanwhile would bring the initials back.
+    let under_way = Unserved::of(archive.folder())?;
     let known = archive.people()?.iter().any(|p| p.person == *who);
-    if !known {
+    if !known && !under_way.names(who) {
         bail!(
             "nothing is kept of {who} in this archive; `seepline people list` shows whom it knows"
         );
@@ -120,7 +123,12 @@ fn erase(who: &Person, yes: bool, folder: &ArchiveFolder) -> anyhow::Result<()> 
     if !agreed(&question, yes)? {
         return say("Nothing was erased.");
     }
+    if !known {
+        // Only a check under way names them; the number is the archive's to give.
+        archive.edit_person(who, now(), |_| {})?;
+    }
     let erased = archive.erase(who, now())?;
+    under_way.erase(who, &erased.number)?;
     say(&format!(
         "{who} is erased. Calls and rulings that stay: {}, under the number {}, which says nothing of the person.",
         erased.calls, erased.number

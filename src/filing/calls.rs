@@ -11,6 +11,11 @@ impl Shelf {
         Ok(self.archive.call_with(self.set.id, hashes, by)?)
     }
 
+    /// Whether a call is in the archive, and not hidden.
+    pub(crate) fn holds_call(&self, id: Id) -> anyhow::Result<bool> {
+        Ok(self.archive.holds_call(id)?)
+    }
+
     /// What was right about a filed check of the set.
     pub(crate) fn right(&self, check: Id, rules: &Rules) -> anyhow::Result<Option<Truth>> {
         Ok(self.archive.right(check, self.set.id, rules.estimate())?)

@@ -6,9 +6,9 @@ mod facts;
 mod history;
 
 use jiff::civil::Date;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
-use super::printable;
+use super::{document, printable};
 use crate::advice::Grip;
 use crate::records::{CutTimeline, FiledCheck, Timeline};
 use crate::rules::Rules;
@@ -41,27 +41,17 @@ pub fn sheet_to_html(
     let set = &timeline.jaw_set;
     let code = PreEscaped(code::svg(set.id)?);
     let name = clipped(&set.name, NAME_ROOM);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width";
-                title { "Jaw set " (name) }
-                style { (PreEscaped(CSS)) }
-            }
-            body {
-                (heading(timeline, &name, &code))
-                (now(timeline))
-                (facts::both(set, timeline.cuts.last().map(|c| &c.cut)))
-                (history::table(timeline))
-                (notes(set.notes.as_deref()))
-                (cautions(rules))
-                (foot(timeline, &name, &code, printed))
-            }
-        }
+    let body = html! {
+        (heading(timeline, &name, &code))
+        (now(timeline))
+        (facts::both(set, timeline.cuts.last().map(|c| &c.cut)))
+        (history::table(timeline))
+        (notes(set.notes.as_deref()))
+        (cautions(rules))
+        (foot(timeline, &name, &code, printed))
     };
-    Ok(page.into_string())
+    let style = html! { style { (PreEscaped(CSS)) } };
+    Ok(document(&format!("Jaw set {name}"), &style, &body))
 }
 
 fn heading(timeline: &Timeline, name: &str, code: &PreEscaped<String>) -> Markup {

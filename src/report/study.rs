@@ -1,9 +1,9 @@
 //! What each reader of an agreement study gets: a page to look at, a sheet to print, a sheet to fill in.
 //! No scripts, nothing to load but the pictures beside the page; nothing that names a photo.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
-use super::words;
+use super::{document, words};
 use crate::advice::Grip;
 use crate::compound::Method;
 use crate::opinion::Person;
@@ -30,19 +30,7 @@ pub(crate) fn study_pages(pages: &StudyPages<'_>) -> [String; 2] {
 }
 
 fn whole(title: &str, body: &Markup) -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(CSS)) }
-            }
-            body { (body) }
-        }
-    };
-    page.into_string()
+    document(title, &html! { style { (PreEscaped(CSS)) } }, body)
 }
 
 fn look(pages: &StudyPages<'_>) -> String {

@@ -30,8 +30,10 @@ pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
     }
 }
 
-fn shelf(desk: &Desk, set: Id) -> Result<Shelf, Fault> {
+fn shelf(desk: &Desk, check: &UnderWay, set: Id) -> Result<Shelf, Fault> {
     let shelf = Shelf::of(Archive::open(&desk.archive)?, &set.to_string());
+    let left_out = check.sheet.left_out.iter().cloned().collect();
+    let shelf = shelf.map(|shelf| shelf.leaving_out(left_out));
     shelf.map_err(|error| match Fault::from(error) {
         Fault::NotHere => Fault::Conflict(
             "the jaw set of this check was deleted; choose another, or bring it back with `seepline jaws restore`"
@@ -55,12 +57,18 @@ fn named(report: PhotoReport, photo: &Photo) -> PhotoReport {
     }
 }
 
-/// The check's own call may be in the archive, when a kill came before that was noted here.
-fn called_already(check: &UnderWay, shelf: &Shelf) -> Result<bool, Fault> {
+/// The id of the check's own call, where it is filed. It may be in the archive without its id here, when a
+/// kill came before that was noted.
+fn call_filed(check: &UnderWay, shelf: &Shelf) -> Result<Option<Id>, Fault> {
     let Some(call) = &check.sheet.call else {
-        return Ok(true);
+        return Ok(None);
     };
-    Ok(shelf.called(&hashes(check), &call.by)?.is_some())
+    if let Some(id) = check.sheet.call_filed
+        && shelf.holds_call(id)?
+    {
+        return Ok(Some(id));
+    }
+    Ok(shelf.called(&hashes(check), &call.by)?.map(|c| c.id))
 }
 
 fn hashes(check: &UnderWay) -> Vec<&str> {
@@ -82,7 +90,7 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
             .map(|call| CallReport::of(call, &report, None, &desk.rules));
         return Ok((report, None));
     };
-    let mut shelf = shelf(desk, set)?;
+    let mut shelf = shelf(desk, check, set)?;
     let setup = settings.setup(Some(&shelf.set));
     let (draft, mut report) = shelf.advise(photos, &settings.facts(), setup, &desk.rules)?;
     report.filed = Some(shelf.not_filed_yet(&draft));
@@ -105,7 +113,7 @@ pub(super) fn missing(desk: &Desk, check: &UnderWay) -> Result<Vec<Vec<u8>>, Fau
     let Some(set) = check.sheet.settings.jaw_set else {
         return Ok(Vec::new());
     };
-    let shelf = shelf(desk, set)?;
+    let shelf = shelf(desk, check, set)?;
     let paths = shelf.missing_photos(&reports(check))?;
     paths.iter().map(|path| Ok(fs::read(path)?)).collect()
 }
@@ -132,20 +140,21 @@ pub(super) fn file(desk: &Desk, check: &mut UnderWay) -> Result<Id, Fault> {
         .iter()
         .map(|p| check.folder.join(&p.sha256))
         .collect();
-    let is_filed = called_already(check, &shelf)?;
+    let own_is_new = check.sheet.call.is_some() && call_filed(check, &shelf)?.is_none();
     let bytes = |photo: usize| {
         fs::read(&paths[photo]).context(
             "a photo of the check could not be read again, so nothing was filed; take it again",
         )
     };
     let call = report.call.as_ref().map(|c| c.call.clone());
-    let call = call.filter(|_| !is_filed);
+    let call = call.filter(|_| own_is_new);
     shelf.file(draft, &mut report, bytes, call.as_ref())?;
     let id = report
         .filed
         .as_ref()
         .and_then(|note| note.check)
         .ok_or(Fault::NoPhoto)?;
+    check.sheet.call_filed = call_filed(check, &shelf)?;
     check.answer = Some(Arc::new(report));
     checks::note_filed(check, id)?;
     Ok(id)

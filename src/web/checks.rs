@@ -1,7 +1,7 @@
 //! All checks under way, in memory and in the archive's folder, so that a restart loses none: each has a
 //! folder of its own with its sheet and its photos under their SHA-256.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -96,7 +96,9 @@ impl Checks {
             photos: Vec::new(),
             filed: None,
             call: None,
+            call_filed: None,
             shown: false,
+            left_out: BTreeSet::new(),
         };
         let mut check = UnderWay::of(sheet, self.folder.join(id.to_string()));
         check.touched = Some(Instant::now());

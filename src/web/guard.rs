@@ -4,7 +4,8 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use axum::Json;
-use axum::extract::{Request, State};
+use axum::body::{Body, Bytes};
+use axum::extract::{FromRequest, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -15,7 +16,7 @@ use super::desk::Desk;
 use super::fault::Fault;
 use super::pages;
 
-/// For whatever reads no photo.
+/// For whatever reads no photo, and for a form after which photos are read.
 const PATIENCE: Duration = Duration::from_secs(30);
 
 /// The host that was asked for, one of the server's own.
@@ -44,6 +45,17 @@ pub(super) async fn guard(
 pub(super) async fn soon(request: Request, next: Next) -> Response {
     let done = tokio::time::timeout(PATIENCE, next.run(request)).await;
     done.unwrap_or_else(|_| Fault::TooSlow.into_response())
+}
+
+/// A form after which photos are read, which may take long, comes as a whole before that.
+pub(super) async fn whole(request: Request, next: Next) -> Response {
+    let (head, body) = request.into_parts();
+    let sent = Bytes::from_request(Request::from_parts(head.clone(), body), &());
+    match tokio::time::timeout(PATIENCE, sent).await {
+        Err(_) => Fault::TooSlow.into_response(),
+        Ok(Err(refused)) => refused.into_response(),
+        Ok(Ok(bytes)) => next.run(Request::from_parts(head, Body::from(bytes))).await,
+    }
 }
 
 fn admit(desk: &Desk, request: &Request) -> Result<Host, Fault> {

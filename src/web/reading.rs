@@ -130,7 +130,8 @@ fn without_pixels(inspection: Inspection) -> Inspection {
 /// After a photo was read: the jaw's photo before it goes. After the last one: takes in what the archive has
 /// of the same check, and forms the answer.
 fn settle(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
-    if check.photo_mut(sha256)?.before.take().is_some() {
+    if let Some(before) = check.photo_mut(sha256)?.before.take() {
+        check.leave_out(before.sha256);
         match checks::write(check) {
             Ok(()) => checks::forget_others(check),
             // The photo is read all the same; the one before it goes when there is space again.

@@ -108,6 +108,7 @@ fn readings() -> Router<Arc<Desk>> {
             "/api/checks/{id}/photos/{sha256}",
             patch(api::change_photo).delete(api::remove),
         )
+        .layer(from_fn(guard::whole))
         .layer(DefaultBodyLimit::max(FORM_BYTES));
     photos.merge(one).merge(again)
 }

@@ -1,6 +1,6 @@
 //! A check under way: what is said about it, its photos, and what was read of them.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
@@ -35,9 +35,16 @@ pub(super) struct Sheet {
     /// Made before the reading was shown; it stands.
     #[serde(default)]
     pub(super) call: Option<Call>,
+    /// The call's id in the archive, once it is filed: whose it is may become another when they are erased.
+    #[serde(default)]
+    pub(super) call_filed: Option<Id>,
     /// The reading of a photo was shown.
     #[serde(default)]
     pub(super) shown: bool,
+    /// Photos that were taken out or replaced, by SHA-256: they stay out, also where the archive has them in
+    /// this check.
+    #[serde(default)]
+    pub(super) left_out: BTreeSet<String>,
 }
 
 /// A photo of one jaw.
@@ -173,12 +180,25 @@ impl UnderWay {
     pub(super) fn put(&mut self, mut photo: Photo) {
         let there = self.sheet.photos.iter().position(|p| p.jaw == photo.jaw);
         let there = there.map(|i| self.sheet.photos.remove(i));
-        photo.before = there.and_then(|mut there| match self.read(&there) {
-            Some(_) => Some(Box::new(there)),
-            None => there.before.take(),
-        });
+        let (before, unread) = match there {
+            Some(there) if self.read(&there).is_some() => (Some(Box::new(there)), None),
+            Some(there) => (there.before, Some(there.sha256)),
+            None => (None, None),
+        };
+        photo.before = before;
+        self.sheet.left_out.remove(&photo.sha256);
         self.sheet.photos.push(photo);
         self.sheet.photos.sort_by_key(|p| p.jaw);
+        if let Some(unread) = unread {
+            self.leave_out(unread);
+        }
+    }
+
+    /// From now on; not where it came back since.
+    pub(super) fn leave_out(&mut self, sha256: String) {
+        if !self.needs(&sha256) {
+            self.sheet.left_out.insert(sha256);
+        }
     }
 
     /// Takes a photo out; the one before it comes back.

@@ -2,6 +2,7 @@
 //! have in common.
 
 use std::fs;
+use std::future::Future;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -40,16 +41,28 @@ pub(super) async fn take_in(
     jaw: Option<u8>,
 ) -> Result<Reading, Fault> {
     let place = desk.queue.place()?;
-    let (sha256, of) = (received.sha256.clone(), Arc::clone(check));
+    let (desk, check) = (Arc::clone(desk), Arc::clone(check));
     let name = shown::name(name.rsplit(['/', '\\']).next().unwrap_or(name));
-    let put = desk.work(move |desk| {
-        desk.checks.room()?;
-        put(&mut hold(&of), &received, name, jaw)
-    });
-    Ok(match put.await? {
-        Put::New => read(desk, check, sha256, place),
-        Put::Already => tokio::spawn(async { Ok(()) }),
+    to_the_end(async move {
+        let (sha256, of) = (received.sha256.clone(), Arc::clone(&check));
+        let put = desk.work(move |desk| {
+            desk.checks.room()?;
+            put(&mut hold(&of), &received, name, jaw)
+        });
+        Ok(match put.await? {
+            Put::New => read(&desk, &check, sha256, place),
+            Put::Already => tokio::spawn(async { Ok(()) }),
+        })
     })
+    .await
+}
+
+/// On a task of its own, so that it ends where the phone that asked for it goes away: what was changed is
+/// read, too.
+async fn to_the_end<T: Send + 'static>(
+    work: impl Future<Output = Result<T, Fault>> + Send + 'static,
+) -> Result<T, Fault> {
+    tokio::spawn(work).await?
 }
 
 /// On a task of its own: the phone may go away, the reading goes on.
@@ -125,8 +138,12 @@ fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) {
 /// Takes a photo out of the check.
 pub(super) fn remove(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
     checks::change(check, |check| {
-        check.photo_mut(sha256)?.before = None;
+        let before = check.photo_mut(sha256)?.before.take();
         check.take_back(sha256);
+        let before = before.map(|b| b.sha256);
+        for gone in before.into_iter().chain([sha256.to_owned()]) {
+            check.leave_out(gone);
+        }
         Ok(())
     })?;
     checks::forget_others(check);
@@ -153,15 +170,19 @@ pub(super) async fn change(
 ) -> Result<(), Fault> {
     let check = desk.checks.get(id)?;
     let place = desk.queue.place()?;
-    let (of, hash) = (Arc::clone(&check), sha256.clone());
-    desk.work(move |_| {
-        let mut check = hold(&of);
-        checks::change(&mut check, |check| apply(check, &hash, change))?;
-        check.notices.clear();
-        Ok(())
+    let desk = Arc::clone(desk);
+    to_the_end(async move {
+        let (of, hash) = (Arc::clone(&check), sha256.clone());
+        desk.work(move |_| {
+            let mut check = hold(&of);
+            checks::change(&mut check, |check| apply(check, &hash, change))?;
+            check.notices.clear();
+            Ok(())
+        })
+        .await?;
+        read(&desk, &check, sha256, place).await?
     })
-    .await?;
-    read(desk, &check, sha256, place).await?
+    .await
 }
 
 fn apply(check: &mut UnderWay, sha256: &str, change: Change) -> Result<(), Fault> {
@@ -214,6 +235,10 @@ fn opposite(tip: TipDirection) -> TipDirection {
 /// Changes what is said about the check, and reads again what reads otherwise now.
 pub(super) async fn settings(desk: &Arc<Desk>, id: &str, fields: Fields) -> Result<(), Fault> {
     let check = desk.checks.get(id)?;
+    to_the_end(set(Arc::clone(desk), check, fields)).await
+}
+
+async fn set(desk: Arc<Desk>, check: Shared, fields: Fields) -> Result<(), Fault> {
     let of = Arc::clone(&check);
     let waiting = desk
         .work(move |desk| {
@@ -231,11 +256,14 @@ pub(super) async fn settings(desk: &Arc<Desk>, id: &str, fields: Fields) -> Resu
             Ok(check.waiting())
         })
         .await?;
+    let mut all = Ok(());
     for sha256 in waiting {
         let place = desk.queue.wait_for_place().await?;
-        read(desk, &check, sha256, place).await??;
+        // One that cannot be read keeps none of the others waiting.
+        let one = read(&desk, &check, sha256, place).await;
+        all = all.and(one.unwrap_or_else(|error| Err(error.into())));
     }
-    Ok(())
+    all
 }
 
 /// A set that is not in the archive is refused before anything is begun under it.

@@ -2,8 +2,23 @@
 
 use crate::report::{shown, words};
 
-/// A page has buttons where the command line has options.
+/// A page has buttons where the command line has options. What stands between backticks is to be typed at the
+/// command line as it is.
 pub(super) fn without_options(text: &str) -> String {
+    let parts: Vec<&str> = text.split('`').collect();
+    // A backtick that is not followed by another one begins no command.
+    let typed = |at: usize| at % 2 == 1 && at + 1 < parts.len();
+    let said = parts.iter().enumerate().map(|(at, part)| {
+        if typed(at) {
+            (*part).to_owned()
+        } else {
+            with_buttons(part)
+        }
+    });
+    said.collect::<Vec<_>>().join("`")
+}
+
+fn with_buttons(text: &str) -> String {
     let pairs = [
         (" with --tip", " with the buttons below the photo"),
         (
@@ -33,6 +48,14 @@ pub(super) fn sentence(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::rules::BUILT_IN_RULES;
+
+    #[test]
+    fn a_command_to_type_stays_as_it_is() {
+        let said = without_options("leave --taper out, or type `cut change 8 --taper …`; --taper");
+        let command = "leave the taper out, or type `cut change 8 --taper …`; the taper";
+        assert_eq!(said, command);
+        assert_eq!(without_options("a ` and --taper"), "a ` and the taper");
+    }
 
     #[test]
     fn no_text_of_the_rules_names_an_option() {

@@ -255,3 +255,83 @@ fn what_does_not_belong_together_is_refused_and_nothing_filed() {
             .is_err()
     );
 }
+
+fn photos_of(check: &FiledCheck) -> Vec<&str> {
+    check.readings.iter().map(|r| r.sha256.as_str()).collect()
+}
+
+#[test]
+fn photos_left_out_go_and_nothing_is_lost() {
+    let mut shop = shop();
+    let given = check(&shop.cut, &[b"a", b"b", b"c"]);
+    file(&mut shop, &given, &[b"a", b"b", b"c"]);
+    let before = only_check(&shop);
+    shop.archive
+        .note_done(before.id, Some("recut"), at(3))
+        .unwrap();
+    let mut again = check(&shop.cut, &[b"d", b"b", b"c"]);
+    again.advice.why = "Of d, b and c.".into();
+    // `d` is among those left out, too, but came again.
+    let out = [&*hash(b"a"), &*hash(b"d"), &*hash(b"never filed")];
+    let filed = shop
+        .archive
+        .file_check_without(shop.heron.id, &again, &[b"d"], &out)
+        .unwrap();
+    assert_eq!(filed.filing, Filing::Extended { added: 1 });
+    let now = only_check(&shop);
+    assert_eq!(photos_of(&now), [hash(b"b"), hash(b"c"), hash(b"d")]);
+    assert_eq!(now.advice.why, "Of d, b and c.");
+    assert_eq!((now.id, now.done.as_deref()), (filed.check, Some("recut")));
+    let hidden = shop.archive.check(&before.id.to_string()).unwrap();
+    assert!(hidden.hidden && now.id != before.id);
+    assert_eq!(hidden.record.readings, before.readings);
+    assert!(shop.archive.photo_path(&hash(b"a")).unwrap().is_file());
+    assert_eq!(shop.archive.verify().unwrap(), []);
+    // Only taken out.
+    let fewer = check(&shop.cut, &[b"b", b"d"]);
+    let filed = shop
+        .archive
+        .file_check_without(shop.heron.id, &fewer, &[], &[&hash(b"c")])
+        .unwrap();
+    assert_eq!(filed.filing, Filing::Refreshed);
+    assert_eq!(photos_of(&only_check(&shop)), [hash(b"b"), hash(b"d")]);
+    let filed = shop
+        .archive
+        .file_check_without(shop.heron.id, &fewer, &[], &[&hash(b"c")])
+        .unwrap();
+    assert_eq!(filed.filing, Filing::Already);
+    // Added as ever, it is of the check again.
+    assert_eq!(
+        file(&mut shop, &given, &[b"a", b"b", b"c"]),
+        Filing::Extended { added: 2 }
+    );
+}
+
+#[test]
+fn a_check_that_is_left_out_whole_is_replaced_under_its_own_cut_alone() {
+    for other_cut in [false, true] {
+        let mut shop = shop();
+        let given = check(&shop.cut, &[b"a", b"b"]);
+        file(&mut shop, &given, &[b"a", b"b"]);
+        let cut = if other_cut {
+            let cut = cut(&shop.heron, 1);
+            shop.archive.put_cut(&cut).unwrap();
+            cut
+        } else {
+            shop.cut.clone()
+        };
+        let again = check(&cut, &[b"c"]);
+        let mut file = |out: &[&str]| {
+            let filed = shop
+                .archive
+                .file_check_without(shop.heron.id, &again, &[b"c"], out);
+            filed.unwrap()
+        };
+        file(&[&hash(b"a"), &hash(b"b")]);
+        let timeline = shop.archive.timeline(shop.heron.id, Details::LeftOut);
+        let cuts = timeline.unwrap().cuts;
+        let all: Vec<_> = cuts.iter().flat_map(|c| &c.checks).collect();
+        assert_eq!(all.len(), if other_cut { 2 } else { 1 });
+        assert!(all.iter().any(|c| photos_of(c) == [hash(b"c")]));
+    }
+}

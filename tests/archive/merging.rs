@@ -109,6 +109,27 @@ fn a_check_keeps_the_photos_of_both() {
     assert_eq!(only.readings.len(), 3);
 }
 
+/// An archive that was copied before has the photo still.
+#[test]
+fn a_photo_left_out_does_not_come_back() {
+    let mut a = shop();
+    let mut b = sister(&a);
+    for shop in [&mut a, &mut b] {
+        file(shop, &[b"1", b"2", b"3"]);
+    }
+    let again = check(&a.cut, &[b"4", b"2", b"3"]);
+    a.archive
+        .file_check_without(a.heron.id, &again, &[b"4"], &[&hash(b"1")])
+        .unwrap();
+    join(&mut a, &mut b);
+    let timeline = b.archive.timeline(b.heron.id, Details::Whole).unwrap();
+    let [only] = timeline.cuts[0].checks.as_slice() else {
+        panic!("one check: {timeline:?}");
+    };
+    let photos: Vec<&str> = only.readings.iter().map(|r| r.sha256.as_str()).collect();
+    assert_eq!(photos, [hash(b"2"), hash(b"3"), hash(b"4")]);
+}
+
 #[test]
 fn checks_with_a_photo_in_common_become_one() {
     let mut a = shop();
@@ -196,7 +217,7 @@ fn histories_drawn_at_random_end_up_the_same() {
             (state >> 33) % below
         };
         for step in 0..14 {
-            let (what, who, minute) = (draw(5), draw(2), draw(50) as i8);
+            let (what, who, minute) = (draw(6), draw(2), draw(50) as i8);
             let photos: Vec<Vec<u8>> = (0..=draw(2)).map(|_| vec![draw(6) as u8]).collect();
             let photos: Vec<&[u8]> = photos.iter().map(Vec::as_slice).collect();
             let shop = if who == 0 { &mut a } else { &mut b };
@@ -220,6 +241,12 @@ fn histories_drawn_at_random_end_up_the_same() {
                     if let Some(first) = checks.unwrap_or_default().first() {
                         shop.archive.hide_check(first.id, at(minute)).unwrap();
                     }
+                }
+                4 => {
+                    let given = check(&shop.cut, &photos);
+                    let out: Vec<String> = (0..=draw(2)).map(|_| hash(&[draw(6) as u8])).collect();
+                    let out: Vec<&str> = out.iter().map(String::as_str).collect();
+                    let _ = shop.archive.file_check_without(set, &given, &photos, &out);
                 }
                 _ if draw(3) == 0 => shop.archive.hide_cut(cut, at(minute)).unwrap(),
                 _ => _ = shop.archive.unhide_cut(cut, at(minute)),

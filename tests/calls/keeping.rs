@@ -114,6 +114,31 @@ fn a_person_calls_a_check_once_and_practises_it_often() {
 }
 
 #[test]
+fn calls_go_along_with_a_check_that_lost_a_photo() {
+    let mut a = shop();
+    let mut b = sister(&a);
+    let before = file(&mut a, &[b"1", b"2"]);
+    let made = call(CallKind::Check, Item::Check(before), "AB", 5);
+    a.archive.file_call(&made).unwrap();
+    b.archive.merge(&a.archive).unwrap();
+    let given = check(&a.cut, &[b"2", b"3"]);
+    let filed = a
+        .archive
+        .file_check_without(a.heron.id, &given, &[b"3"], &[&hash(b"1")])
+        .unwrap();
+    join(&mut a, &mut b);
+    for archive in [&a.archive, &b.archive] {
+        let calls = archive.calls().unwrap();
+        assert_eq!(calls.len(), 1, "{calls:?}");
+        assert_eq!(calls[0].item, Item::Check(filed.check));
+        assert_eq!((&calls[0].call, calls[0].id), (&made.call, made.id));
+        assert!(archive.holds_call(made.id).unwrap());
+    }
+    a.archive.hide_check(filed.check, at(9)).unwrap();
+    assert!(!a.archive.holds_call(made.id).unwrap());
+}
+
+#[test]
 fn a_check_that_is_not_there_cannot_be_called() {
     let mut shop = shop();
     let nowhere = call(CallKind::Check, Item::Check(Id::derived(&["x"])), "AB", 1);

@@ -272,3 +272,23 @@ fn photos_of_a_filed_check_bring_the_others_with_them() {
     let history = phone.get("/api/sets/heron/history").json();
     assert_eq!(history["estimates"].as_array().unwrap().len(), 1);
 }
+
+/// Photos that were filed with another taper: the page says how to correct that, and it can be done.
+#[test]
+fn a_command_that_the_page_names_works_as_it_stands() {
+    let server = Server::start();
+    let phone = server.phone();
+    let set = crate::uploads::set_id(&phone);
+    let filed = check_of_heron(&server, json!({ "jaw_set": set, "tip": "up" }));
+    phone
+        .form(&format!("/checks/{filed}/file"), &[])
+        .expect(303);
+    let settings = json!({ "jaw_set": set, "tip": "up", "taper": "4thou" });
+    let check = check_of_heron(&server, settings);
+    let page = phone.get(&format!("/checks/{check}")).expect(200).text();
+    assert!(page.contains("leave the taper out"), "{page}");
+    let command = page.split('`').nth(1).unwrap_or_else(|| panic!("{page}"));
+    let line = command.strip_prefix("seepline ").unwrap();
+    assert!(line.starts_with("cut change "), "{command}");
+    run(server.shop.path(), &line.replace('…', "4thou"), 0);
+}

@@ -1,10 +1,15 @@
 //! Calling before the reading is shown: nothing of it comes out before, and the call stands.
 
+use std::fs;
+use std::path::Path;
+use std::sync::Arc;
+
+use seepline::archive::Archive;
 use serde_json::{Value, json};
 
 use crate::client::{Answer, Client};
-use crate::samples::heron;
-use crate::server::{Server, run};
+use crate::samples::{another, heron};
+use crate::server::{Server, program, run, wait_for};
 use crate::uploads::set_id;
 
 /// A check of heron whose jaws were taken; its id.
@@ -260,4 +265,87 @@ fn no_call_without_photos_or_a_reader() {
     assert!(refused.text().contains("who reads"), "{}", refused.text());
     let wrong = phone.json("POST", "/api/checks", &json!({ "by": "Ann Marie" }));
     assert!(wrong.expect(422).text().contains("initials"));
+}
+
+/// Initials that no photo holds by chance.
+const GONE: &str = "QX7Z31WK";
+
+/// Files that hold them.
+fn naming(folder: &Path) -> Vec<String> {
+    let mut all = Vec::new();
+    for entry in fs::read_dir(folder).unwrap().flatten() {
+        let path = entry.path();
+        if path.is_dir() {
+            all.extend(naming(&path));
+        } else if fs::read(&path)
+            .unwrap()
+            .windows(8)
+            .any(|w| w == GONE.as_bytes())
+        {
+            all.push(path.display().to_string());
+        }
+    }
+    all
+}
+
+#[test]
+fn an_erased_person_does_not_come_back_with_a_check_under_way() {
+    let server = Server::start();
+    let phone = server.phone();
+    let by = [("by", json!(GONE)), ("call_first", json!(true))];
+    let filed = check(&server, &by);
+    call(&phone, &filed, "tip-only", "-1thou").expect(200);
+    // This call is in no archive yet.
+    let quick = server.begin(json!({ "tip": "up", "by": GONE, "call_first": true }));
+    phone
+        .photo(&quick, 1, "jaw1.jpg", &another(&heron(1), 50))
+        .expect(200);
+    call(&phone, &quick, "tip-only", "-1thou").expect(200);
+    let erase = format!("people erase {GONE} --yes");
+    let refused = program(server.shop.path(), &erase).output().unwrap();
+    let told = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert_eq!(refused.status.code(), Some(2), "{told}");
+    assert!(told.contains("end it, erase, and start it"), "{told}");
+    let (_, shop) = server.stop();
+    assert!(!naming(shop.path()).is_empty());
+    run(shop.path(), &erase, 0);
+    assert_eq!(naming(shop.path()), Vec::<String>::new());
+
+    let server = Server::on(Arc::clone(&shop), "");
+    let phone = server.phone();
+    let set = set_id(&phone);
+    for check in [&filed, &quick] {
+        let state = || phone.get(&format!("/api/checks/{check}")).expect(200);
+        wait_for("the photos are read again", || {
+            !state().json()["report"].is_null()
+        });
+        assert!(!state().text().contains("\"waiting\""));
+        phone
+            .form(&format!("/checks/{check}/settings"), &[("jaw_set", &set)])
+            .expect(303);
+        phone
+            .form(&format!("/checks/{check}/file"), &[])
+            .expect(303);
+        phone.get(&format!("/checks/{check}")).expect(200);
+    }
+    server.stop();
+    // Each call once, both under the one number that came in place of the initials.
+    let archive = Archive::open(&shop.path().join("archive")).unwrap();
+    let calls = archive.calls().unwrap();
+    assert_eq!(calls.len(), 2, "{calls:?}");
+    assert!(calls[0].call.by.is_erased() && calls[0].call.by == calls[1].call.by);
+    assert_eq!(archive.people().unwrap(), []);
+    assert_eq!(naming(shop.path()), Vec::<String>::new());
+}
+
+#[test]
+fn somebody_whom_only_a_check_under_way_names_can_be_erased() {
+    let server = Server::start();
+    server.begin(json!({ "by": GONE }));
+    let (_, shop) = server.stop();
+    run(shop.path(), &format!("people erase {GONE} --yes"), 0);
+    assert_eq!(naming(shop.path()), Vec::<String>::new());
+    let again = run(shop.path(), &format!("people erase {GONE} --yes"), 2);
+    let told = String::from_utf8_lossy(&again.stderr).into_owned();
+    assert!(told.contains("nothing is kept"), "{told}");
 }

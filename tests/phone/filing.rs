@@ -7,9 +7,36 @@ use std::time::Duration;
 use serde_json::{Value, json};
 
 use crate::client::Client;
-use crate::samples::{another, heron};
+use crate::samples::{another, heron, photo};
 use crate::server::{Server, run};
 use crate::uploads::set_id;
+
+/// The readings of each filed check of heron.
+fn filed_readings(phone: &Client) -> Vec<Vec<Value>> {
+    let history = phone.get("/api/sets/heron/history").expect(200).json();
+    let cuts = history["timeline"]["cuts"].as_array().unwrap().clone();
+    let checks = cuts
+        .iter()
+        .flat_map(|c| c["checks"].as_array().unwrap().clone());
+    checks
+        .map(|c| c["readings"].as_array().unwrap().clone())
+        .collect()
+}
+
+/// Sends a check's photos, files it, and gives what was filed.
+fn take_and_file(phone: &Client, check: &str, photos: &[(u8, Vec<u8>)]) -> Value {
+    for (jaw, bytes) in photos {
+        phone
+            .photo(check, *jaw, &format!("jaw{jaw}.jpg"), bytes)
+            .expect(200);
+    }
+    let state = phone
+        .json("POST", &format!("/api/checks/{check}/file"), &json!({}))
+        .expect(200)
+        .json();
+    let id = state["filed"]["check"].as_str().unwrap().to_owned();
+    phone.get(&format!("/api/filed/{id}")).expect(200).json()
+}
 
 fn filed_checks(phone: &Client) -> usize {
     let history = phone.get("/api/sets/heron/history").expect(200).json();
@@ -220,4 +247,86 @@ fn a_kill_while_filing_leaves_the_check_whole_or_absent() {
     let archive = seepline::archive::Archive::open(&shop.path().join("archive")).unwrap();
     assert_eq!(archive.verify().unwrap(), []);
     println!("{KILLS} kills: {said} said to be filed, {absent} absent after the kill");
+}
+
+/// The jaws of a check as its photos stand now, and their names.
+fn jaws(phone: &Client, check: &str) -> Vec<(u64, String)> {
+    let state = phone.get(&format!("/api/checks/{check}")).json();
+    let photos = state["photos"].as_array().unwrap().clone();
+    let of = |p: &Value| {
+        (
+            p["jaw"].as_u64().unwrap(),
+            p["name"].as_str().unwrap().to_owned(),
+        )
+    };
+    photos.iter().map(of).collect()
+}
+
+#[test]
+fn a_photo_taken_again_or_out_is_no_longer_of_the_filed_check() {
+    let server = Server::start();
+    let phone = server.phone();
+    let begin = |server: &Server| {
+        let set = set_id(&server.phone());
+        server.begin(json!({ "jaw_set": set, "tip": "up" }))
+    };
+    let check = begin(&server);
+    let smeared = photo("singles/refused-smeared.jpg");
+    let first = take_and_file(
+        &phone,
+        &check,
+        &[(1, smeared), (2, heron(2)), (3, heron(3))],
+    );
+    let now = take_and_file(&phone, &check, &[(1, heron(1))]);
+    let of_three = [1, 2, 3].map(|jaw| (jaw, format!("jaw{jaw}.jpg")));
+    assert_eq!(jaws(&phone, &check), of_three);
+    // As if the smeared one had never been taken.
+    let other = Server::start();
+    let all = [1, 2, 3].map(|jaw| (jaw, heron(jaw)));
+    let straight = take_and_file(&other.phone(), &begin(&other), &all);
+    assert_eq!(now["advice"], straight["advice"]);
+    let filed = filed_readings(&phone);
+    assert_eq!((filed.len(), filed[0].len()), (1, 3), "{filed:?}");
+    // The photo is where it was, and the check as it was can be looked up.
+    let hidden = phone
+        .get(&format!("/api/filed/{}", first["id"].as_str().unwrap()))
+        .expect(200)
+        .json();
+    assert_eq!(hidden["readings"], first["readings"]);
+    let archive = seepline::archive::Archive::open(&server.archive()).unwrap();
+    assert_eq!(archive.verify().unwrap(), []);
+    let sha256 = first["readings"][0]["sha256"].as_str().unwrap();
+    assert!(archive.photo_path(sha256).unwrap().is_file());
+    // Taken out, and filed; the rest of the check stays.
+    let sha256 = straight["readings"][2]["sha256"].as_str().unwrap();
+    phone
+        .delete(&format!("/api/checks/{check}/photos/{sha256}"))
+        .expect(200);
+    take_and_file(&phone, &check, &[]);
+    assert_eq!(filed_readings(&phone)[0].len(), 2);
+    assert_eq!(jaws(&phone, &check), of_three[..2]);
+    // Sent again after all, it is back.
+    take_and_file(&phone, &check, &[(3, heron(3))]);
+    assert_eq!(filed_readings(&phone)[0].len(), 3);
+    assert_eq!(filed_checks(&phone), 1);
+}
+
+#[test]
+fn a_check_whose_photos_are_all_taken_again_is_one_check() {
+    let server = Server::start();
+    let phone = server.phone();
+    let check = server.begin(json!({ "jaw_set": set_id(&phone), "tip": "up" }));
+    let of_heron = |number| [1, 2, 3].map(|jaw| (jaw, another(&heron(jaw), number)));
+    let before = take_and_file(&phone, &check, &of_heron(10));
+    let now = take_and_file(&phone, &check, &of_heron(20));
+    assert_eq!(filed_checks(&phone), 1);
+    assert_eq!(now["advice"], before["advice"]);
+    // Of other jaws, since they were cut again: what was seen of those before stays.
+    run(
+        server.shop.path(),
+        "cut add heron --taper 0.002in --made 2026-01-03T08:00:00",
+        0,
+    );
+    take_and_file(&phone, &check, &of_heron(30));
+    assert_eq!(filed_checks(&phone), 2);
 }

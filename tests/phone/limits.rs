@@ -40,6 +40,40 @@ fn a_photo_beyond_the_largest_is_cut_off() {
     wait_for("nothing is left of it", || left(&server, &check) == 1);
 }
 
+/// Requests after which photos are read again.
+fn after_reading(check: &str) -> Vec<(&'static str, String, &'static str)> {
+    let photo = format!("photos/{}", "0".repeat(64));
+    let form = "application/x-www-form-urlencoded";
+    let mut all: Vec<_> = [
+        "settings",
+        &format!("{photo}/tip"),
+        &format!("{photo}/corners"),
+    ]
+    .map(|of| ("POST", format!("/checks/{check}/{of}"), form))
+    .into();
+    for of in ["settings", &photo] {
+        all.push((
+            "PATCH",
+            format!("/api/checks/{check}/{of}"),
+            "application/json",
+        ));
+    }
+    all
+}
+
+#[test]
+fn a_form_beyond_its_limit_is_refused() {
+    let server = Server::start();
+    let phone = server.phone();
+    let check = server.begin(json!({}));
+    // One byte more than 64 KiB.
+    let body = vec![b' '; (64 << 10) + 1];
+    for (method, path, kind) in after_reading(&check) {
+        let answer = phone.send(method, &path, &[("Content-Type", kind)], &body);
+        assert!(answer.expect(413).text().contains("send less"), "{path}");
+    }
+}
+
 #[test]
 fn whoever_is_too_slow_is_cut_off() {
     let server = Server::start();
@@ -81,6 +115,22 @@ fn whoever_is_too_slow_is_cut_off() {
                 "a drip of bytes lasts"
             );
         });
+        // Begins what is sent after a photo was read, and stops: each holds a connection.
+        for (method, path, kind) in after_reading(&check) {
+            let phone = &phone;
+            scope.spawn(move || {
+                let mut stream = phone.connect();
+                let head = phone.head(method, &path, &[("Content-Type", kind)], 100);
+                stream.write_all((head + "tip=").as_bytes()).unwrap();
+                let started = Instant::now();
+                let answer = finish(stream).unwrap_or_else(|| panic!("no answer: {path}"));
+                assert!(
+                    answer.expect(408).text().contains("too slowly")
+                        && started.elapsed() < Duration::from_mins(1),
+                    "{path}"
+                );
+            });
+        }
         // Meanwhile the others are served.
         let other = server.begin(json!({ "tip": "up" }));
         server
@@ -136,6 +186,32 @@ fn a_phone_that_goes_away_in_the_middle_changes_nothing() {
         let state = phone.get(&format!("/api/checks/{check}")).json();
         state["photos"][1]["state"] == "read" && !state["report"].is_null()
     });
+    // So do all that are read again for another method, one after the other.
+    phone.photo(&check, 3, "jaw3.jpg", &heron(3)).expect(200);
+    let change = json!({ "method": "transfer" }).to_string();
+    let head = phone.head(
+        "PATCH",
+        &format!("/api/checks/{check}/settings"),
+        &[("Content-Type", "application/json")],
+        change.len(),
+    );
+    let mut stream = phone.connect();
+    stream.write_all((head + &change).as_bytes()).unwrap();
+    let states = || -> Vec<String> {
+        let state = phone.get(&format!("/api/checks/{check}")).json();
+        let photos = state["photos"].as_array().unwrap().iter();
+        photos
+            .map(|p| p["state"].as_str().unwrap().into())
+            .collect()
+    };
+    wait_for("the change arrived", || {
+        states().contains(&"waiting".into())
+    });
+    drop(stream);
+    wait_for("all are read again", || states() == ["read"; 3]);
+    phone
+        .get(&format!("/api/checks/{check}/report"))
+        .expect(200);
 }
 
 /// Far more than may wait: 24 and one for each core.

@@ -44,3 +44,28 @@ fn an_idle_server_ends_at_once_and_one_alone_has_the_archive() {
     assert!(started.elapsed() < std::time::Duration::from_secs(15));
     Server::on(shop, "").phone().get("/").expect(200);
 }
+
+#[test]
+fn photos_that_are_read_again_are_answered_before_the_end() {
+    let mut server = Server::start();
+    let check = server.begin(json!({ "tip": "up" }));
+    for jaw in 1..=3 {
+        server
+            .phone()
+            .photo(&check, jaw, "jaw.jpg", &heron(jaw))
+            .expect(200);
+    }
+    let (phone, path) = (server.phone(), format!("/api/checks/{check}"));
+    let changing = {
+        let (phone, path) = (phone.clone(), format!("{path}/settings"));
+        thread::spawn(move || phone.json("PATCH", &path, &json!({ "method": "transfer" })))
+    };
+    wait_for("the change arrives", || {
+        phone.get(&path).text().contains("\"waiting\"")
+    });
+    server.signal("-INT");
+    let state = changing.join().unwrap().expect(200).json();
+    let photos = state["photos"].as_array().unwrap();
+    assert!(photos.iter().all(|p| p["state"] == "read"), "{state}");
+    assert_eq!(server.child.wait().unwrap().code(), Some(0));
+}

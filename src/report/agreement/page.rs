@@ -4,10 +4,10 @@
 mod bar;
 mod reader;
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
-use super::super::printable;
 use super::super::shown::count;
+use super::super::{document, printable};
 use super::{AgreementReport, meaning, words};
 use crate::agreement::{Divided, GroupAgreement, PairAgreement, ReaderAgreement};
 
@@ -18,31 +18,20 @@ pub fn agreement_to_html(report: &AgreementReport) -> String {
     let agreement = &report.agreement;
     let title = printable(&report.title);
     let right = words::rests_on(agreement);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(CSS)) }
-            }
-            body {
-                h1 { (title) }
-                @for fact in &report.facts { p { (printable(fact)) } }
-                @if !right.is_empty() { p { strong { "What was right: " } (right) "." } }
-                @for sentence in meaning::on_top(agreement) { p .first { (sentence) } }
-                (reader::overview(&agreement.readers))
-                @for r in &agreement.readers { (one(r)) }
-                (pairs(&agreement.pairs))
-                (groups(&agreement.groups))
-                (divided(&agreement.divided))
-                (problems(&report.problems))
-                (notes())
-            }
-        }
+    let body = html! {
+        h1 { (title) }
+        @for fact in &report.facts { p { (printable(fact)) } }
+        @if !right.is_empty() { p { strong { "What was right: " } (right) "." } }
+        @for sentence in meaning::on_top(agreement) { p .first { (sentence) } }
+        (reader::overview(&agreement.readers))
+        @for r in &agreement.readers { (one(r)) }
+        (pairs(&agreement.pairs))
+        (groups(&agreement.groups))
+        (divided(&agreement.divided))
+        (problems(&report.problems))
+        (notes())
     };
-    page.into_string()
+    document(&title, &html! { style { (PreEscaped(CSS)) } }, &body)
 }
 
 fn one(r: &ReaderAgreement) -> Markup {

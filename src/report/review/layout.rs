@@ -1,7 +1,8 @@
 //! What all pages share.
 
-use maud::{DOCTYPE, Markup, html};
+use maud::{Markup, html};
 
+use super::super::document;
 use super::{Review, pages_for, paths, shown};
 
 pub(super) const CSS: &str = include_str!("style.css");
@@ -36,26 +37,18 @@ pub(super) fn whole(
     body: Markup,
 ) -> String {
     let of = shown::name(review.heading.title);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="referrer" content="no-referrer";
-                title { (title) " · " (of) }
-                link rel="stylesheet" href=(from.to("style.css"));
-                (head)
-            }
-            body {
-                a .skip href="#main" { "Skip to the content" }
-                header { (menu(from, &of)) }
-                main #main { (body) }
-                footer { (foot(review)) }
-            }
-        }
+    let head = html! {
+        meta name="referrer" content="no-referrer";
+        link rel="stylesheet" href=(from.to("style.css"));
+        (head)
     };
-    page.into_string()
+    let body = html! {
+        a .skip href="#main" { "Skip to the content" }
+        header { (menu(from, &of)) }
+        main #main { (body) }
+        footer { (foot(review)) }
+    };
+    document(&format!("{title} · {of}"), &head, &body)
 }
 
 fn menu(from: From, title: &str) -> Markup {

@@ -14,13 +14,13 @@ use std::sync::LazyLock;
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
 use super::fault::Fault;
 use super::words;
 use crate::records::Id;
-use crate::report::shown;
+use crate::report::{document, shown};
 
 const STYLE: &str = include_str!("../page.css");
 pub(super) const SCRIPT: &str = include_str!("../page.js");
@@ -54,27 +54,19 @@ enum Refresh {
 }
 
 fn page(title: &str, refresh: Refresh, body: &Markup) -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) " · seepline" }
-                link rel="icon" href="data:,";
-                style { (PreEscaped(STYLE)) }
-                script src=(*SCRIPT_ADDRESS) defer {}
-                @if refresh == Refresh::Soon { noscript { meta http-equiv="refresh" content="3"; } }
-            }
-            body {
-                a .skip href="#main" { "Skip to the content" }
-                header { a href="/" { "seepline" } }
-                main #main { (body) }
-                footer { p { "A second opinion: it does not replace the shop's rules or a qualified setter." } }
-            }
-        }
+    let head = html! {
+        link rel="icon" href="data:,";
+        style { (PreEscaped(STYLE)) }
+        script src=(*SCRIPT_ADDRESS) defer {}
+        @if refresh == Refresh::Soon { noscript { meta http-equiv="refresh" content="3"; } }
     };
-    page.into_string()
+    let body = html! {
+        a .skip href="#main" { "Skip to the content" }
+        header { a href="/" { "seepline" } }
+        main #main { (body) }
+        footer { p { "A second opinion: it does not replace the shop's rules or a qualified setter." } }
+    };
+    document(&format!("{title} · seepline"), &head, &body)
 }
 
 /// What went wrong, and where to go on.
