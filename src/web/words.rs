@@ -54,7 +54,7 @@ mod tests {
         let said = without_options("leave --taper out, or type `cut change 8 --taper …`; --taper");
         let command = "leave the taper out, or type `cut change 8 --taper …`; the taper";
         assert_eq!(said, command);
-        assert_eq!(without_options("a ` and --taper"), "a ` and the taper");
+        assert_eq!(without_options("a ` or --taper"), "a ` or the taper");
     }
 
     #[test]
