@@ -98,6 +98,11 @@ fn what_is_said(
             "the photos are older than the last cut, so they count for the cut of {}",
             cut.made.date()
         )),
+        (Some(cut), _) if made < cut.made => Some(format!(
+            "the photos ({made}) count for the cut that was noted after them ({}); if they show an earlier one, \
+             say its taper with --taper",
+            cut.made
+        )),
         _ => None,
     }
 }
@@ -186,6 +191,14 @@ mod tests {
             Place::Begun,
             "another taper than that of the cut"
         );
+    }
+
+    #[test]
+    fn that_a_cut_was_noted_after_its_photos_is_said() {
+        let noted = cut(1, at(21, 30), thou(4));
+        let said = |made| place(&[&noted], made, None, at(23, 0)).unwrap().1;
+        assert!(said(at(21, 9)).is_some_and(|s| s.contains("noted after them")));
+        assert_eq!(said(at(21, 40)), None);
     }
 
     #[test]
