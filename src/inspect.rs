@@ -1,5 +1,7 @@
 //! The whole reading of one photo; keeps every intermediate for reports, pictures and tests.
 
+mod method;
+
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::thread;
 
@@ -114,6 +116,7 @@ fn refused(face: Option<Face>, request: &Request, reason: Reason) -> Reading {
         }),
         warnings: Vec::new(),
         tip_contradicted: false,
+        method_contradicted: false,
         evidence: Vec::new(),
     }
 }
@@ -191,6 +194,9 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
     if reading.refusal.is_some() {
         reading.pattern = Pattern::Unreadable;
         reading.confidence = 0.0;
+    } else if let Some(doubt) = method::doubt(look, request.method) {
+        reading.method_contradicted = true;
+        reading.warnings.push(doubt.to_owned());
     }
     reading.profile = Some(profile);
     reading

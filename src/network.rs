@@ -25,6 +25,9 @@ static FINDER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/f
 /// Crop of a face → maps at half its size and twelve values, see [`ReaderOutput`].
 static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/reader.onnx")));
 
+/// Crop of a face → logit of a painted seam, from the border of the face and what is beside it.
+static SEAM: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/seam.onnx")));
+
 /// Coarse compound map → logits of ten patterns.
 static JUDGE: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/judge.onnx")));
 
@@ -61,6 +64,7 @@ pub(crate) fn is_on_one_thread() -> bool {
 pub(crate) fn warm_up() {
     LazyLock::force(&FINDER);
     LazyLock::force(&READER);
+    LazyLock::force(&SEAM);
     LazyLock::force(&JUDGE);
 }
 
@@ -131,6 +135,13 @@ pub(crate) fn read(crop: ArrayView4<'_, f32>) -> ReaderOutput {
 pub(crate) fn read_tip_side(crop: ArrayView4<'_, f32>) -> [f32; 4] {
     let [values] = run(&READER, crop, [1]);
     tip_side(&one_d(values))
+}
+
+/// Logit of a painted seam in a crop as the reader's. The reader's own value only tells painted seep-in
+/// checks from faces that were never painted: it was not trained on prints, and gives them a high one.
+pub(crate) fn painted_seam(crop: ArrayView4<'_, f32>) -> f32 {
+    let [value] = run(&SEAM, crop, [0]);
+    one_d(value)[0]
 }
 
 fn tip_side(values: &Array1<f32>) -> [f32; 4] {

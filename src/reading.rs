@@ -63,6 +63,8 @@ pub struct Reading {
     pub warnings: Vec<String>,
     /// True where the tip's direction is contradicted by the picture: no change may be advised.
     pub tip_contradicted: bool,
+    /// True where the picture shows the other method than was said: no change may be advised.
+    pub method_contradicted: bool,
     /// What the pattern was decided on, in plain words ("clean from the tip to 54 % of the length").
     pub evidence: Vec<String>,
 }

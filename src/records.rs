@@ -264,10 +264,12 @@ impl Cut {
 
 impl Seen {
     /// What a reading says of the taper; `None` where it says nothing, and where its picture contradicts
-    /// the tip's direction: the end that stands open may then be the other one.
+    /// the tip's direction or the method: the end that stands open may then be the other one.
     pub fn of_reading(reading: &Reading) -> Option<Self> {
         let of = |r| Observation::of(r, None).as_ref().map(Self::of);
-        Some(reading).filter(|r| !r.tip_contradicted).and_then(of)
+        Some(reading)
+            .filter(|r| !r.tip_contradicted && !r.method_contradicted)
+            .and_then(of)
     }
 
     /// Of an observation.

@@ -36,12 +36,9 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &
     if jaws.is_empty() {
         return retake(Situation::NoPhotos, Pattern::Unreadable);
     }
-    if jaws
-        .iter()
-        .any(|j| j.standing != Standing::Unjudged && j.reading.tip_contradicted)
-    {
+    if let Some(situation) = contradicted(jaws) {
         let judged = jaws.iter().filter(|j| j.standing != Standing::Unjudged);
-        return retake(Situation::TipContradicted, jaws::common_pattern(judged));
+        return retake(situation, jaws::common_pattern(judged));
     }
     if firm.iter().any(|j| !jaws::is_taper(j.pattern())) {
         return seat_first(&firm);
@@ -59,6 +56,17 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &
         ),
         Agreement::Agree => taper(&firm, setup, history, rules),
     }
+}
+
+/// What was said that a picture contradicts. The method first: a print has no seam to tell the tip by. The
+/// method is one for the whole check, so it counts even where a picture's own pattern is not judged.
+fn contradicted(jaws: &[Jaw<'_>]) -> Option<Situation> {
+    if jaws.iter().any(|j| j.reading.method_contradicted) {
+        return Some(Situation::MethodContradicted);
+    }
+    jaws.iter()
+        .any(|j| j.standing != Standing::Unjudged && j.reading.tip_contradicted)
+        .then_some(Situation::TipContradicted)
 }
 
 fn agreement(jaws: &[&Jaw<'_>], rules: &Rules) -> Agreement {

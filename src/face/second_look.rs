@@ -146,6 +146,17 @@ impl Look {
         f64::from(softmax(&network::read_tip_side(turned))[2])
     }
 
+    /// Probability that the seam around the face was painted, which no print is. The mean over the crop and
+    /// its mirror image: a face and its mirror image are painted alike.
+    pub(crate) fn painted_seam(&self) -> f64 {
+        let mirrored = self.crop.slice_each_axis(|axis| match axis.axis {
+            Axis(3) => Slice::new(0, None, -1),
+            _ => Slice::from(..),
+        });
+        let logits = [self.crop.view(), mirrored].map(network::painted_seam);
+        f64::from(sigmoid((logits[0] + logits[1]) / 2.0))
+    }
+
     /// The corners as this look saw them, full-size pixels; `None` where one was only guessed.
     pub(super) fn corners(&self) -> Option<Quad> {
         let seen = self.points[..4].iter().all(|s| s.spread < WIDEST_SPREAD);

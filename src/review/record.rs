@@ -29,6 +29,8 @@ pub(crate) struct PhotoRecord {
     pub(crate) tip: Option<TipDirection>,
     /// See [`Reading::tip_contradicted`].
     pub(crate) tip_contradicted: bool,
+    /// See [`Reading::method_contradicted`].
+    pub(crate) method_contradicted: bool,
     /// One standard deviation of each station of the profile; empty where there is none.
     pub(crate) along_sd: Vec<f64>,
     /// What it belongs to.
@@ -86,6 +88,7 @@ impl PhotoRecord {
             },
             tip: None,
             tip_contradicted: false,
+            method_contradicted: false,
             along_sd: Vec::new(),
             told: Told::default(),
         }
@@ -113,6 +116,7 @@ impl PhotoRecord {
                 ..blank.line
             },
             tip_contradicted: reading.tip_contradicted,
+            method_contradicted: reading.method_contradicted,
             along_sd: profile.map_or_else(Vec::new, |p| p.along_sd.to_vec()),
             ..blank
         }
@@ -134,6 +138,7 @@ impl PhotoRecord {
             }),
             warnings: line.warnings.clone(),
             tip_contradicted: self.tip_contradicted,
+            method_contradicted: self.method_contradicted,
             evidence: Vec::new(),
         })
     }

@@ -117,6 +117,8 @@ pub enum Situation {
     NoPhotos,
     /// The earlier checks of this jaw set exclude what this one shows.
     HistoryContradicts,
+    /// The picture shows the other method than was said.
+    MethodContradicted,
 }
 
 impl Situation {
@@ -130,7 +132,7 @@ impl Situation {
         Self::NoPhotos,
     ];
     /// These have the built-in row where a file has none, so that a shop's older file stands.
-    pub(super) const YOUNGER: [Self; 1] = [Self::HistoryContradicts];
+    pub(super) const YOUNGER: [Self; 2] = [Self::HistoryContradicts, Self::MethodContradicted];
 }
 
 #[derive(Deserialize)]

@@ -221,6 +221,23 @@ fn a_contradicted_tip_stops_every_change() {
 }
 
 #[test]
+fn a_contradicted_method_stops_every_change_and_is_settled_before_the_tip() {
+    for mut jaw in [open_base(0.5), full(), other(Pattern::OneSide)] {
+        jaw.method_contradicted = true;
+        jaw.tip_contradicted = true;
+        jaw.warnings.push("no painted seam is seen".to_owned());
+        let a = plain(&[open_base(0.5), jaw, open_base(0.5)]);
+        assert_eq!((a.action, a.taper_change), (Action::Retake, None));
+        assert_eq!(a.look_at_first[0], "Jaw 2: no painted seam is seen");
+        assert!(
+            a.look_at_first.iter().any(|l| l.contains("--method")),
+            "{:?}",
+            a.look_at_first
+        );
+    }
+}
+
+#[test]
 fn a_needed_taper_below_zero_is_a_thing_to_check_not_to_cut() {
     for taper in ["0", "0.25"] {
         let a = judged(

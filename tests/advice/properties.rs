@@ -32,9 +32,10 @@ fn any_jaw() -> impl Strategy<Value = Reading> {
         0.0..1.0_f64,
         any::<bool>(),
         prop::bool::weighted(0.1),
+        prop::bool::weighted(0.1),
     )
         .prop_map(
-            |(kind, touching, pattern, confidence, sure, tip_contradicted)| {
+            |(kind, touching, pattern, confidence, sure, tip_contradicted, method_contradicted)| {
                 let mut jaw = match kind {
                     0 | 1 => open_base(touching),
                     2 | 3 => open_tip(touching),
@@ -43,6 +44,7 @@ fn any_jaw() -> impl Strategy<Value = Reading> {
                     _ => return unreadable(),
                 };
                 jaw.tip_contradicted = tip_contradicted;
+                jaw.method_contradicted = method_contradicted;
                 if sure { jaw } else { unsure(jaw, confidence) }
             },
         )
@@ -120,8 +122,11 @@ proptest! {
         let advice = judged(&jaws, &setup);
         signs_hold(&advice);
         prop_assert_eq!(advice.cautions.len(), 5);
-        // The rules: a reading below 0.5 is not counted at all.
-        if jaws.iter().any(|j| j.tip_contradicted && j.refusal.is_none() && j.confidence >= 0.5) {
+        // A reading below one half is not judged, so its tip doesn't count; the method is the whole check's.
+        let stops = |j: &Reading| {
+            j.method_contradicted || (j.tip_contradicted && j.confidence >= 0.5)
+        };
+        if jaws.iter().any(stops) {
             prop_assert!(advice.taper_change.is_none());
         }
     }

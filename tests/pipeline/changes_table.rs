@@ -24,7 +24,7 @@ use crate::orientation::stored;
 use crate::transforms::{lit, mirrored, recompressed, shrunk, turned};
 
 #[derive(Deserialize)]
-struct Truth {
+pub(crate) struct Truth {
     method: Method,
     #[serde(alias = "tip")]
     tip_direction: String,
@@ -40,10 +40,10 @@ struct Truths {
     photos: Vec<Truth>,
 }
 
-struct Case {
-    name: String,
-    photo: UprightPhoto,
-    request: Request,
+pub(crate) struct Case {
+    pub(crate) name: String,
+    pub(crate) photo: UprightPhoto,
+    pub(crate) request: Request,
     corners: Option<Quad>,
 }
 
@@ -61,10 +61,7 @@ struct Row {
 #[test]
 #[ignore = "needs a folder of photos, and minutes"]
 fn table_of_changes() {
-    let folders = std::env::var_os("SEEPLINE_PHOTOS").expect("SEEPLINE_PHOTOS: the folders");
-    let photos: Vec<_> = std::env::split_paths(&folders)
-        .flat_map(|f| photos(&f))
-        .collect();
+    let photos = given();
     let rows = Mutex::new(BTreeMap::new());
     let share = photos
         .len()
@@ -85,6 +82,14 @@ fn table_of_changes() {
     for (how, row) in rows {
         assert_eq!(row.other_way, 0, "{how}: the sign of a change turned");
     }
+}
+
+/// The photos of all folders that `SEEPLINE_PHOTOS` names.
+pub(crate) fn given() -> Vec<(PathBuf, Truth)> {
+    let folders = std::env::var_os("SEEPLINE_PHOTOS").expect("SEEPLINE_PHOTOS: the folders");
+    std::env::split_paths(&folders)
+        .flat_map(|f| photos(&f))
+        .collect()
 }
 
 /// The folder's photos, by name.
@@ -110,7 +115,7 @@ fn photos(folder: &Path) -> Vec<(PathBuf, Truth)> {
     files.into_iter().filter_map(with_truth).collect()
 }
 
-fn load(photo: &Path, of: &Truth) -> Case {
+pub(crate) fn load(photo: &Path, of: &Truth) -> Case {
     let bytes = fs::read(photo).expect("readable");
     let tip = TipDirection::from_str(&of.tip_direction, false).ok();
     let corners = of

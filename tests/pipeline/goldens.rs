@@ -108,6 +108,7 @@ fn stages(sample: &Sample) -> Value {
             "bands": reading.bands.iter().map(|b| numbers(&[b.from, b.to])).collect::<Vec<_>>(),
             "refusal": reading.refusal.as_ref().map(|r| r.reason),
             "tip_contradicted": reading.tip_contradicted,
+            "method_contradicted": reading.method_contradicted,
         },
         "7 advice": advice_stage(sample),
     })

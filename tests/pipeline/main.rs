@@ -14,6 +14,7 @@ mod goldens;
 mod half_seen;
 mod location;
 mod metamorphic;
+mod method;
 mod no_jaw;
 mod orientation;
 mod outside;

@@ -73,10 +73,12 @@ fn one(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Res
     })
 }
 
-/// The program's call. Where the tip is in doubt it would not act on the pattern, so it has not called one.
+/// The program's call. Where the tip or the method is in doubt it would not act on the pattern, so it has
+/// not called one.
 fn called(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Photo {
     let reading = &inspection.reading;
-    let acts = reading.refusal.is_none() && !reading.tip_contradicted;
+    let contradicted = reading.tip_contradicted || reading.method_contradicted;
+    let acts = reading.refusal.is_none() && !contradicted;
     let setup = Setup {
         grip: asked.grip,
         ..Setup::default()

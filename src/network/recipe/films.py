@@ -11,7 +11,7 @@ def sm(r, sig, shape=(NS, NX)):
     return w / (w.std() + 1e-9)
 
 
-def one(seed):
+def one(seed, hairline=True):
     r = np.random.default_rng(seed)
     s = np.linspace(0, 1, NS)[:, None]
     x = np.linspace(-1, 1, NX)[None, :]
@@ -53,7 +53,7 @@ def one(seed):
     h = r.uniform(7, 19)
     gg = np.clip(g - r.uniform(5, 11), 0, None)
     thr = r.uniform(3, 7)
-    tr = r.random() < 0.2
+    tr = r.random() < (0.2 if hairline else 0.5)
     if tr:
         t = (
             np.clip(1 - gg / thr, 0, 1)
@@ -78,6 +78,8 @@ def one(seed):
         rim = wet & (gaussian_filter(wet.astype(float), 1.0) < 0.9)
         t = t * (1 + r.uniform(0, 0.5) * rim)
         t = t * np.exp(r.uniform(0, 0.35) * sm(r, r.uniform(1, 4)))
+        if not hairline:
+            return t, seep, L, W
         ed = np.zeros_like(t)
         wd = 1
         ed[0:wd] = r.uniform(2, 7)

@@ -636,6 +636,7 @@ def render_case(cs, outdir, spp=160, scale=1.0, denoise=None, quick=False):
         width_mm=round(arc, 2),
         bore_radius_mm=round(p["R"], 2),
         method=cs["method"],
+        seam=cs.get("seam"),
         seed=cs["seed"] % 100000,
     )
     p["chord"] = float(2 * fk["bore_radius_mm"] * np.sin(fk["width_mm"] / 2 / fk["bore_radius_mm"]))
@@ -860,6 +861,7 @@ def render_case(cs, outdir, spp=160, scale=1.0, denoise=None, quick=False):
         grip=None if none else ("id" if p.get("convex") else "od"),
         tint_hue=st.get("hue"),
         method=cs["method"],
+        seam=cs.get("seam"),
         compound_colour="other" if st.get("hue") is not None else colour,
         readable=readable,
         why_unreadable=cs.get("why_text"),

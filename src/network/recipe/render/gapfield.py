@@ -32,6 +32,7 @@ class Face:
     waviness_um: float = 1.5
     reach_mm: float = 22.0  # how far compound seeps through a 25 um gap
     method: str = "seep"  # 'seep': compound painted on the clamped seam; 'transfer': film on the workpiece
+    seam: bool | None = None  # paint along the seam, whatever the film inside; None: by the method
     seed: int = 0
 
 
@@ -59,7 +60,21 @@ def gap(f: Face):
     return np.clip(g - f.closure_um, 0, None)
 
 
+def hairline(f, shape):
+    edge = np.zeros(shape)
+    edge[0, :] = 5
+    edge[:, 0] = np.maximum(edge[:, 0], 4)
+    edge[:, -1] = np.maximum(edge[:, -1], 4)
+    return gaussian_filter(edge, 0.8)
+
+
 def film(f: Face, g):
+    t = inner_film(f, g)
+    seam = f.method == "seep" if f.seam is None else f.seam
+    return np.maximum(t, hairline(f, g.shape)) if seam else t
+
+
+def inner_film(f: Face, g):
     """Compound thickness in um left on the face, same grid."""
     rng = np.random.default_rng(f.seed + 1)
     if f.method == "transfer":
@@ -108,13 +123,7 @@ def film(f: Face, g):
     t = np.where(wet, g, 0.0)
     rim = wet & ~gaussian_filter(wet.astype(float), 1.0).__gt__(0.9)  # drying ring: thicker at the front
     t = t * (1 + 0.35 * rim)
-    # a hairline always stays on the painted edges
-    edge = np.zeros_like(t)
-    edge[0, :] = 5
-    edge[:, 0] = np.maximum(edge[:, 0], 4)
-    edge[:, -1] = np.maximum(edge[:, -1], 4)
-    edge = gaussian_filter(edge, 0.8)
-    return np.maximum(t, edge)
+    return t
 
 
 def truth(f: Face):

@@ -209,6 +209,26 @@ def sets(r, n, far, setname, first=1):
 
 def cases(which):
     """'train:SEED:N': N cases wider than all others, about 35 % convex faces. 'dev': the cases of ../photos. 'more:SEED:N' or 'more:SEED:N:wide': N new cases (four fifths readable), 'wide' with harder light, tints, metal and proportions."""
+    if which.startswith("method:"):
+        _, seed, n = which.split(":")
+        n = int(n)
+        r = np.random.default_rng([int(seed), 79])
+        m = singles(r, n, True, "train")
+        for c in m:
+            c.pop("big", None)
+            c["train"] = True
+            c["far"] = bool(r.random() < 0.5)
+            c["convex"] = bool(r.random() < 0.3)
+            c["style"].pop("k", None)
+            c["method"] = str(r.choice(["seep", "transfer"]))
+            swap = r.random() < 0.25
+            c["seam"] = bool((c["method"] == "seep") != swap)
+            c["geom"] = dict(brush=float(np.exp(r.uniform(np.log(0.7), np.log(8)))))
+            c["coverage"] = float(np.exp(r.uniform(np.log(0.07), np.log(0.55))))
+        r.shuffle(m)
+        for i, c in enumerate(m, 1):
+            c["name"] = f"k{seed}-{i:04d}"
+        return m
     if which == "dev":
         r = np.random.default_rng(20260311)
         s = singles(r, 34, False, "dev")

@@ -387,7 +387,7 @@ class Jaw:
 
     def build(s, film_um):
         rng, st, p, f = s.rng, s.st, s.p, s.f
-        seep = f.method == "seep" and not p.get("unpainted")
+        seep = (f.method == "seep" if f.seam is None else f.seam) and not p.get("unpainted")
         res = p["res"]
         # --- the face
         phi = np.linspace(-s.phim, s.phim, 161)
@@ -482,7 +482,7 @@ class Jaw:
         else:
             fc = (
                 np.clip(2.5 * noise(rng, shc, (99, 3 / rc), 2) - 1.5, 0, 9)
-                if f.method == "transfer" and not p.get("unpainted")
+                if not p.get("unpainted")
                 else np.zeros(shc)
             )
         s.shapes["chamfer"] = mesh(
@@ -647,7 +647,7 @@ class Jaw:
                 fl = np.maximum(
                     fl, fingerprint(rng, shl, ro, (rng.uniform(0, ww), rng.uniform(0, s.Wb)), 8, 2.0)
                 )
-        elif f.method == "transfer" and not p.get("unpainted"):
+        elif not p.get("unpainted"):
             fl = splats(rng, shl, ro, rng.poisson(2))
         else:
             fl = np.zeros(shl, np.float32)
