@@ -10,6 +10,7 @@ use crate::photo::UprightPhoto;
 use crate::reading::Reason;
 
 pub use second_look::Look;
+pub(crate) use second_look::painted_seam;
 
 /// Where the corners come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]

@@ -55,7 +55,7 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
     // A network that gives no second opinion leaves the tip in doubt.
     face.weigh_tip(turned.unwrap_or(0.0));
     let reading = match &compound {
-        Some(map) => read(face, &look, map, request),
+        Some(map) => read(&photo, face, &look, map, request),
         None => refused(None, request, Reason::NoFace),
     };
     Inspection {
@@ -161,7 +161,14 @@ fn doubt_about_tip(face: &Face, request: &Request) -> Option<&'static str> {
     )
 }
 
-fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Reading {
+fn read(
+    photo: &UprightPhoto,
+    face: Face,
+    look: &Look,
+    map: &CompoundMap,
+    request: &Request,
+) -> Reading {
+    let corners = face.corners;
     let profile = profile::profile(map);
     let judged = pattern::judge(map, request.method);
     let doubt = doubt_about_tip(&face, request);
@@ -194,7 +201,7 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
     if reading.refusal.is_some() {
         reading.pattern = Pattern::Unreadable;
         reading.confidence = 0.0;
-    } else if let Some(doubt) = method::doubt(look, request.method) {
+    } else if let Some(doubt) = method::doubt(face::painted_seam(photo, &corners), request.method) {
         reading.method_contradicted = true;
         reading.warnings.push(doubt.to_owned());
     }

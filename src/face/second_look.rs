@@ -43,8 +43,8 @@ struct Spot {
 /// A corner spread wider than this was not seen but guessed.
 const WIDEST_SPREAD: f64 = 0.09;
 
-/// Looks at the face inside `quad` (full-size pixels), widened by the crop's margin.
-pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
+/// From the crop to the picture, so that the crop's border lies around `quad`.
+fn from_crop(quad: &Quad) -> Homography {
     let (lo, hi) = (CROP_MARGIN, 1.0 - CROP_MARGIN);
     let frame = Quad([
         Point::new(lo, lo),
@@ -52,12 +52,17 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
         Point::new(hi, hi),
         Point::new(lo, hi),
     ]);
-    // A flat outline never reaches this stage: both callers check its area.
-    let to_picture = Homography::between(&frame, quad).unwrap_or(Homography([
+    // A flat outline never reaches this stage: its callers check its area.
+    Homography::between(&frame, quad).unwrap_or(Homography([
         [1.0, 0.0, 0.0],
         [0.0, 1.0, 0.0],
         [0.0, 0.0, 1.0],
-    ]));
+    ]))
+}
+
+/// Looks at the face inside `quad` (full-size pixels), widened by the crop's margin.
+pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
+    let to_picture = from_crop(quad);
     let to_crop = to_picture.inverse().unwrap_or(to_picture);
     let (rgb, inside) = cut(photo, quad, &to_picture);
     let crop = on_grey(&rgb, &inside);
@@ -75,6 +80,20 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
         crop,
         inside,
     }
+}
+
+/// Probability that the seam around the face was painted, which no print is. The mean over the crop and its
+/// mirror image: a face is painted alike in a mirror. The crop is cut anew around the settled corners, since
+/// one that lies a little off loses a thin line.
+pub(crate) fn painted_seam(photo: &UprightPhoto, corners: &Quad) -> f64 {
+    let (rgb, inside) = cut(photo, corners, &from_crop(corners));
+    let crop = on_grey(&rgb, &inside);
+    let mirrored = crop.slice_each_axis(|axis| match axis.axis {
+        Axis(3) => Slice::new(0, None, -1),
+        _ => Slice::from(..),
+    });
+    let logits = [crop.view(), mirrored].map(network::painted_seam);
+    f64::from(sigmoid((logits[0] + logits[1]) / 2.0))
 }
 
 /// The face at the crop's size. A picture much finer than the crop is shrunk first, so that four samples
@@ -144,17 +163,6 @@ impl Look {
             _ => Slice::from(..),
         });
         f64::from(softmax(&network::read_tip_side(turned))[2])
-    }
-
-    /// Probability that the seam around the face was painted, which no print is. The mean over the crop and
-    /// its mirror image: a face and its mirror image are painted alike.
-    pub(crate) fn painted_seam(&self) -> f64 {
-        let mirrored = self.crop.slice_each_axis(|axis| match axis.axis {
-            Axis(3) => Slice::new(0, None, -1),
-            _ => Slice::from(..),
-        });
-        let logits = [self.crop.view(), mirrored].map(network::painted_seam);
-        f64::from(sigmoid((logits[0] + logits[1]) / 2.0))
     }
 
     /// The corners as this look saw them, full-size pixels; `None` where one was only guessed.

@@ -1,7 +1,9 @@
 //! What holds for every check.
 
 use proptest::prelude::*;
-use seepline::{Action, Advice, Grip, Method, Pattern, PerSide, Reading, STATIONS, Setup};
+use seepline::{
+    Action, Advice, Grip, Method, Observation, Pattern, PerSide, Reading, STATIONS, Setup,
+};
 
 use crate::readings::{
     full, judged, open_base, open_tip, other, reading, setup, unreadable, unsure,
@@ -112,6 +114,14 @@ fn signs_hold(advice: &Advice) {
     );
 }
 
+/// Above one half, and with a profile that bears out what the pattern says of the taper.
+fn is_judged(jaw: &Reading, setup: &Setup) -> bool {
+    let of_taper =
+        [Pattern::FullLength, Pattern::TipOnly, Pattern::BaseOnly].contains(&jaw.pattern);
+    let borne_out = !of_taper || Observation::of(jaw, setup.taper).is_some();
+    jaw.confidence >= 0.5 && borne_out
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
 
@@ -122,10 +132,8 @@ proptest! {
         let advice = judged(&jaws, &setup);
         signs_hold(&advice);
         prop_assert_eq!(advice.cautions.len(), 5);
-        // A reading below one half is not judged, so its tip doesn't count; the method is the whole check's.
-        let stops = |j: &Reading| {
-            j.method_contradicted || (j.tip_contradicted && j.confidence >= 0.5)
-        };
+        // The method is the whole check's; the tip of a jaw that is not judged doesn't count.
+        let stops = |j: &Reading| j.method_contradicted || (j.tip_contradicted && is_judged(j, &setup));
         if jaws.iter().any(stops) {
             prop_assert!(advice.taper_change.is_none());
         }
