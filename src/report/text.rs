@@ -66,10 +66,10 @@ fn heading(pen: &mut Pen, report: &CheckReport) {
         Grip::Outside => "outside grip",
         Grip::Inside => "inside grip",
     };
-    let photos = match (given, counted) {
-        (1, 1) => "1 photo".to_owned(),
-        (given, counted) if given == counted => format!("{given} photos"),
-        (given, counted) => format!("{given} photos, {counted} counted"),
+    let photos = words::photos(given);
+    let photos = match counted {
+        all if all == given => photos,
+        some => format!("{photos}, {some} counted"),
     };
     pen.wrapped(
         &format!("Soft jaws: {method}, {grip}, {photos}"),
