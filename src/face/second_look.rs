@@ -93,7 +93,7 @@ pub(crate) fn painted_seam(photo: &UprightPhoto, corners: &Quad) -> f64 {
         _ => Slice::from(..),
     });
     let logits = [crop.view(), mirrored].map(network::painted_seam);
-    f64::from(sigmoid((logits[0] + logits[1]) / 2.0))
+    f64::from(sigmoid(f32::midpoint(logits[0], logits[1])))
 }
 
 /// The face at the crop's size. A picture much finer than the crop is shrunk first, so that four samples

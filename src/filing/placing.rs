@@ -140,9 +140,10 @@ mod tests {
     use crate::records::{Id, JawSet};
     use crate::units::Length;
 
-    fn thou(n: i32) -> Option<PerSide> {
-        Some(PerSide::of(Length::from_tenths(10 * n)))
-    }
+    const ONE: Option<PerSide> = Some(PerSide::of(Length::from_tenths(10)));
+    const TWO: Option<PerSide> = Some(PerSide::of(Length::from_tenths(20)));
+    const THREE: Option<PerSide> = Some(PerSide::of(Length::from_tenths(30)));
+    const FOUR: Option<PerSide> = Some(PerSide::of(Length::from_tenths(40)));
 
     fn at(hour: i8, minute: i8) -> DateTime {
         date(2026, 3, 4).at(hour, minute, 0, 0)
@@ -161,18 +162,18 @@ mod tests {
 
     #[test]
     fn photos_between_two_cuts_are_of_the_first_unless_the_second_was_noted_late() {
-        let cuts = [cut(1, at(1, 0), thou(1)), cut(2, at(12, 35), thou(3))];
+        let cuts = [cut(1, at(1, 0), ONE), cut(2, at(12, 35), THREE)];
         let asked = placed(&cuts, at(10, 35), None).unwrap_err().to_string();
         assert!(
             asked.contains("which of the two they show is not known"),
             "{asked}"
         );
         let of = |taper| placed(&cuts, at(10, 35), taper).unwrap();
-        assert_eq!(of(thou(1)), Place::Noted(cuts[0].clone()));
-        assert_eq!(of(thou(3)), Place::Noted(cuts[1].clone()));
-        assert_eq!(of(thou(2)), Place::Begun);
+        assert_eq!(of(ONE), Place::Noted(cuts[0].clone()));
+        assert_eq!(of(THREE), Place::Noted(cuts[1].clone()));
+        assert_eq!(of(TWO), Place::Begun);
         // With one taper nothing hangs on it.
-        let same = [cut(1, at(1, 0), thou(3)), cuts[1].clone()];
+        let same = [cut(1, at(1, 0), THREE), cuts[1].clone()];
         assert_eq!(
             placed(&same, at(10, 35), None).unwrap(),
             Place::Noted(same[0].clone())
@@ -181,13 +182,13 @@ mod tests {
 
     #[test]
     fn a_cut_that_is_noted_after_the_photos_is_theirs_for_half_a_day() {
-        let cuts = [cut(1, at(21, 30), thou(4))];
+        let cuts = [cut(1, at(21, 30), FOUR)];
         let of = |hour, taper| placed(&cuts, at(hour, 9), taper).unwrap();
         assert_eq!(of(21, None), Place::Noted(cuts[0].clone()));
-        assert_eq!(of(10, thou(4)), Place::Noted(cuts[0].clone()));
+        assert_eq!(of(10, FOUR), Place::Noted(cuts[0].clone()));
         assert_eq!(of(9, None), Place::Begun, "more than twelve hours");
         assert_eq!(
-            of(21, thou(2)),
+            of(21, TWO),
             Place::Begun,
             "another taper than that of the cut"
         );
@@ -195,7 +196,7 @@ mod tests {
 
     #[test]
     fn that_a_cut_was_noted_after_its_photos_is_said() {
-        let noted = cut(1, at(21, 30), thou(4));
+        let noted = cut(1, at(21, 30), FOUR);
         let said = |made| place(&[&noted], made, None, at(23, 0)).unwrap().1;
         assert!(said(at(21, 9)).is_some_and(|s| s.contains("noted after them")));
         assert_eq!(said(at(21, 40)), None);
@@ -203,13 +204,13 @@ mod tests {
 
     #[test]
     fn another_taper_after_the_last_cut_is_a_new_cut() {
-        let cuts = [cut(1, at(9, 0), thou(4))];
-        assert_eq!(placed(&cuts, at(10, 0), thou(3)).unwrap(), Place::Begun);
+        let cuts = [cut(1, at(9, 0), FOUR)];
+        assert_eq!(placed(&cuts, at(10, 0), THREE).unwrap(), Place::Begun);
         assert_eq!(placed(&[], at(10, 0), None).unwrap(), Place::Begun);
         let unknown = [cut(1, at(9, 0), None)];
-        let Place::WithTaper(taken) = placed(&unknown, at(10, 0), thou(3)).unwrap() else {
+        let Place::WithTaper(taken) = placed(&unknown, at(10, 0), THREE).unwrap() else {
             panic!("the taper is noted with the cut");
         };
-        assert_eq!((taken.id, taken.taper), (unknown[0].id, thou(3)));
+        assert_eq!((taken.id, taken.taper), (unknown[0].id, THREE));
     }
 }
