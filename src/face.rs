@@ -4,9 +4,6 @@
 mod outline;
 mod second_look;
 mod sharpness;
-mod shrink;
-
-pub(crate) use shrink::shrink;
 
 use crate::geometry::{Point, Quad};
 use crate::photo::UprightPhoto;
@@ -96,6 +93,11 @@ impl Face {
         TipDirection::nearest(self.corners.tipward())
     }
 
+    /// Whether the tip lies at the other end than `tip` says, whatever the roll.
+    pub(crate) fn is_turned_from(&self, tip: TipDirection) -> bool {
+        along(&self.corners, tip.vector()) < -ARGUABLE
+    }
+
     /// Takes in the opinion on the tip of the face turned end for end.
     pub(crate) fn weigh_tip(&mut self, turned: f64) {
         self.tip_support = f64::midpoint(self.tip_support, turned);
@@ -168,9 +170,13 @@ fn search_at(photo: &UprightPhoto, tip: Option<TipDirection>, size: f64) -> Opti
 }
 
 /// Takes the corners as given and looks only for the curved edges and the cues.
-pub fn given(photo: &UprightPhoto, corners: Quad) -> (Face, Look) {
+///
+/// # Errors
+/// The reason, where they enclose a face that is too small or not whole in the picture.
+pub fn given(photo: &UprightPhoto, corners: Quad) -> Result<(Face, Look), Reason> {
+    check_extent(photo, &corners)?;
     let look = second_look::look(photo, &corners);
-    (assemble(corners, &look, FoundBy::Given), look)
+    Ok((assemble(corners, &look, FoundBy::Given), look))
 }
 
 fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
@@ -234,7 +240,16 @@ const LEAST_OUTLINE: f64 = 0.5;
 
 fn check_place(photo: &UprightPhoto, corners: &Quad) -> Result<(), Reason> {
     let [w, h] = photo.size_px.map(f64::from);
-    if corners.share_inside(w, h) < LEAST_INSIDE || runs_out(corners, w, h) {
+    if runs_out(corners, w, h) {
+        return Err(Reason::OutOfPicture);
+    }
+    check_extent(photo, corners)
+}
+
+/// What must hold of given corners as well; these may lie on the picture's border.
+fn check_extent(photo: &UprightPhoto, corners: &Quad) -> Result<(), Reason> {
+    let [w, h] = photo.size_px.map(f64::from);
+    if corners.share_inside(w, h) < LEAST_INSIDE {
         return Err(Reason::OutOfPicture);
     }
     let side = (corners.length_px() * corners.width_px()).sqrt() * photo.scale();

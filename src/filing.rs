@@ -3,16 +3,17 @@
 
 mod calls;
 mod history;
+mod placing;
 mod readings;
 
 use std::path::PathBuf;
 
 use anyhow::{Context, bail};
 use jiff::civil::DateTime;
-use jiff::{SignedDuration, ToSpan, ZonedDateTime};
+use jiff::{ToSpan, ZonedDateTime};
 
 use crate::advice::Setup;
-use crate::archive::{Archive, Details, Filed, Filing};
+use crate::archive::{Archive, Details, Filed, Filing, fill_in};
 use crate::check;
 use crate::compound::Method;
 use crate::learning::{Conditions, History, knowledge};
@@ -23,11 +24,8 @@ use crate::rules::Rules;
 use crate::units::{PerSide, Pressure};
 
 pub(crate) use history::{history_of, lessons};
+use placing::Place;
 use readings::{hashes, readings, taken};
-
-/// A photo this much older than the last cut shows an earlier one. Less is a cut that was noted after the
-/// photo was taken, or a camera whose clock is off.
-const OLDER_THAN_CUT: SignedDuration = SignedDuration::from_hours(12);
 
 /// What the user says about the check that the photos do not.
 #[derive(Debug, Clone, Default)]
@@ -109,11 +107,13 @@ impl Shelf {
         let mut notes = Vec::new();
         let made = made.unwrap_or_else(|| self.after_all(now(), &mut notes));
         let (cut, cut_is_new) = match &filed {
-            Some(check) => (self.cut_of_filed(check, facts.taper)?, false),
+            Some(check) => self.cut_of_filed(check, facts.taper)?,
             None => self.cut_for(made, facts.taper, &mut notes)?,
         };
         let mut check = self.unadvised(&cut, made, facts);
-        check.id = filed.as_ref().map_or(check.id, |f| f.id);
+        if let Some(filed) = &filed {
+            as_filed(&mut check, filed, facts, &mut notes);
+        }
         let earlier = self.before(&check);
         Ok(Draft {
             cut,
@@ -124,10 +124,20 @@ impl Shelf {
         })
     }
 
-    fn cut_of_filed(&self, check: &FiledCheck, taper: Option<PerSide>) -> anyhow::Result<Cut> {
+    /// And whether it must be written: where its taper was not known until now.
+    fn cut_of_filed(
+        &self,
+        check: &FiledCheck,
+        taper: Option<PerSide>,
+    ) -> anyhow::Result<(Cut, bool)> {
         let cut = self.cuts().find(|c| c.id == check.cut).cloned();
-        let cut = cut.context("the cut of that check is deleted; restore it first")?;
+        let mut cut = cut.context("the cut of that check is deleted; restore it first")?;
         match (taper, cut.taper) {
+            (Some(_), None) => {
+                cut.taper = taper;
+                cut.changed = now().max(cut.changed);
+                Ok((cut, true))
+            }
             (Some(given), Some(noted)) if given != noted => bail!(
                 "these photos are filed under a cut of {} already, not {}; leave --taper out, or correct \
                  the cut with `seepline cut change {} --taper …`",
@@ -135,7 +145,7 @@ impl Shelf {
                 given.as_taper(),
                 short(cut.id)
             ),
-            _ => Ok(cut),
+            _ => Ok((cut, false)),
         }
     }
 
@@ -158,52 +168,24 @@ impl Shelf {
         newest.checked_add(1.second()).unwrap_or(newest)
     }
 
-    /// The cut that a new check is of, and whether it must be written. A taper that differs from the last
-    /// cut's means that the jaws were cut again.
+    /// The cut that a new check is of, and whether it must be written.
     ///
     /// # Errors
-    /// Where the last cut is noted for a time to come, so that the photos' times do not tell which cut they
-    /// show.
+    /// Where the photos' times do not tell which cut they show.
     fn cut_for(
         &self,
         made: DateTime,
         taper: Option<PerSide>,
         notes: &mut Vec<String>,
     ) -> anyhow::Result<(Cut, bool)> {
-        let shows = |c: &&Cut| made >= c.made || c.made.duration_since(made) <= OLDER_THAN_CUT;
-        let last = self.cuts().next_back();
-        let cut = self.cuts().rev().find(shows).or(self.cuts().next());
-        if let (Some(cut), Some(last)) = (cut, last)
-            && cut.id != last.id
-        {
-            to_come(last, now())?;
-            notes.push(format!(
-                "the photos are older than the last cut, so they count for the cut of {}",
-                cut.made.date()
-            ));
-        }
-        let Some(cut) = cut.cloned() else {
-            notes.push("no cut of this set was noted yet: one is begun".to_owned());
-            return Ok((self.begun(made, taper)?, true));
-        };
-        match (taper, cut.taper) {
-            (Some(given), None) => Ok((
-                Cut {
-                    taper: Some(given),
-                    changed: now().max(cut.changed),
-                    ..cut
-                },
-                true,
-            )),
-            (Some(given), Some(noted)) if given != noted => {
-                notes.push(format!(
-                    "the last cut has {}: a new cut is noted with the taper given",
-                    noted.as_taper()
-                ));
-                Ok((self.begun(made, Some(given))?, true))
-            }
-            _ => Ok((cut, false)),
-        }
+        let cuts: Vec<&Cut> = self.cuts().collect();
+        let (place, said) = placing::place(&cuts, made, taper, now())?;
+        notes.extend(said);
+        Ok(match place {
+            Place::Noted(cut) => (cut, false),
+            Place::WithTaper(cut) => (cut, true),
+            Place::Begun => (self.begun(made, taper)?, true),
+        })
     }
 
     fn begun(&self, made: DateTime, taper: Option<PerSide>) -> anyhow::Result<Cut> {
@@ -311,6 +293,28 @@ impl Draft {
     }
 }
 
+/// A check that is filed already is advised on as it was made: what was noted of it then stands, whatever the
+/// set's conditions are now, and what is given now fills in the rest.
+fn as_filed(
+    check: &mut FiledCheck,
+    filed: &FiledCheck,
+    facts: &CheckFacts,
+    notes: &mut Vec<String>,
+) {
+    let given = check.clone();
+    check.id = filed.id;
+    check.compound.clone_from(&filed.compound);
+    check.pressure = filed.pressure;
+    check.mounting = filed.mounting.clone();
+    fill_in(check, &given);
+    if facts.pressure.is_some_and(|p| check.pressure != Some(p)) {
+        notes.push("the check is filed with another pressure, which stands".to_owned());
+    }
+    if facts.compound.is_some() && check.compound != facts.compound {
+        notes.push("the check is filed with another compound, which stands".to_owned());
+    }
+}
+
 fn told(filed: &Filed) -> Vec<String> {
     let mut notes = vec![match filed.filing {
         Filing::New => format!("filed as check {}", short(filed.check)),
@@ -332,20 +336,6 @@ fn told(filed: &Filed) -> Vec<String> {
         );
     }
     notes
-}
-
-/// A cut of the future was noted while a clock was wrong, or is noted wrongly.
-fn to_come(cut: &Cut, now: DateTime) -> anyhow::Result<()> {
-    if cut.made.duration_since(now) <= OLDER_THAN_CUT {
-        return Ok(());
-    }
-    bail!(
-        "the last cut is noted for {}, but the clock says {now}: which cut the photos show is not known, and \
-         with it the taper. Set the clock, or correct the cut with `seepline cut change {} --made TIME`, and \
-         do it again",
-        cut.made,
-        short(cut.id)
-    )
 }
 
 /// The first digits of an id, enough to type.

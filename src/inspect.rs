@@ -3,6 +3,7 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::thread;
 
+use crate::advice;
 use crate::compound::{self, CompoundMap, Method};
 use crate::face::{self, Face, Look, TipDirection};
 use crate::geometry::Quad;
@@ -40,7 +41,7 @@ pub struct Inspection {
 /// Reads one photo. Never fails: what can't be judged is a refusal inside the reading.
 pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
     let found = match request.corners {
-        Some(corners) => Ok(face::given(&photo, corners)),
+        Some(corners) => face::given(&photo, corners),
         None => face::search(&photo, request.tip),
     };
     let (mut face, look) = match found {
@@ -136,6 +137,11 @@ fn is_named(request: &Request) -> bool {
 /// picture alone never settles it.
 fn doubt_about_tip(face: &Face, request: &Request) -> Option<&'static str> {
     if is_named(request) {
+        if request.tip.is_some_and(|tip| face.is_turned_from(tip)) {
+            return Some(
+                "the corners put the tip at the other end than --tip does: begin the corners at the tip's left, or say where it points with --tip",
+            );
+        }
         let contradicted = face.tip_support < LEAST_TIP_SUPPORT;
         return contradicted.then_some(
             "the picture contradicts the direction of the tip: say where it points with --tip",
@@ -173,7 +179,10 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
         ..refused(Some(face), request, Reason::Unclear)
     };
     reading.warnings.extend(doubt.map(str::to_owned));
+    let unseen =
+        advice::is_taper(judged.pattern) && pattern::least_judged(map) < LEAST_JUDGED_OF_A_PART;
     let reason = reason_to_refuse(look, map, &profile, request.method)
+        .or(unseen.then(|| too_dark_or_bright(map)))
         .or((by_tip < LEAST_WITH_ASSUMED_TIP).then_some(Reason::Unclear));
     reading.refusal = reason.map(|reason| Refusal {
         reason,
@@ -189,6 +198,9 @@ fn read(face: Face, look: &Look, map: &CompoundMap, request: &Request) -> Readin
 
 /// Most of the face must be judged.
 const LEAST_JUDGED: f64 = 0.6;
+/// Where the taper may be changed or left for it, so much of each third and of each end must be judged, since
+/// the pattern is told by comparing them. A quarter is a strip along it, by which the rest can be told (assumption).
+const LEAST_JUDGED_OF_A_PART: f64 = 0.25;
 /// Least probability, by the reader, that a seam was painted. High, since a clean face that was never
 /// painted looks like one that grips along its whole length.
 const LEAST_SEAM: f64 = 0.85;
@@ -222,13 +234,17 @@ fn reason_to_refuse(
         return Some(Reason::Hidden);
     }
     if profile.judged < LEAST_JUDGED {
-        return Some(if map.black > map.burnt {
-            Reason::Dark
-        } else {
-            Reason::Glare
-        });
+        return Some(too_dark_or_bright(map));
     }
     (method == Method::Seep && look.seam < LEAST_SEAM).then_some(Reason::NoSeam)
+}
+
+fn too_dark_or_bright(map: &CompoundMap) -> Reason {
+    if map.black > map.burnt {
+        Reason::Dark
+    } else {
+        Reason::Glare
+    }
 }
 
 fn worst_quality(look: &Look) -> Option<Reason> {

@@ -12,6 +12,7 @@
 //! What cannot be judged is a value with a reason ([`Refusal`]), not an error; errors are broken input.
 
 mod advice;
+mod area_average;
 mod camera;
 mod check;
 mod colour;

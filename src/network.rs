@@ -1,6 +1,6 @@
-//! The two small convolutional networks behind the finder and the compound map, and what they return.
+//! The small networks behind the finder, the compound map and the pattern, and what they return.
 //!
-//! Both were trained on rendered pictures only; `recipe/` beside this file repeats the training.
+//! All were trained on rendered pictures only; `recipe/` beside this file repeats the training.
 //! They run on the CPU, in Rust, from weights that are part of the program.
 
 use std::cell::RefCell;
@@ -57,7 +57,7 @@ pub(crate) fn is_on_one_thread() -> bool {
     THREADS.with_borrow(Option::is_some)
 }
 
-/// Loads both networks, so that a caller can do it while the photo is being decoded.
+/// Loads the networks, so that a caller can do it while the photo is being decoded.
 pub(crate) fn warm_up() {
     LazyLock::force(&FINDER);
     LazyLock::force(&READER);

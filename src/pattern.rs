@@ -11,7 +11,7 @@ use crate::rectify::{COLS, ROWS};
 
 pub use direction::Direction;
 pub(crate) use direction::direction;
-pub(crate) use evidence::Evidence;
+pub(crate) use evidence::{Evidence, least_judged};
 
 /// How the jaw touched the workpiece. Kebab-case names in JSON.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
@@ -83,9 +83,6 @@ const NAMED: [Pattern; JUDGED_PATTERNS] = [
     Pattern::Mixed,
 ];
 
-/// Divides the judge's logits: what it learned on simulated maps is surer than it is on photos.
-/// Least cross-entropy over the photos held out from training, see `DEVELOPERS.md`.
-const TEMPERATURE: f32 = 1.0;
 /// Highest confidence of a pattern that the plain shares of contact contradict.
 const CONTRADICTED: f64 = 0.3;
 
@@ -94,7 +91,7 @@ const CONTRADICTED: f64 = 0.3;
 pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
     let evidence = Evidence::of(map, method);
     let logits = network::judge(coarse(map, method).view());
-    let chances = softmax(&logits.map(|v| v / TEMPERATURE));
+    let chances = softmax(&logits);
     let (pattern, chance) = NAMED
         .into_iter()
         .zip(chances)

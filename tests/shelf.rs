@@ -10,6 +10,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use assert_cmd::Command;
+use predicates::prelude::*;
 use predicates::str::contains;
 use serde_json::Value;
 use tempfile::TempDir;
@@ -152,6 +153,87 @@ fn a_later_check_is_advised_on_with_the_earlier_one() {
         .stdout(contains("a new cut is noted with the taper given"));
     let together = estimate_width(&shop);
     assert!(together < alone, "{together} against {alone} thousandths");
+}
+
+#[test]
+fn a_filed_check_keeps_its_conditions_when_the_set_has_others() {
+    let shop = Shop::with_heron();
+    let photos = jaws("heron-too-much-taper");
+    shop.run("jaws change heron --machine north").success();
+    let first = shop.read(&photos, "--jaws heron --taper 4thou --compound blue --json");
+    let first: Value = serde_json::from_slice(&first.success().get_output().stdout).expect("JSON");
+    shop.run("jaws change heron --machine south --production-pressure 250psi")
+        .success();
+    let again = shop.read(&photos, "--jaws heron --json");
+    let again: Value = serde_json::from_slice(&again.success().get_output().stdout).expect("JSON");
+    assert_eq!(
+        again["check"]["taper_change"],
+        first["check"]["taper_change"]
+    );
+    shop.read(&photos, "--jaws heron --pressure 200psi")
+        .success()
+        .stdout(contains("filed with another pressure, which stands"));
+    let filed = &shop.checks("heron")[0];
+    assert_eq!(filed["mounting"]["machine"], "north");
+}
+
+/// The photos are of July 2026; nothing of that time is noted.
+#[test]
+fn photos_older_than_every_cut_are_not_of_it() {
+    let shop = Shop::with_heron();
+    shop.run("cut add heron --taper 1thou").success();
+    let photos = jaws("heron-too-much-taper");
+    let read = shop.read(&photos, "--jaws heron --json").success();
+    let read: Value = serde_json::from_slice(&read.get_output().stdout).expect("JSON");
+    assert!(
+        read["check"]["next_taper"].is_null(),
+        "the taper is not known"
+    );
+    // Said later, it is noted with their cut, and not with the other.
+    shop.read(&photos, "--jaws heron --taper 4thou").success();
+    let history = shop.json("history heron");
+    let cuts = history["timeline"]["cuts"].as_array().expect("cuts");
+    let tapers: Vec<&Value> = cuts.iter().map(|c| &c["cut"]["taper"]).collect();
+    assert_eq!(tapers.len(), 2, "{history}");
+    assert_ne!(tapers[0], tapers[1]);
+    assert_eq!(cuts[0]["checks"].as_array().map(Vec::len), Some(1));
+}
+
+#[test]
+fn a_slip_of_the_unit_in_a_cut_is_refused() {
+    let shop = Shop::with_heron();
+    for taper in ["4mm", "300in"] {
+        shop.run(&format!("cut add heron --taper {taper}"))
+            .failure()
+            .stderr(contains("check the unit"));
+    }
+    let id = shop.json("cut add heron --taper 4thou")["id"].clone();
+    let id = id.as_str().expect("an id");
+    shop.run(&format!("cut change {id} --taper 4mm"))
+        .failure()
+        .stderr(contains("check the unit"));
+    assert!(
+        shop.run(&format!("cut show {id}"))
+            .success()
+            .get_output()
+            .stdout
+            .windows(3)
+            .any(|w| w == b"4.0")
+    );
+}
+
+#[test]
+fn an_old_cut_noted_late_leaves_what_the_set_is_now() {
+    let shop = Shop::with_heron();
+    shop.run("cut add heron --taper 3thou --diameter 2.6in --stock-left 0.1in")
+        .success();
+    shop.run("cut add heron --taper 4thou --diameter 2.5in --stock-left 0.2in --made 2020-01-02T08:00:00")
+        .success();
+    shop.run("jaws show heron").success().stdout(
+        contains("2.6")
+            .and(contains("0.1"))
+            .and(contains("2.500").not()),
+    );
 }
 
 #[test]

@@ -312,7 +312,7 @@ fn take_advice(now: &mut FiledCheck, given: &FiledCheck) {
 }
 
 /// What was not known about the check. What was written down stands; it is changed by hand.
-pub(super) fn fill_in(now: &mut FiledCheck, given: &FiledCheck) {
+pub(crate) fn fill_in(now: &mut FiledCheck, given: &FiledCheck) {
     let fill = |now: &mut Option<String>, given: &Option<String>| {
         if now.is_none() {
             now.clone_from(given);

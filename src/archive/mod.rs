@@ -34,6 +34,7 @@ pub use backup::BackedUp;
 pub(crate) use calls::called_already;
 pub use error::ArchiveError;
 pub use exchange::{CsvFile, Imported};
+pub(crate) use filing::fill_in;
 pub use filing::{Elsewhere, Filed, Filing};
 pub use find::{Find, JawSetSummary, LastCheck, LastCut};
 pub use load::{Details, Kept};

@@ -22,6 +22,9 @@ pub struct Erased {
     pub calls: usize,
     /// What stands there now in place of the initials.
     pub number: Person,
+    /// Whether the database's log, which held the initials, could be emptied: not while something else reads
+    /// the archive.
+    pub log_emptied: bool,
 }
 
 impl Archive {
@@ -123,11 +126,11 @@ impl Archive {
         let random = Id::random().map_err(|e| ArchiveError::NoRandomNumbers(e.to_string()))?;
         self.writable()?;
         self.read_plain(|db| Ok(db.pragma_update(None, "secure_delete", true)?))?;
-        let erased = self.write(|db| erase(db, whom, random, now))?;
+        let mut erased = self.write(|db| erase(db, whom, random, now))?;
         // The log still holds the pages as they were.
-        self.read_plain(|db| {
-            db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
-            Ok(())
+        erased.log_emptied = self.read_plain(|db| {
+            let busy = |row: &rusqlite::Row<'_>| row.get::<_, bool>(0);
+            Ok(!db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], busy)?)
         })?;
         Ok(erased)
     }
@@ -219,6 +222,7 @@ fn erase(db: &Connection, whom: &Person, random: Id, now: DateTime) -> Result<Er
         super::calls::update(db, &call.record, call.hidden)?;
     }
     Ok(Erased {
+        log_emptied: false,
         calls: kept.len(),
         number,
     })

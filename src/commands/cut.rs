@@ -5,6 +5,7 @@ use jiff::civil::DateTime;
 
 use super::archive::{agreed, now, open, say, show};
 use super::jaws::{apply_mounted, clear_mounted, take};
+use super::settings;
 use super::{Outcome, text_options};
 use crate::archive::{Archive, Details};
 use crate::cli::{CutFields, CutVerb, RecordArgs};
@@ -59,33 +60,46 @@ fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()
     let mut archive = open(&common.archive)?;
     let set = archive.jaw_set(jaws)?;
     let now = now();
+    let last = last_cut(&archive, &set)?;
     if fields.made.is_none() {
-        after_the_others(&archive, &set, now)?;
+        after_the_others(last.as_ref(), &set, now)?;
     }
     let cut = new_cut(&set, fields, now)?;
+    sound(&cut)?;
     archive.put_cut(&cut)?;
     // What the set says of its present state follows its newest cut.
-    archive.edit_jaw_set(set.id, |set| {
-        take(&mut set.bored_diameter, cut.diameter.as_ref());
-        take(&mut set.stock, cut.stock_left.as_ref());
-        set.changed = cut.changed.max(set.changed);
-    })?;
+    if last.is_none_or(|last| last.made <= cut.made) {
+        archive.edit_jaw_set(set.id, |set| {
+            take(&mut set.bored_diameter, cut.diameter.as_ref());
+            take(&mut set.stock, cut.stock_left.as_ref());
+            set.changed = cut.changed.max(set.changed);
+        })?;
+    }
     print_cut(&archive, &cut, common)
+}
+
+fn last_cut(archive: &Archive, set: &JawSet) -> anyhow::Result<Option<Cut>> {
+    let mut timeline = archive.timeline(set.id, Details::LeftOut)?;
+    Ok(timeline.cuts.pop().map(|c| c.cut))
+}
+
+/// The taper as `read` takes it: a slip of the unit would become the next taper.
+fn sound(cut: &Cut) -> anyhow::Result<()> {
+    cut.taper.map_or(Ok(()), |t| settings::taper(t).map(drop))
 }
 
 /// A cut that is noted as made before the last one would not count as the last: checks would be taken for
 /// those of another taper.
-fn after_the_others(archive: &Archive, set: &JawSet, now: DateTime) -> anyhow::Result<()> {
-    let timeline = archive.timeline(set.id, Details::LeftOut)?;
-    let Some(last) = timeline.cuts.last().filter(|c| c.cut.made > now) else {
+fn after_the_others(last: Option<&Cut>, set: &JawSet, now: DateTime) -> anyhow::Result<()> {
+    let Some(last) = last.filter(|c| c.made > now) else {
         return Ok(());
     };
     bail!(
         "the clock says {now}, but the last cut of {} is noted for {}: set the clock, say with --made when \
          this cut was made, or correct that one with `seepline cut change {} --made TIME`",
         set.name,
-        last.cut.made,
-        &last.cut.id.to_string()[..8]
+        last.made,
+        &last.id.to_string()[..8]
     )
 }
 
@@ -119,6 +133,8 @@ fn change(
     for field in forget {
         clear(&mut tried, field)?;
     }
+    apply(&mut tried, fields);
+    sound(&tried)?;
     let changed = now();
     let cut = archive.edit_cut(tried.id, |cut| {
         for field in forget {

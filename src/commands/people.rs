@@ -124,5 +124,12 @@ fn erase(who: &Person, yes: bool, folder: &ArchiveFolder) -> anyhow::Result<()> 
     say(&format!(
         "{who} is erased. Calls and rulings that stay: {}, under the number {}, which says nothing of the person.",
         erased.calls, erased.number
-    ))
+    ))?;
+    if !erased.log_emptied {
+        bail!(
+            "the initials still stand in the archive's log, since something else reads the archive: end that, \
+             and start any command on the archive, which empties it"
+        );
+    }
+    Ok(())
 }

@@ -2,7 +2,7 @@
 
 use ndarray::{Array4, ArrayView2, Axis, Slice};
 
-use super::shrink::shrink;
+use crate::area_average::area_average;
 use crate::geometry::{Point, Quad};
 use crate::network::{self, FINDER_STRIDE, sigmoid};
 use crate::photo::UprightPhoto;
@@ -64,7 +64,7 @@ fn draw(photo: &UprightPhoto, long_side: f64) -> Option<Canvas> {
     let (w, h) = photo.pixels.dimensions();
     let k = long_side / f64::from(w.max(h));
     let size = |v: u32| ((f64::from(v) * k).round() as u32).max(1);
-    let small = shrink(&photo.pixels, size(w), size(h))?;
+    let small = area_average(&photo.pixels, size(w), size(h))?;
     let canvas = |v: u32| (v as usize + 2 * MARGIN).next_multiple_of(MULTIPLE);
     let (cw, ch) = (canvas(small.width()), canvas(small.height()));
     let (left, top) = (

@@ -4,7 +4,7 @@ use image::RgbImage;
 use ndarray::{Array2, Array3, Array4, ArrayView2, Axis, Slice};
 
 use super::sharpness::sharpness;
-use super::shrink::shrink;
+use crate::area_average::area_average;
 
 use crate::colour::AS_STORED;
 use crate::geometry::{Homography, Point, Quad};
@@ -90,7 +90,7 @@ fn cut(photo: &UprightPhoto, quad: &Quad, to_picture: &Homography) -> (Array3<f3
     };
     let n = subsamples(per_cell);
     let (w, h) = photo.pixels.dimensions();
-    let half = (n > 2).then(|| shrink(&photo.pixels, w / 2, h / 2));
+    let half = (n > 2).then(|| area_average(&photo.pixels, w / 2, h / 2));
     match half.flatten() {
         Some(half) => at(&half, 2),
         None => at(&photo.pixels, n),

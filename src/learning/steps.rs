@@ -1,6 +1,7 @@
 //! A jaw set's timeline → the estimate after each check.
 
 use super::Knowledge;
+use super::conditions::{Conditions, Needed};
 use super::evidence::{self, Evidence, LeftOut};
 use super::joint::{self, Known, Verdict};
 use crate::estimate::{Lattice, Posterior};
@@ -84,6 +85,8 @@ pub(super) struct Walk<'a> {
     known: Vec<Known>,
     /// Those before this one speak of something that has changed since.
     since: usize,
+    /// After the last of them.
+    estimate: Option<JawSetEstimate>,
     pub(super) steps: Vec<Step>,
 }
 
@@ -100,6 +103,7 @@ impl<'a> Walk<'a> {
             lattice: Lattice::at(first.unwrap_or(PerSide::ZERO), &rules.prior),
             known: Vec::new(),
             since: 0,
+            estimate: None,
             steps: Vec::new(),
         };
         for (cut, check) in evidence::checks(timeline) {
@@ -112,9 +116,10 @@ impl<'a> Walk<'a> {
                 standing: Standing::First,
                 estimate: None,
             };
+            let now = Conditions::of(cut, check);
             match evidence::evidence(cut, check, rules) {
-                Ok(evidence) => walk.take(evidence, &mut step),
-                Err(why) => walk.leave_out(why, &mut step),
+                Ok(evidence) => walk.take(evidence, &now, &mut step),
+                Err(why) => walk.leave_out(why, &now, &mut step),
             }
             walk.steps.push(step);
         }
@@ -127,15 +132,17 @@ impl<'a> Walk<'a> {
         rest.map(|k| k.evidence).collect()
     }
 
-    fn take(&mut self, evidence: Evidence, step: &mut Step) {
+    fn take(&mut self, evidence: Evidence, conditions: &Conditions, step: &mut Step) {
         step.odd_jaw = evidence.odd_jaw;
         let Some(now) = Known::of(evidence, &self.lattice) else {
-            return self.leave_out(LeftOut::JawsDisagree, step);
+            return self.leave_out(LeftOut::JawsDisagree, conditions, step);
         };
         let earlier: Vec<&Known> = self.known[self.since..].iter().collect();
         let verdict = joint::judge(&now, &earlier, self.knowledge, self.rules, &self.lattice);
         let (posterior, checks) = match verdict {
-            Verdict::Impossible => return self.leave_out(LeftOut::JawsDisagree, step),
+            Verdict::Impossible => {
+                return self.leave_out(LeftOut::JawsDisagree, conditions, step);
+            }
             Verdict::Alone(posterior) => {
                 if let Some(last) = earlier.last() {
                     let before = &last.evidence.conditions;
@@ -154,13 +161,19 @@ impl<'a> Walk<'a> {
                 (posterior, 1)
             }
         };
-        step.estimate = JawSetEstimate::of(posterior, checks, self.rules);
+        self.estimate = JawSetEstimate::of(posterior, checks, self.rules);
+        step.estimate.clone_from(&self.estimate);
         self.known.push(now);
     }
 
-    fn leave_out(&mut self, why: LeftOut, step: &mut Step) {
+    /// What was known before stands where it is of the same needed taper.
+    fn leave_out(&self, why: LeftOut, conditions: &Conditions, step: &mut Step) {
         step.standing = Standing::LeftOut(why);
-        step.estimate = self.steps.last().and_then(|s| s.estimate.clone());
+        let same = self.known.last().is_some_and(|last| {
+            let before = &last.evidence.conditions;
+            conditions.needed_since(before, self.knowledge.compliance.as_ref()) == Needed::Same
+        });
+        step.estimate = self.estimate.clone().filter(|_| same);
     }
 }
 

@@ -21,6 +21,10 @@ pub(crate) struct Evidence {
     pub overall: f64,
 }
 
+/// Tip, middle and base third of the length, without the margin that is not judged.
+const THIRDS: [[f64; 2]; 3] = [[0.02, 1.0 / 3.0], [1.0 / 3.0, 2.0 / 3.0], [2.0 / 3.0, 0.98]];
+/// The very tip, the middle and the very base: an eighth of the length each.
+const ENDS: [[f64; 2]; 3] = [[0.03, 0.125], [0.4375, 0.5625], [0.875, 0.97]];
 /// The painted hairline covers about this much at each flank; the flanks are judged just inside it.
 const FLANK: [f64; 2] = [0.05, 0.17];
 /// Thirds of the inner width.
@@ -30,15 +34,11 @@ impl Evidence {
     pub(crate) fn of(map: &CompoundMap, method: Method) -> Self {
         let contact = contact(map, method);
         let inner = [EDGE, 1.0 - EDGE];
-        let rows = |a, b| share(&contact, [a, b], inner);
+        let rows = |along| share(&contact, along, inner);
         let cols = |a, b| share(&contact, [0.06, 0.96], [a, b]);
         Self {
-            thirds: [
-                rows(0.02, 1.0 / 3.0),
-                rows(1.0 / 3.0, 2.0 / 3.0),
-                rows(2.0 / 3.0, 0.98),
-            ],
-            ends: [rows(0.03, 0.125), rows(0.4375, 0.5625), rows(0.875, 0.97)],
+            thirds: THIRDS.map(rows),
+            ends: ENDS.map(rows),
             sides: [
                 cols(FLANK[0], FLANK[1]),
                 cols(0.375, 0.625),
@@ -51,7 +51,7 @@ impl Evidence {
                 ];
                 FLANKS.map(|across| share(&contact, along, across))
             }),
-            overall: rows(0.02, 0.98),
+            overall: rows([0.02, 0.98]),
         }
     }
 
@@ -69,6 +69,17 @@ impl Evidence {
             format!("{seen} across the width: left flank {left}, middle {centre}, right {right}"),
         ]
     }
+}
+
+/// The least share of judged cells, 0 to 1, of the tip, middle and base third and of the very tip and base:
+/// what the pattern is told by. A whole end may be missing where most of the face was judged.
+pub(crate) fn least_judged(map: &CompoundMap) -> f64 {
+    let judged = map.judged.mapv(|j| f32::from(u8::from(j)));
+    let inner = [EDGE, 1.0 - EDGE];
+    let places = THIRDS.into_iter().chain([ENDS[0], ENDS[2]]);
+    places
+        .map(|along| share(&judged, along, inner))
+        .fold(1.0, f64::min)
 }
 
 /// Contact per cell, 0 to 1, NaN where not judged.

@@ -1,11 +1,10 @@
 //! Limits, and the working size: the same rule for every format, so that what comes after decoding
 //! costs the same whatever the photo's size.
 
-use fast_image_resize::images::{Image, ImageRef};
-use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
 use image::RgbImage;
 
 use super::PhotoError;
+use crate::area_average::area_average;
 
 /// Phones write 2 to 60 MB.
 const MAX_MEGABYTES: u64 = 200;
@@ -105,20 +104,6 @@ pub(super) fn to_working_size(pixels: RgbImage, full: [u32; 2]) -> RgbImage {
         return pixels;
     }
     area_average(&pixels, width, height).unwrap_or(pixels)
-}
-
-fn area_average(pixels: &RgbImage, width: u32, height: u32) -> Option<RgbImage> {
-    let source = ImageRef::new(
-        pixels.width(),
-        pixels.height(),
-        pixels.as_raw(),
-        PixelType::U8x3,
-    )
-    .ok()?;
-    let mut target = Image::new(width, height, PixelType::U8x3);
-    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Box));
-    Resizer::new().resize(&source, &mut target, &options).ok()?;
-    RgbImage::from_raw(width, height, target.into_vec())
 }
 
 #[cfg(test)]

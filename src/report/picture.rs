@@ -14,7 +14,8 @@ use image::{Rgb, RgbImage};
 use jpeg_encoder::{ColorType, Encoder, EncodingError};
 
 use super::CheckReport;
-use crate::face::{TipDirection, shrink};
+use crate::area_average::area_average;
+use crate::face::TipDirection;
 use crate::inspect::Inspection;
 use crate::photo::UprightPhoto;
 
@@ -186,7 +187,7 @@ fn resized(picture: &RgbImage, zoom: f64) -> RgbImage {
         return picture.clone();
     }
     // Area averaging is ten times faster, but no way to enlarge.
-    let smaller = (zoom < 1.0).then(|| shrink(picture, width, height));
+    let smaller = (zoom < 1.0).then(|| area_average(picture, width, height));
     smaller
         .flatten()
         .unwrap_or_else(|| imageops::resize(picture, width, height, FilterType::Triangle))

@@ -7,6 +7,7 @@ use toml::Spanned;
 
 use super::raw::{Estimate, PatternRule, Recut, Situation, SituationRule, Table};
 use super::{EstimateRules, RecutRules, Rules, Words};
+use crate::check::LARGEST_TAPER;
 use crate::compound::Method;
 use crate::estimate::Prior;
 use crate::pattern::Pattern;
@@ -139,6 +140,12 @@ fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
         return Err(Fault::at(
             at,
             "largest_step is smaller than increment".to_owned(),
+        ));
+    }
+    if rules.prior.widest_error > LARGEST_TAPER {
+        return Err(Fault::at(
+            at,
+            "widest_error is more than 0.05in per side, more than any jaw is cut to".to_owned(),
         ));
     }
     if rules.prior.widest_error <= rules.prior.threshold_median {

@@ -31,17 +31,21 @@ fn any_jaw() -> impl Strategy<Value = Reading> {
         any_pattern(),
         0.0..1.0_f64,
         any::<bool>(),
+        prop::bool::weighted(0.1),
     )
-        .prop_map(|(kind, touching, pattern, confidence, sure)| {
-            let jaw = match kind {
-                0 | 1 => open_base(touching),
-                2 | 3 => open_tip(touching),
-                4 => full(),
-                5 => other(pattern),
-                _ => return unreadable(),
-            };
-            if sure { jaw } else { unsure(jaw, confidence) }
-        })
+        .prop_map(
+            |(kind, touching, pattern, confidence, sure, tip_contradicted)| {
+                let mut jaw = match kind {
+                    0 | 1 => open_base(touching),
+                    2 | 3 => open_tip(touching),
+                    4 => full(),
+                    5 => other(pattern),
+                    _ => return unreadable(),
+                };
+                jaw.tip_contradicted = tip_contradicted;
+                if sure { jaw } else { unsure(jaw, confidence) }
+            },
+        )
 }
 
 /// A reading full of numbers that are none.

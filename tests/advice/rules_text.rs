@@ -70,3 +70,19 @@ proptest! {
         }
     }
 }
+
+/// The estimate's grid grows with it: 40 in took minutes.
+#[test]
+fn an_error_wider_than_any_taper_is_refused() {
+    let with = |widest: &str| {
+        let text = BUILT_IN_RULES.replace(
+            "widest_error = { value = \"0.010in\"",
+            &format!("widest_error = {{ value = \"{widest}\""),
+        );
+        assert_ne!(text, BUILT_IN_RULES);
+        Rules::parse(&text, "rules.toml")
+    };
+    assert!(with("0.05in").is_ok());
+    let refused = with("0.051in").unwrap_err().to_string();
+    assert!(refused.contains("widest_error"), "{refused}");
+}

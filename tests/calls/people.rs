@@ -84,6 +84,7 @@ fn an_erased_persons_calls_stay_without_them() {
     }
     let erased = shop.archive.erase(&who, at(9)).unwrap();
     assert_eq!(erased.calls, 3);
+    assert!(erased.log_emptied);
     let now = shop.archive.calls().unwrap();
     assert_eq!(now.len(), 4);
     for (before, after) in calls.iter().zip(&now) {
@@ -117,6 +118,21 @@ fn an_erased_persons_calls_stay_without_them() {
         let bytes = std::fs::read(folder.join(file)).unwrap_or_default();
         assert!(!bytes.windows(6).any(|w| w == b"QXJZK7"), "{file}");
     }
+}
+
+/// What reads the archive meanwhile keeps its log: that must be said.
+#[test]
+fn erasing_beside_a_reader_says_that_the_log_still_holds_the_initials() {
+    let mut shop = shop();
+    let check = file(&mut shop, &[b"a"]);
+    let filed = call(CallKind::Check, Item::Check(check), "QXJZK7", 5);
+    shop.archive.file_call(&filed).unwrap();
+    let beside = rusqlite::Connection::open(shop.folder.path().join("archive.sqlite")).unwrap();
+    beside
+        .execute_batch("BEGIN; SELECT count(*) FROM calls;")
+        .unwrap();
+    let erased = shop.archive.erase(&person("QXJZK7"), at(9)).unwrap();
+    assert!(!erased.log_emptied);
 }
 
 /// The number comes from the system's random numbers, so that erasing the same person in two archives gives

@@ -45,6 +45,40 @@ fn without_a_history_the_advice_is_that_of_the_check_alone() {
     );
 }
 
+/// Common practice: on another machine another taper may be needed.
+#[test]
+fn what_is_known_of_one_machine_is_not_said_of_another() {
+    let on = |machine: &str| Conditions {
+        mounting: Mounting {
+            machine: Some(machine.to_owned()),
+            ..Mounting::default()
+        },
+        ..Conditions::default()
+    };
+    let known = |last: &str| {
+        let mut timeline = wren();
+        checked(&mut timeline, um(76.0), &three(full()), &on("north"));
+        checked(
+            &mut timeline,
+            um(76.0),
+            &three(other(Pattern::OneSide)),
+            &on(last),
+        );
+        let steps = steps(
+            &timeline,
+            &Knowledge::default(),
+            Rules::built_in().estimate(),
+        );
+        assert!(
+            matches!(steps[1].standing, Standing::LeftOut(_)),
+            "{steps:?}"
+        );
+        steps[1].estimate.clone()
+    };
+    assert!(known("north").is_some());
+    assert!(known("south").is_none());
+}
+
 #[test]
 fn the_first_step_says_what_the_advice_says() {
     let mut timeline = wren();

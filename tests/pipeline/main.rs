@@ -11,6 +11,7 @@ mod compare;
 mod determinism;
 mod exif_notes;
 mod goldens;
+mod half_seen;
 mod location;
 mod metamorphic;
 mod no_jaw;

@@ -88,9 +88,9 @@ fn a_png_in_any_orientation_is_read_the_same() {
 /// Levels. A JPEG's blocks are anchored at the stored picture's first corner, so its loss at quality 95 differs
 /// between orientations; a wrong turn changes the mean by tens of levels.
 const LARGEST_MEAN_DIFFERENCE: f64 = 2.0;
-/// One cell of the reader's map moves a band's edge by 1/74 of the length, and each of at most two edges
-/// may fall into the next cell: 0.027. Tip and base swapped gives 0.5.
-const LARGEST_PROFILE_DIFFERENCE: f64 = 0.027;
+/// One cell of the reader's map moves a band's edge by 1/67 of the length, and each of at most two edges
+/// may fall into the next cell: 0.030. Tip and base swapped gives 0.5.
+const LARGEST_PROFILE_DIFFERENCE: f64 = 0.030;
 
 #[test]
 fn a_jpeg_in_any_orientation_is_read_the_same() {

@@ -82,17 +82,6 @@ fn on_the_diameter_is_exactly_twice_per_side() {
     assert_eq!(taper.on_diameter().length(), inches("0.006"));
 }
 
-/// Common practice: a gap of 0.004 in under a feeler gauge at the open end asks for a taper of 0.004 in
-/// per side, 0.008 in on the diameter.
-#[test]
-fn a_feeler_gap_is_a_taper_per_side() {
-    let gap = PerSide::of(inches("0.004"));
-    assert_eq!(
-        gap.as_taper(),
-        "4.0 thou per side (8.0 thou on the diameter; 0.102 / 0.203 mm)"
-    );
-}
-
 /// Common practice: compound concentrated at the base, over half of the length, means about 0.001 in too
 /// much taper; good contact only at the base means about 0.001 in too little. "About" is read as within
 /// half a thousandth.

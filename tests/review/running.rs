@@ -130,6 +130,32 @@ fn two_runs_at_once_into_one_folder_are_refused() {
     assert_eq!(shop.files("out").len(), 6);
 }
 
+/// A share that goes away looks like an empty folder.
+#[cfg(unix)]
+#[test]
+fn a_folder_that_goes_away_while_it_watches_loses_nothing() {
+    let shop = Shop::new();
+    shop.put("heron-too-much-taper/jaw1.jpg", "heron/jaw1.jpg");
+    let child = shop.start("out", "--watch");
+    let lines = || fs::read(shop.path("out/review.jsonl")).unwrap_or_default();
+    wait_for("the first photo", || !lines().is_empty());
+    let first = lines();
+    fs::rename(shop.path("checks"), shop.path("away")).unwrap();
+    // Several looks long.
+    std::thread::sleep(std::time::Duration::from_secs(5));
+    assert_eq!(lines(), first);
+    fs::rename(shop.path("away"), shop.path("checks")).unwrap();
+    shop.put("heron-too-much-taper/jaw2.jpg", "heron/jaw2.jpg");
+    wait_for("the second photo", || {
+        String::from_utf8(lines()).unwrap().contains("jaw2.jpg")
+    });
+    interrupt(&child);
+    let output = child.wait_with_output().unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(said.matches("no longer there").count(), 1, "{said}");
+    assert_eq!(shop.lines("out", "photo").len(), 2);
+}
+
 #[cfg(unix)]
 #[test]
 fn what_arrives_is_read_while_it_watches() {

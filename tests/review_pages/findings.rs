@@ -64,7 +64,7 @@ fn a_cut_the_other_way_stands_against_the_advice() {
 fn where_nobody_keeps_notes_none_is_missed() {
     let index = &folder(&changes(30, &[-10, 0]))["index.html"];
     assert!(index.contains("No check says what was done"));
-    assert!(!index.contains("not-noted\">Rec"));
+    assert!(!index.contains("Recut advised, nothing noted: "));
 }
 
 #[test]
@@ -141,16 +141,14 @@ fn a_drift_is_named_at_one_taper_only() {
 fn sets_without_a_drift_are_rarely_said_to_drift() {
     let index = &folder(&shop(3300))["index.html"];
     let start = index.find("<section id=\"drift\">").expect("a section");
-    let named: Vec<&str> = index[start..].split("<li>").skip(1).take(8).collect();
-    assert!(named.len() >= 5);
-    // Every seventh set drifts upwards, by construction.
-    assert!(
-        named
-            .iter()
-            .filter(|n| n.contains("more taper is needed"))
-            .count()
-            >= 7
-    );
+    let rest = &index[start..];
+    let list = &rest[..rest.find("</section>").expect("its end")];
+    let named: Vec<&str> = list.split("<li>").skip(1).collect();
+    let upwards = |n: &&&str| n.contains("more taper is needed");
+    let up = named.iter().filter(upwards).count();
+    // Every seventh of 82 sets drifts upwards, by construction; of what is named, one in twenty may be wrong.
+    assert!((10..=13).contains(&up), "{up} of {}", named.len());
+    assert!(named.len() - up <= 1, "{} named, {up} upwards", named.len());
 }
 
 #[test]

@@ -159,6 +159,9 @@ impl Review<'_> {
         while !stop.load(Ordering::Relaxed) {
             wait(stop);
             let mut walked = walk::walk(&self.args.folders, &self.args.result.into);
+            if self.is_away(&walked, &done) {
+                continue;
+            }
             let now = walked.seen();
             // Still being copied: not before it is the same twice.
             walked
@@ -172,6 +175,21 @@ impl Review<'_> {
             }
         }
         Ok(outcome)
+    }
+
+    /// Whether a share went away: what was read of it is not to be lost, and it is looked for again.
+    fn is_away(&mut self, walked: &walk::Walked, done: &walk::Seen) -> bool {
+        let gone = self.args.folders.iter().find(|f| !f.exists());
+        let named = gone.or_else(|| {
+            let emptied = walked.files.is_empty() && !done.is_empty();
+            self.args.folders.first().filter(|_| emptied)
+        });
+        let Some(folder) = named else { return false };
+        self.complain_once(vec![format!(
+            "{}: no longer there, or empty; the result stays as it is until it is back",
+            folder.display()
+        )]);
+        true
     }
 
     fn tell(&mut self, problems: &[Problem]) {

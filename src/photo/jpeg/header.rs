@@ -178,6 +178,12 @@ impl Frame {
         })
     }
 
+    /// Whether every sampling factor is from 1 to 4 (T.81, B.2.2).
+    pub(super) fn is_sampled_as_allowed(&self) -> bool {
+        let allowed = |c: &Component| (1..=4).contains(&c.across) && (1..=4).contains(&c.down);
+        self.components.iter().all(allowed)
+    }
+
     /// The largest sampling factors, across and down.
     pub(super) fn most_samples(&self) -> [usize; 2] {
         let most = |of: fn(&Component) -> usize| self.components.iter().map(of).max().unwrap_or(1);

@@ -44,6 +44,12 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
     if let Coding::Unknown(reason) = header.frame.coding {
         return Err(unsupported(reason.into()));
     }
+    if !header.frame.is_sampled_as_allowed() {
+        return Err(PhotoError::Damaged {
+            format: "JPEG",
+            reason: "its sampling factors are none".into(),
+        });
+    }
     match decode_scaled(bytes, &header) {
         Ok(pixels) => Ok(Decoded {
             pixels: size::to_working_size(pixels, size_px),

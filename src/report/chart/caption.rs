@@ -20,7 +20,7 @@ pub(super) fn title(history: &HistoryReport<'_>) -> String {
 
 /// Lines of at most so many letters.
 pub(super) fn caption(history: &HistoryReport<'_>, letters: usize) -> Vec<String> {
-    let last = history.steps.iter().rev().find_map(|s| s.estimate.as_ref());
+    let last = history.steps.last().and_then(|s| s.estimate.as_ref());
     let Some(estimate) = last else {
         return nothing_yet(history, letters);
     };

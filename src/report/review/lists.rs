@@ -86,7 +86,7 @@ pub(super) fn against(review: &Review<'_>) -> Markup {
 pub(super) fn not_noted(review: &Review<'_>) -> Markup {
     if !review.findings.notes_are_kept && !review.checks.is_empty() {
         return html! {
-            section { h3 { "Recut advised, nothing noted" } p { "No check says what was done, so this is not shown." } }
+            section id="not-noted" { h3 { "Recut advised, nothing noted" } p { "No check says what was done, so this is not shown." } }
         };
     }
     let rows = review

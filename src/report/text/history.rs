@@ -134,7 +134,7 @@ fn left_out(why: LeftOut) -> &'static str {
 }
 
 fn sum(pen: &mut Pen, history: &HistoryReport<'_>) {
-    let last = history.steps.iter().rev().find_map(|s| s.estimate.as_ref());
+    let last = history.steps.last().and_then(|s| s.estimate.as_ref());
     let Some(estimate) = last else { return };
     let checks = match estimate.checks {
         1 => "one check".to_owned(),

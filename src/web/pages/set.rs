@@ -33,7 +33,7 @@ pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
         form method="post" action="/checks" {
             button .main type="submit" name="jaw_set" value=(set.id) { "New check" }
         }
-        @if let Some(last) = steps.iter().rev().find_map(|s| s.estimate.as_ref()) {
+        @if let Some(last) = steps.last().and_then(|s| s.estimate.as_ref()) {
             p #needed { strong { "Now: " } (in_numbers(last.needed)) "." }
         }
         @if steps.is_empty() {

@@ -1,0 +1,96 @@
+//! Faces of which a part cannot be seen: burnt out, or outside of the picture. The corners are the renderer's,
+//! so that it is known which part that is; that nothing may be said of what was not seen is common practice.
+
+use image::{Rgb, RgbImage};
+use seepline::{Inspection, Pattern, Point, Quad, Reason, Request, UprightPhoto, inspect};
+
+use crate::compare::change;
+use crate::samples::{Sample, readable};
+use crate::transforms::with_pixels;
+
+fn told_by_its_ends() -> impl Iterator<Item = &'static Sample> {
+    let told = [Pattern::FullLength, Pattern::TipOnly, Pattern::BaseOnly];
+    readable().filter(move |s| s.truth.pattern.is_some_and(|p| told.contains(&p)))
+}
+
+/// Between two shares of the length from tip to base.
+fn part(face: &Quad, from: f64, to: f64) -> Quad {
+    let [tip_left, tip_right, base_right, base_left] = face.0;
+    let on = |a: Point, b: Point, t: f64| Point::new(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y));
+    Quad([
+        on(tip_left, base_left, from),
+        on(tip_right, base_right, from),
+        on(tip_right, base_right, to),
+        on(tip_left, base_left, to),
+    ])
+}
+
+/// Light so strong that nothing is left of the metal there.
+fn burnt(photo: &UprightPhoto, place: &Quad) -> UprightPhoto {
+    let scale = photo.scale();
+    let corners = place
+        .0
+        .map(|p| imageproc::point::Point::new((p.x * scale) as i32, (p.y * scale) as i32));
+    let mut pixels: RgbImage = photo.pixels.clone();
+    imageproc::drawing::draw_polygon_mut(&mut pixels, &corners, Rgb([255; 3]));
+    with_pixels(photo, pixels)
+}
+
+fn read(sample: &Sample, photo: UprightPhoto, corners: Quad) -> Inspection {
+    let request = Request {
+        corners: Some(corners),
+        ..sample.request()
+    };
+    inspect(photo, &request)
+}
+
+#[test]
+fn an_end_that_is_burnt_out_is_no_evidence() {
+    let mut tried = 0;
+    for sample in told_by_its_ends() {
+        let face = sample.truth.corners().expect("corners");
+        for (from, to) in [(0.0, 0.34), (0.66, 1.0), (0.0, 0.2), (0.8, 1.0)] {
+            let photo = burnt(&sample.inspection.photo, &part(&face, from, to));
+            let reading = read(sample, photo, face).reading;
+            let name = sample.name();
+            assert!(
+                reading.refusal.is_some(),
+                "{name}, {from} to {to}: {reading:?}"
+            );
+            assert_eq!(change(vec![&reading; 3]), None, "{name}");
+            tried += 1;
+        }
+    }
+    assert!(tried >= 20, "{tried}");
+}
+
+#[test]
+fn given_corners_that_leave_the_picture_are_refused_as_that() {
+    for sample in told_by_its_ends().take(4) {
+        let face = sample.truth.corners().expect("corners");
+        let [width, height] = sample.inspection.photo.size_px.map(f64::from);
+        let off = face.0.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
+        // A quarter of the face's width beyond the left border.
+        let across = face.0.iter().map(|p| p.x).fold(0.0, f64::max) - off;
+        let moved = Quad(face.0.map(|p| Point::new(p.x - off - across / 4.0, p.y)));
+        assert!(moved.share_inside(width, height) < 0.93);
+        let reading = read(sample, sample.inspection.photo.clone(), moved).reading;
+        let reason = reading.refusal.map(|r| r.reason);
+        assert_eq!(reason, Some(Reason::OutOfPicture), "{}", sample.name());
+    }
+}
+
+/// Both were said by the user, and only one can be right.
+#[test]
+fn corners_and_tip_that_contradict_each_other_change_nothing() {
+    for sample in told_by_its_ends() {
+        let face = sample.truth.corners().expect("corners");
+        let photo = || sample.inspection.photo.clone();
+        let turned = read(sample, photo(), face.with_tip_side(2)).reading;
+        assert!(turned.tip_contradicted, "{}", sample.name());
+        assert_eq!(change(vec![&turned; 3]), None, "{}", sample.name());
+        let agreeing = read(sample, photo(), face).reading;
+        let said = |w: &String| w.contains("the corners put the tip");
+        assert!(!agreeing.warnings.iter().any(said), "{}", sample.name());
+    }
+}
