@@ -76,7 +76,7 @@ def photos(folders):
     own, others = list(sample_pictures()), [p for f in folders for p in pictures_of_others(f)]
     for number, picture in enumerate(own + others):
         seed("photo", picture)
-        # A whole reading takes a third of a second here, so few of these.
+        # A whole reading takes longer than anything else here, so few of these.
         if len(picture) <= LARGEST_BYTES and (number < len(own) or number % 40 == 0):
             seed("whole", SAID[number % len(SAID)] + picture)
 
@@ -158,6 +158,11 @@ REQUESTS = [
     ("GET /checks/CHECK", "", "", ""),
     ("POST /checks/CHECK/settings", FORM, "", "taper=3&taper_unit=thou&length=1.25in&clearance=1mm&pressure=20bar"),
     ("POST /checks/CHECK/settings", FORM, "", "method=transfer&compound=blue+%26+red&tip="),
+    ("POST /checks/CHECK/settings", FORM, "by=AB&call_first=yes", "by=AB&call_first=yes&taper=3&taper_unit=thou"),
+    ("POST /checks/CHECK/call", FORM, "by=AB&call_first=yes", "pattern=tip-only&way=more&amount=1&unit=thou&stated=per+side"),
+    ("POST /checks/CHECK/call", FORM, "by=AB&call_first=yes", "pattern=full-length&way=none&amount="),
+    ("POST /api/checks/CHECK/call", JSON, "", '{"pattern": "base-only", "change": "-1thou on the diameter"}'),
+    ("PATCH /api/checks/CHECK/settings", JSON, "", '{"by": "AB", "call_first": true}'),
     ("POST /checks/CHECK/photos/PHOTO/tip", FORM, "", "tip=left"),
     ("POST /checks/CHECK/photos/PHOTO/swap", FORM, "", ""),
     ("POST /checks/CHECK/photos/PHOTO/corners", FORM, "", "corners=10%2C10+90%2C10+90%2C90+10%2C90"),

@@ -21,7 +21,7 @@ thread_local! {
 }
 
 fuzz_target!(
-    init: std::panic::set_hook(Box::new(|_| {})),
+    init: seepline::fuzzing::only_others_may_panic(),
     |bytes: &[u8]| {
         let mut parts = bytes.splitn(4, |b| *b == b'\n');
         let mut line = || str::from_utf8(parts.next().unwrap_or_default()).ok();

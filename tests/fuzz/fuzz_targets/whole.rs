@@ -12,7 +12,7 @@ use seepline::{
 };
 
 fuzz_target!(
-    init: std::panic::set_hook(Box::new(|_| {})),
+    init: seepline::fuzzing::only_others_may_panic(),
     |bytes: &[u8]| {
         if let Some((said, file)) = bytes.split_at_checked(4) {
             whole(said, file);
