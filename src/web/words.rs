@@ -25,7 +25,7 @@ fn with_buttons(text: &str) -> String {
             "with --corners and the tip with the buttons below the photo",
             "and the tip below the photo",
         ),
-        (" with --method", " in the settings"),
+        (" with --method", " under “Change” above"),
         (" with --corners", " below the photo"),
         ("--corners ", "the corners "),
         ("and --taper", "and the taper noted"),

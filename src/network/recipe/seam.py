@@ -9,25 +9,13 @@ import torch.multiprocessing as mp
 
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import synth
+from nets import Res, cbr
 from synth import Rng, V
+from homography import homog
 
 CROP, MARGIN = 192, 0.15
 PACK = 320  # side of the packed crops; the face is their middle half
 RING = 0.16  # how far into the face the network sees, as a share of the face's side
-
-
-def cbr(i, o, s=1):
-    return nn.Sequential(nn.Conv2d(i, o, 3, s, 1, bias=False), nn.BatchNorm2d(o), nn.ReLU(True))
-
-
-class Res(nn.Module):
-    def __init__(s, c):
-        super().__init__()
-        s.a = cbr(c, c)
-        s.b = nn.Sequential(nn.Conv2d(c, c, 3, 1, 1, bias=False), nn.BatchNorm2d(c))
-
-    def forward(s, x):
-        return torch.relu(x + s.b(s.a(x)))
 
 
 class Seam(nn.Module):
@@ -50,20 +38,6 @@ class Seam(nn.Module):
     def forward(s, x):
         ring = 1 - s.inner.view(1, 1, -1, 1) * s.inner.view(1, 1, 1, -1)
         return s.h(s.f((x - 0.5) * ring))
-
-
-def homog(src, dst):
-    B = src.shape[0]
-    A = torch.zeros(B, 8, 8, device=src.device)
-    x, y, u, v = src[..., 0], src[..., 1], dst[..., 0], dst[..., 1]
-    o = torch.ones_like(x)
-    A[:, 0::2, 0], A[:, 0::2, 1], A[:, 0::2, 2] = x, y, o
-    A[:, 0::2, 6], A[:, 0::2, 7] = -u * x, -u * y
-    A[:, 1::2, 3], A[:, 1::2, 4], A[:, 1::2, 5] = x, y, o
-    A[:, 1::2, 6], A[:, 1::2, 7] = -v * x, -v * y
-    b = torch.stack([u, v], -1).reshape(B, 8)
-    h = torch.linalg.solve(A + 1e-7 * torch.eye(8, device=A.device), b[..., None])[..., 0]
-    return torch.cat([h, torch.ones(B, 1, device=h.device)], 1).view(B, 3, 3)
 
 
 def grid_to(frame, quad, size):
