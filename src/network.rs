@@ -1,6 +1,6 @@
 //! The small networks behind the finder, the compound map and the pattern, and what they return.
 //!
-//! All were trained on rendered pictures only; `recipe/` beside this file repeats the training.
+//! All were trained on rendered pictures only; `src/recipe/` repeats the training.
 //! They run on the CPU, in Rust, from weights that are part of the program.
 
 use std::cell::RefCell;
