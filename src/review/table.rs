@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use csv::ByteRecord;
 
-use crate::advice::Grip;
-use crate::compound::Method;
-use crate::spreadsheet::{Line, Problem, column_name, lines, of_cell};
+use crate::reading::method::Method;
+use crate::taper::advice::Grip;
+use crate::text::spreadsheet::{Line, Problem, column_name, lines, of_cell};
 use crate::units::PerSide;
 
 /// The columns that are known; `file` must be there.
