@@ -11,6 +11,13 @@
 //! Stages are plain functions over typed values: they do no I/O and know nothing of the command line.
 //! What cannot be judged is a value with a reason ([`Refusal`]), not an error; errors are broken input.
 
+// What only the rooms above use, or hand on, looks dead where these are left out.
+#![cfg_attr(
+    not(feature = "program"),
+    allow(dead_code, unused_imports, unreachable_pub)
+)]
+
+#[cfg(feature = "page")]
 mod page;
 mod people;
 mod reading;
@@ -23,10 +30,13 @@ mod units;
 #[doc(hidden)]
 pub mod fuzzing;
 
+#[cfg(feature = "archive")]
 pub mod archive;
+#[cfg(feature = "program")]
 pub mod commands;
 pub mod report;
 
+#[cfg(feature = "program")]
 pub use commands::cli;
 pub use people::agreement;
 

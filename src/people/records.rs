@@ -110,7 +110,8 @@ pub struct PersonRules {
 }
 
 /// Who may see other people's records; everybody sees their own.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, clap::ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "program", derive(clap::ValueEnum))]
 #[serde(rename_all = "kebab-case")]
 pub enum Sight {
     /// Everybody.

@@ -16,17 +16,8 @@ use crate::taper::rules::Rules;
 use crate::units::{Length, OnDiameter, PerSide};
 
 /// Which way the jaws grip.
-#[derive(
-    Debug,
-    Clone,
-    Copy,
-    PartialEq,
-    Eq,
-    Default,
-    serde::Serialize,
-    serde::Deserialize,
-    clap::ValueEnum,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "program", derive(clap::ValueEnum))]
 #[serde(rename_all = "kebab-case")]
 pub enum Grip {
     /// The jaws close on the workpiece's outer diameter.

@@ -13,9 +13,8 @@ use crate::units::{Length, PerSide};
 const DEPTH_READ: Length = Length::from_tenths(500);
 
 /// The end of the face at which a feeler went in.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize, clap::ValueEnum,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "program", derive(clap::ValueEnum))]
 #[serde(rename_all = "kebab-case")]
 pub enum FeltAt {
     /// The free end, where the workpiece goes in: too little taper.

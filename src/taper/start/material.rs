@@ -1,9 +1,8 @@
 //! What soft jaws are made of.
 
 /// A jaw material with handbook moduli.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize, clap::ValueEnum,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "program", derive(clap::ValueEnum))]
 #[serde(rename_all = "kebab-case")]
 pub enum Material {
     /// Aluminium alloys; the moduli of 6061-T6.
