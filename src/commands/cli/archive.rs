@@ -111,7 +111,7 @@ pub struct ImportPhotosArgs {
     pub photos: PathBuf,
     /// Taper per side that each check was made at, oldest first, with a unit; once per check. A check
     /// with another taper than the one before begins a new cut
-    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, required = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true, required = true)]
     pub taper: Vec<PerSide>,
     /// Jaws photographed at each check; where not given, a pause of half an hour begins a new check
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(1..=12))]

@@ -90,10 +90,10 @@ pub struct ListArgs {
     #[arg(long, value_name = "TEXT")]
     pub chuck: Option<String>,
     /// Least workpiece diameter, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub diameter_from: Option<Length>,
     /// Largest workpiece diameter, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub diameter_to: Option<Length>,
     /// The deleted ones instead
     #[arg(long)]
@@ -130,22 +130,22 @@ pub struct JawSetFields {
     #[arg(long, value_name = "TEXT", value_parser = text_line)]
     pub material: Option<String>,
     /// From the serrations to the top of the jaw, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub jaw_height: Option<Length>,
     /// Length of the gripping face from tip to base, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub face_length: Option<Length>,
     /// Width of the gripping face, straight across, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub face_width: Option<Length>,
     /// Diameter as bored last, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub bored_diameter: Option<Length>,
     /// What is clamped in them
     #[arg(long, value_name = "TEXT", value_parser = text_line)]
     pub workpiece: Option<String>,
     /// Its diameter where it is clamped, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub workpiece_diameter: Option<Length>,
     /// Where the set sits now.
     #[command(flatten)]
@@ -163,7 +163,7 @@ pub struct JawSetFields {
     #[arg(long, value_name = "TEXT", value_parser = text_line)]
     pub bored_on: Option<String>,
     /// Per side, what may still be bored away, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub stock: Option<Length>,
     /// Free text
     #[arg(long, value_name = "TEXT", value_parser = text_line)]
@@ -234,16 +234,16 @@ pub enum CutVerb {
 #[derive(Debug, Clone, Default, Args)]
 pub struct CutFields {
     /// Taper as cut, per side, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper)]
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
     pub taper: Option<PerSide>,
     /// When, as in 2026-03-04 or 2026-03-04T10:30; now where not given
     #[arg(long, value_name = "DATE", value_parser = day_or_time)]
     pub made: Option<DateTime>,
     /// Diameter to which it was bored or turned, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub diameter: Option<Length>,
     /// Depth along the spindle axis, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub depth: Option<Length>,
     /// Chuck pressure while boring, with a unit
     #[arg(long, value_name = "PRESSURE")]
@@ -252,7 +252,7 @@ pub struct CutFields {
     #[arg(long, value_name = "TEXT", value_parser = text_line)]
     pub skimmed: Option<String>,
     /// Per side, what was left after this cut until the jaws are used up, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub stock_left: Option<Length>,
     /// Where the set sat.
     #[command(flatten)]

@@ -19,23 +19,23 @@ pub struct StartArgs {
     pub jaws: Option<String>,
 
     /// Thickest feeler that goes in at the open end, under full clamp, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub feeler: Option<Length>,
     /// How far it goes in, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, requires = "feeler")]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true, requires = "feeler")]
     pub depth: Option<Length>,
     /// Thinnest feeler that does not go in at all, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, requires = "feeler")]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true, requires = "feeler")]
     pub too_thick: Option<Length>,
     /// The end where the feeler goes in
     #[arg(long, value_enum, requires = "feeler")]
     pub open_end: Option<FeltAt>,
     /// Taper cut now, per side, with a unit; 0 for jaws that were bored straight
-    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper)]
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
     pub taper: Option<PerSide>,
 
     /// Length of the gripping face from tip to base, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub face_length: Option<Length>,
     /// Chuck pressure while boring, with a unit
     #[arg(long, value_name = "PRESSURE")]
@@ -57,16 +57,16 @@ pub struct StartArgs {
     #[arg(long, value_enum)]
     pub material: Option<Material>,
     /// From the serrations to the top of the jaw, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub jaw_height: Option<Length>,
     /// Width of the jaw, across the grip force, with a unit; the face's where not given
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub width: Option<Length>,
     /// How much jaw stands behind the face, along the grip force, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub thickness: Option<Length>,
     /// From the jaw's top down to the tip of the face, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub tip_below_top: Option<Length>,
 
     /// Round by this rules table (TOML) instead of the one built in
@@ -95,25 +95,25 @@ pub struct RecutArgs {
     #[arg(long)]
     pub drifting: bool,
     /// Total indicated run-out of the faces, or of a master gripped in them, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub run_out: Option<Length>,
     /// Deepest wear or damage of a face, with a unit; once per jaw
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub damage: Vec<Length>,
     /// Run-out of the back face along the spindle axis, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub back_face_run_out: Option<Length>,
     /// Diameter of the next workpiece, with a unit; the set's own where not given
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub workpiece_diameter: Option<Length>,
     /// Taper to bore next, per side, with a unit; the last cut's where not given
-    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper)]
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
     pub next_taper: Option<PerSide>,
     /// Per side, what may still be bored away, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub stock: Option<Length>,
     /// How far each jaw can still move in the direction that clamps, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative)]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub stroke_left: Option<Length>,
     /// Decide by this rules table (TOML) instead of the one built in
     #[arg(long, value_name = "FILE")]
