@@ -189,6 +189,40 @@ fn impossible_corners_spoil_only_their_photo() {
 }
 
 #[test]
+fn the_tip_is_said_once_for_all_photos_or_once_per_photo() {
+    let folder = folder_of_pictures();
+    let read = |tips: &[&str]| {
+        let mut command = seepline(folder.path());
+        command.args(["read", "--json", "a.png", "b.png", "c.png"]);
+        command.args(tips.iter().flat_map(|tip| ["--tip", tip]));
+        command
+    };
+    for good in [&[][..], &["left"], &["up", "unsaid", "down"]] {
+        json_of(&mut read(good), 1);
+    }
+    let refused = |tips: &[&str], remedy: &str| {
+        read(tips).assert().code(2).stderr(contains(remedy));
+    };
+    refused(&["up", "down"], "2 --tip for 3 photos");
+    refused(&["skyward"], "up, down, left, right or unsaid");
+}
+
+#[test]
+fn a_value_that_begins_with_a_minus_is_a_value() {
+    let folder = folder_of_pictures();
+    let mut command = seepline(folder.path());
+    command.args(["read", "a.png", "--taper", "-2thou"]);
+    let refused = command.assert().code(2);
+    let reason = String::from_utf8_lossy(&refused.get_output().stderr).into_owned();
+    assert!(!reason.contains("unexpected argument"), "{reason}");
+    assert!(reason.contains("-2thou"), "{reason}");
+    let mut command = seepline(folder.path());
+    command.args(["read", "--json", "a.png", "--call", "tip-only"]);
+    command.args(["--change", "-1thou", "--by", "AB"]);
+    json_of(&mut command, 1);
+}
+
+#[test]
 fn a_picture_without_a_jaw_is_refused_with_status_1() {
     let folder = folder_of_pictures();
     let mut command = seepline(folder.path());

@@ -82,7 +82,7 @@ fn read_one(
     let shelf = Shelf::of(open(&args.common.archive)?, &args.name)?;
     let common = load::Common {
         method: args.method,
-        tip: args.tip,
+        tips: std::slice::from_ref(&args.tip),
         corners: &[],
     };
     let check = ToFile {

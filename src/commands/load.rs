@@ -40,9 +40,19 @@ pub(super) enum LoadError {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Common<'a> {
     pub(super) method: Method,
-    pub(super) tip: Option<TipDirection>,
+    /// None, one for all photos, or one per photo; `None` where nobody said.
+    pub(super) tips: &'a [Option<TipDirection>],
     /// None, or one per photo.
     pub(super) corners: &'a [Quad],
+}
+
+impl Common<'_> {
+    fn tip(&self, photo: usize) -> Option<TipDirection> {
+        match self.tips {
+            [all] => *all,
+            each => each.get(photo).copied().flatten(),
+        }
+    }
 }
 
 /// Reads every photo; a file that fails keeps its place, with the reason.
@@ -87,7 +97,7 @@ pub(super) fn joined<T>(worker: ScopedJoinHandle<'_, T>) -> T {
 fn report_on(file: &Path, index: usize, common: Common<'_>) -> PhotoReport {
     let request = Request {
         method: common.method,
-        tip: common.tip,
+        tip: common.tip(index),
         corners: common.corners.get(index).copied(),
     };
     PhotoReport {

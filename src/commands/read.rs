@@ -22,9 +22,10 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     let said = calling::said(args, shelf.as_ref())?;
     let setup = settings::setup(args, shelf.as_ref().map(|s| &s.set))?;
     let rules = settings::rules(args.rules.as_deref())?;
+    let tips: Vec<_> = args.tip.iter().map(|said| said.0).collect();
     let common = load::Common {
         method: args.method,
-        tip: args.tip,
+        tips: &tips,
         corners: &args.corners,
     };
     let photos = load::read_all(&args.photos, common);
@@ -124,7 +125,10 @@ pub(super) fn read_and_file(
     rules: &Rules,
 ) -> anyhow::Result<CheckReport> {
     let others = shelf.missing_photos(&check.photos)?;
+    // What was said photo by photo was said of the photos that were named.
+    let said_of_all = common.tips.len() == 1;
     let found_alone = load::Common {
+        tips: if said_of_all { common.tips } else { &[] },
         corners: &[],
         ..common
     };

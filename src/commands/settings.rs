@@ -21,6 +21,12 @@ pub(super) fn setup(args: &ReadArgs, set: Option<&JawSet>) -> anyhow::Result<Set
         "{corners} --corners for {photos} photos; give --corners once per photo, in the photos' \
          order, or not at all"
     );
+    let tips = args.tip.len();
+    ensure!(
+        tips <= 1 || tips == photos,
+        "{tips} --tip for {photos} photos; give --tip once for all photos, or once per photo in the photos' \
+         order, with `unsaid` where you don't know"
+    );
     Ok(Setup {
         grip: grip(args.grip, set)?,
         taper: args.taper.map(taper).transpose()?,

@@ -117,6 +117,7 @@ fn refused(face: Option<Face>, request: &Request, reason: Reason) -> Reading {
         }),
         warnings: Vec::new(),
         tip_contradicted: false,
+        tip_unsaid: false,
         method_contradicted: false,
         evidence: Vec::new(),
     }
@@ -172,10 +173,10 @@ fn read(
     let corners = face.corners;
     let profile = profile::profile(map);
     let judged = pattern::judge(map, request.method);
-    let doubt = doubt_about_tip(&face, request);
-    // With the tip at the other end it is the opposite pattern.
+    // With the tip at the other end tip-only is base-only; every other pattern is what it is either way up.
     let turns = pattern::direction(judged.pattern) != Direction::None;
-    let by_tip = if turns && doubt.is_some() && !is_named(request) {
+    let doubt = doubt_about_tip(&face, request).filter(|_| turns);
+    let by_tip = if doubt.is_some() && !is_named(request) {
         face.tip_support
     } else {
         1.0
@@ -187,6 +188,7 @@ fn read(
         confidence: judged.confidence * face.confidence * by_tip,
         evidence: judged.evidence,
         tip_contradicted: doubt.is_some(),
+        tip_unsaid: doubt.is_some() && !is_named(request),
         ..refused(Some(face), request, Reason::Unclear)
     };
     reading.warnings.extend(doubt.map(str::to_owned));

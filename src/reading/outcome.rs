@@ -27,6 +27,9 @@ pub struct Reading {
     pub warnings: Vec<String>,
     /// True where the tip's direction is contradicted by the picture: no change may be advised.
     pub tip_contradicted: bool,
+    /// True where nobody said where the tip points and the picture does not settle it; then
+    /// `tip_contradicted` holds as well, though nothing was said that could be contradicted.
+    pub tip_unsaid: bool,
     /// True where the picture shows the other method than was said: no change may be advised.
     pub method_contradicted: bool,
     /// What the pattern was decided on, in plain words ("clean from the tip to 54 % of the length").

@@ -98,6 +98,7 @@ pub(crate) fn headline(advice: &Advice) -> &'static str {
             _ => "CUT AGAIN WITH MORE TAPER",
         },
         Action::FixFirst => "FIX FIRST, NO TAPER CHANGE YET",
+        Action::Settle => "SAY WHAT IS LEFT OPEN",
         Action::Retake => "TAKE THE PHOTO AGAIN",
     }
 }

@@ -139,6 +139,8 @@ impl PhotoRecord {
             }),
             warnings: line.warnings.clone(),
             tip_contradicted: self.tip_contradicted,
+            // A review gives no corners, which would say it too.
+            tip_unsaid: self.tip_contradicted && self.tip.is_none(),
             method_contradicted: self.method_contradicted,
             evidence: Vec::new(),
         })

@@ -3,18 +3,18 @@
 use std::collections::HashMap;
 
 use csv::ByteRecord;
-
 use serde::de::value::StrDeserializer;
 use serde::de::{DeserializeOwned, IntoDeserializer};
 
+use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
 use crate::text::spreadsheet::{Line, Problem, column_name, lines, of_cell};
 use crate::units::PerSide;
 
 /// The columns that are known; `file` must be there.
-const COLUMNS: [&str; 7] = [
-    "file", "jaw_set", "check", "taper", "grip", "method", "done",
+const COLUMNS: [&str; 8] = [
+    "file", "jaw_set", "check", "taper", "grip", "method", "tip", "done",
 ];
 
 /// What one line says about one photo; what is `None` is unknown.
@@ -28,6 +28,7 @@ pub(crate) struct Row {
     pub(crate) taper: Option<PerSide>,
     pub(crate) grip: Option<Grip>,
     pub(crate) method: Option<Method>,
+    pub(crate) tip: Option<TipDirection>,
     pub(crate) done: Option<String>,
 }
 
@@ -182,6 +183,7 @@ fn set(row: &mut Row, column: &str, text: &str, largest: PerSide) -> Result<(), 
         "done" => row.done = some(),
         "taper" => row.taper = Some(taper(text, largest)?),
         "grip" => row.grip = Some(word(text, "grip; write outside or inside")?),
+        "tip" => row.tip = Some(word(text, "tip; write up, down, left or right")?),
         _ => row.method = Some(word(text, "method; write seep or transfer")?),
     }
     Ok(())

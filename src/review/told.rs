@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use super::record::Told;
 use super::table::Row;
+use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
 use crate::taper::records::Timeline;
@@ -80,6 +81,7 @@ pub(crate) struct Sources {
     pub(crate) rows: HashMap<String, Row>,
     pub(crate) archive: Standing,
     pub(crate) method: Method,
+    pub(crate) tip: Option<TipDirection>,
     pub(crate) grip: Option<Grip>,
 }
 
@@ -92,6 +94,11 @@ impl Sources {
         let method = row.and_then(|r| r.method).or(filed.map(|f| f.method));
         let told = row.map_or(told.clone(), |row| self.by_row(row, told));
         (told, method.unwrap_or(self.method))
+    }
+
+    /// Where the tip points in the photo that lies in `file`, as the table says, else as holds for all.
+    pub(crate) fn tip(&self, file: &str) -> Option<TipDirection> {
+        self.rows.get(file).and_then(|row| row.tip).or(self.tip)
     }
 
     fn by_folder(&self, file: &str, folders: &[String]) -> Told {

@@ -37,6 +37,8 @@ pub enum Action {
     Recut,
     /// Mend something else first.
     FixFirst,
+    /// Say what the pictures leave open or contradict, and read them again: no photo need be taken.
+    Settle,
     /// Take the photo again.
     Retake,
 }

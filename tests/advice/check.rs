@@ -1,6 +1,6 @@
 //! The rules of a check, case by case. Unless a test says otherwise, the rule is common practice.
 
-use seepline::{Action, Grip, Method, Pattern, PerSide, STATIONS, Setup};
+use seepline::{Action, Grip, Method, Pattern, PerSide, Reading, STATIONS, Setup};
 
 use crate::readings::{
     full, judged, open_base, open_tip, other, plain, reading, setup, thou, unreadable, unsure,
@@ -195,12 +195,19 @@ fn an_uncertain_jaw_supports_or_contradicts_but_never_asks_for_a_change() {
     );
     let a = plain(&[doubtful.clone(), doubtful.clone(), doubtful]);
     assert_eq!((a.action, a.taper_change), (Action::Retake, None));
-    let a = plain(&[sure.clone(), unsure(open_tip(0.5), 0.6), sure.clone()]);
-    assert_eq!((a.action, a.taper_change), (Action::Retake, None));
-    // Below one half it is not judged at all.
-    let a = plain(&[sure.clone(), unsure(open_tip(0.5), 0.4), sure]);
-    assert_eq!(a.action, Action::Recut);
-    assert!(a.why.contains("Jaw 2 was not judged"), "{}", a.why);
+}
+
+#[test]
+fn a_jaw_that_plainly_says_otherwise_is_a_matter_of_seat_however_uncertain_it_is() {
+    for confidence in [0.79, 0.6, 0.4, 0.05] {
+        for others in [full(), open_base(0.5)] {
+            let odd = unsure(open_tip(0.5), confidence);
+            let a = plain(&[others.clone(), odd, others]);
+            assert_eq!((a.action, a.taper_change), (Action::FixFirst, None));
+            assert_eq!(a.odd_jaw, Some(1), "{}", a.why);
+            assert!(a.why.contains("take its photo again"), "{}", a.why);
+        }
+    }
 }
 
 #[test]
@@ -210,7 +217,8 @@ fn a_contradicted_tip_stops_every_change() {
         jaw.warnings
             .push("the picture contradicts the tip".to_owned());
         let a = plain(&[open_base(0.5), jaw, open_base(0.5)]);
-        assert_eq!((a.action, a.taper_change), (Action::Retake, None));
+        assert_eq!((a.action, a.taper_change), (Action::Settle, None));
+        assert_eq!(a.what_to_do, "Settle which end is the tip of jaw 2.");
         assert_eq!(a.look_at_first[0], "Jaw 2: the picture contradicts the tip");
         assert!(
             a.look_at_first.iter().any(|l| l.contains("--tip")),
@@ -221,13 +229,46 @@ fn a_contradicted_tip_stops_every_change() {
 }
 
 #[test]
+fn a_tip_that_nobody_said_is_asked_for_and_nothing_is_said_to_contradict() {
+    let asked = |photos: &[Reading]| {
+        let a = plain(photos);
+        assert_eq!((a.action, a.taper_change), (Action::Settle, None));
+        assert!(!format!("{} {}", a.what_to_do, a.why).contains("contradict"));
+        a.what_to_do
+    };
+    let mut unsaid = open_base(0.5);
+    (unsaid.tip_contradicted, unsaid.tip_unsaid) = (true, true);
+    let said = open_base(0.5);
+    assert_eq!(
+        asked(&[said.clone(), unsaid.clone(), said.clone()]),
+        "Say which end is the tip of jaw 2."
+    );
+    assert_eq!(
+        asked(&[unsaid.clone(), said, unsaid.clone()]),
+        "Say which end is the tip of jaws 1 and 3."
+    );
+    assert_eq!(
+        asked(&[unsaid.clone()]),
+        "Say which end is the tip of the jaw."
+    );
+    // Where one was said and is contradicted, that is the graver matter.
+    let mut contradicted = unsaid.clone();
+    contradicted.tip_unsaid = false;
+    let a = plain(&[unsaid.clone(), contradicted, unsaid]);
+    assert_eq!(
+        a.what_to_do,
+        "Settle which end is the tip of jaws 1, 2 and 3."
+    );
+}
+
+#[test]
 fn a_contradicted_method_stops_every_change_and_is_settled_before_the_tip() {
     for mut jaw in [open_base(0.5), full(), other(Pattern::OneSide)] {
         jaw.method_contradicted = true;
         jaw.tip_contradicted = true;
         jaw.warnings.push("no painted seam is seen".to_owned());
         let a = plain(&[open_base(0.5), jaw, open_base(0.5)]);
-        assert_eq!((a.action, a.taper_change), (Action::Retake, None));
+        assert_eq!((a.action, a.taper_change), (Action::Settle, None));
         assert_eq!(a.look_at_first[0], "Jaw 2: no painted seam is seen");
         assert!(
             a.look_at_first.iter().any(|l| l.contains("--method")),

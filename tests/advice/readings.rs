@@ -24,6 +24,7 @@ pub(crate) fn reading(pattern: Pattern, method: Method, contact: &[f64; STATIONS
         refusal: None,
         warnings: Vec::new(),
         tip_contradicted: false,
+        tip_unsaid: false,
         method_contradicted: false,
         evidence: Vec::new(),
     }

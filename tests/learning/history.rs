@@ -355,7 +355,7 @@ proptest::proptest! {
             proptest::prop_assert!(right, "{:?}", c);
             proptest::prop_assert!(c.low <= c.high && advice.next_taper.is_some_and(|t| t >= zero));
         } else {
-            proptest::prop_assert!(matches!(advice.action, Action::FixFirst | Action::Retake));
+            proptest::prop_assert!(matches!(advice.action, Action::FixFirst | Action::Settle | Action::Retake));
         }
     }
 }

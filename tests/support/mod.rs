@@ -60,6 +60,7 @@ pub(crate) fn open_at_the_base(edge: f64) -> Inspection {
         refusal: None,
         warnings: Vec::new(),
         tip_contradicted: false,
+        tip_unsaid: false,
         method_contradicted: false,
         evidence: vec!["clean from the tip".to_owned()],
     };
@@ -91,6 +92,7 @@ pub(crate) fn refused() -> Inspection {
             }),
             warnings: Vec::new(),
             tip_contradicted: false,
+            tip_unsaid: false,
             method_contradicted: false,
             evidence: Vec::new(),
         },

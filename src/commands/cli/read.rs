@@ -1,8 +1,9 @@
 //! What `read` takes.
 
 use std::path::PathBuf;
+use std::str::FromStr;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::{ArchiveFolder, text_line};
 use crate::people::opinion::{CalledChange, Person, pattern_called};
@@ -12,6 +13,23 @@ use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::taper::advice::Grip;
 use crate::units::{Length, PerSide, Pressure};
+
+/// What somebody says of the tip of one photo; `None` is `unsaid`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TipSaid(pub Option<TipDirection>);
+
+impl FromStr for TipSaid {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        if text == "unsaid" {
+            return Ok(Self(None));
+        }
+        <TipDirection as ValueEnum>::from_str(text, false)
+            .map(|tip| Self(Some(tip)))
+            .map_err(|_| "write up, down, left, right or unsaid".to_owned())
+    }
+}
 
 /// What `read` takes.
 #[derive(Debug, Args)]
@@ -30,10 +48,11 @@ pub struct ReadArgs {
     #[arg(long, value_enum)]
     pub grip: Option<Grip>,
 
-    /// Where the jaw's tip (its free end) points in the upright photo; taken to be up where not given, and
-    /// then no change is advised unless the picture plainly shows it there
-    #[arg(long, value_enum)]
-    pub tip: Option<TipDirection>,
+    /// Where the jaw's tip (its free end) points in the upright photo: up, down, left, right, or unsaid. Once for
+    /// all photos, or once per photo in the photos' order. Where nobody says, the likelier end that the picture
+    /// shows is taken, and a change of taper is advised only where it plainly points up
+    #[arg(long, value_name = "WHERE")]
+    pub tip: Vec<TipSaid>,
 
     /// The face's corners in the upright photo, in pixels: tip-left, tip-right, base-right, base-left,
     /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for.
@@ -119,6 +138,9 @@ Examples:
 
   Inside grip, checked with a film on the work, the photo taken with the tip to the right:
     seepline read jaw1.jpg --grip inside --method transfer --tip right
+
+  The phone held another way for each jaw, the second one not known:
+    seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --tip unsaid --tip left --taper 3thou
 
   With the corners given, and a picture of the reading:
     seepline read jaw1.jpg --corners \"812,640 1630,655 1618,2480 798,2466\" --picture readings

@@ -68,10 +68,11 @@ impl<'a> Ready<'a> {
 
     fn read(&self, rules: &Rules) -> Seen {
         let files: Vec<PathBuf> = self.photos.iter().map(|(file, _)| file.clone()).collect();
+        let tips: Vec<_> = self.photos.iter().map(|(_, tip)| *tip).collect();
         let question = self.question;
         let common = load::Common {
             method: question.method,
-            tip: self.photos.first().and_then(|(_, tip)| *tip),
+            tips: &tips,
             corners: &[],
         };
         let setup = Setup {

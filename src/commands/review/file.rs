@@ -88,12 +88,14 @@ impl<'a> Filing<'a> {
     fn one(&self, check: &'a CheckLine, name: &str) -> anyhow::Result<()> {
         let of = |sha256: &String| self.photos.get(sha256.as_str()).copied();
         let photos: Vec<&PhotoRecord> = self.opened(check).filter_map(of).collect();
-        let place = |p: &&PhotoRecord| self.places.get(p.line.file.as_str()).copied();
-        let files: Vec<PathBuf> = photos.iter().filter_map(place).cloned().collect();
+        let place = |p: &&PhotoRecord| Some((*self.places.get(p.line.file.as_str())?, p.tip));
+        let placed = photos.iter().filter_map(place);
+        let (files, tips): (Vec<PathBuf>, Vec<_>) =
+            placed.map(|(place, tip)| (place.clone(), tip)).unzip();
         let method = photos.first().map(|p| p.line.method).unwrap_or_default();
         let common = load::Common {
             method,
-            tip: self.args.tip,
+            tips: &tips,
             corners: &[],
         };
         let shelf = Shelf::of(open(&self.args.archive)?, name)?;

@@ -53,6 +53,7 @@ pub(super) fn run(args: &ReviewArgs) -> anyhow::Result<Outcome> {
             rows: std::collections::HashMap::new(),
             archive,
             method: args.method,
+            tip: args.tip,
             grip: args.grip,
         },
         table,
@@ -124,7 +125,6 @@ impl Review<'_> {
         self.tell(&problems);
         let round = Round {
             sources: &self.sources,
-            tip: self.args.tip,
             part: self.args.part,
             threads: threads(self.args),
         };

@@ -7,13 +7,11 @@ use super::store::{Key, Store};
 use super::walk::{Found, Walked};
 use super::work::{self, Content};
 use crate::commands::cli::Part;
-use crate::reading::face::TipDirection;
 use crate::review::{PhotoRecord, Sources};
 
 /// What holds for all photos of a pass.
 pub(super) struct Round<'a> {
     pub(super) sources: &'a Sources,
-    pub(super) tip: Option<TipDirection>,
     pub(super) part: Option<Part>,
     pub(super) threads: usize,
 }
@@ -58,7 +56,7 @@ impl Round<'_> {
         Key {
             sha256: sha256.to_owned(),
             method,
-            tip: self.tip,
+            tip: self.sources.tip(&file.file),
         }
     }
 

@@ -34,7 +34,7 @@ pub(super) fn all(
     let (mut shown, mut faults) = (Vec::<Shown>::new(), Vec::new());
     let common = load::Common {
         method: asked.method,
-        tip: asked.tip,
+        tips: std::slice::from_ref(&asked.tip),
         corners: &[],
     };
     for (files, names) in files.chunks(AT_ONCE).zip(names.chunks(AT_ONCE)) {

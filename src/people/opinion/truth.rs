@@ -71,10 +71,11 @@ pub(crate) struct Outcomes<'a> {
     steps: Vec<Step>,
 }
 
-/// What the program advises on a check; `None` where it would have the photos taken again though it made
-/// out something.
+/// What the program advises on a check; `None` where it would have the photos taken again, or asks for a word,
+/// though it made out something.
 pub(crate) fn answer(advice: &FiledAdvice) -> Option<Answer> {
-    let unsettled = advice.action == Action::Retake && advice.pattern != Pattern::Unreadable;
+    let stops = matches!(advice.action, Action::Retake | Action::Settle);
+    let unsettled = stops && advice.pattern != Pattern::Unreadable;
     let with_ends = |median: PerSide| Interval {
         low: advice.low.unwrap_or(median),
         median,

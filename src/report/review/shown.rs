@@ -71,6 +71,7 @@ pub(super) fn action(check: &CheckLine) -> &'static str {
         (Action::Recut, Some(change)) if change < PerSide::ZERO => "Cut again with less taper",
         (Action::Recut, _) => "Cut again with more taper",
         (Action::FixFirst, _) => "Fix first, no taper change yet",
+        (Action::Settle, _) => "Say what is left open, and read again",
         (Action::Retake, _) => "Take the photo again",
     }
 }

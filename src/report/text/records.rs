@@ -180,6 +180,7 @@ pub(super) fn action(action: Action) -> &'static str {
         Action::Leave => "leave",
         Action::Recut => "recut",
         Action::FixFirst => "fix first",
+        Action::Settle => "settle",
         Action::Retake => "take again",
     }
 }

@@ -42,7 +42,7 @@ fn episodes(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<Many
     let mut last: Option<&CheckLine> = None;
     for &i in of.dated(checks) {
         let check = &checks[i];
-        if check.action == Action::Retake {
+        if matches!(check.action, Action::Retake | Action::Settle) {
             continue;
         }
         if last.is_some_and(|l| is_new_cut(l, check)) {

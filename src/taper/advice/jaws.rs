@@ -33,6 +33,11 @@ impl Jaw<'_> {
         self.reading.pattern
     }
 
+    /// However little certain the reading is: it may be the one that is right.
+    pub(super) fn tip_in_doubt(&self) -> bool {
+        self.reading.tip_contradicted && self.pattern() != Pattern::Unreadable
+    }
+
     pub(super) fn is_firm(&self) -> bool {
         self.standing == Standing::Firm
     }

@@ -38,7 +38,12 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &
     }
     if let Some(situation) = contradicted(jaws) {
         let judged = jaws.iter().filter(|j| j.standing != Standing::Unjudged);
-        return retake(situation, jaws::common_pattern(judged));
+        return Verdict::Situation {
+            situation,
+            pattern: jaws::common_pattern(judged),
+            action: Action::Settle,
+            odd_jaw: None,
+        };
     }
     if firm.iter().any(|j| !is_taper(j.pattern())) {
         return seat_first(&firm);
@@ -47,14 +52,14 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &
     if firm.is_empty() || seen.len() * 2 < jaws.len() {
         return too_few(jaws.len(), &seen, !weak.is_empty());
     }
+    let readable: Vec<&Jaw<'_>> = jaws.iter().filter(|j| j.observation.is_some()).collect();
     match agreement(&firm, rules) {
         Agreement::Disagree(odd_jaw) => disagree(&firm, odd_jaw),
-        // A weak reading that says otherwise may be right.
-        Agreement::Agree if agreement(&seen, rules) != Agreement::Agree => retake(
-            Situation::LowConfidence,
-            jaws::common_pattern(seen.into_iter()),
-        ),
-        Agreement::Agree => taper(&firm, setup, history, rules),
+        // A jaw that is read with little certainty and says otherwise may be right: it is never outvoted.
+        Agreement::Agree => match agreement(&readable, rules) {
+            Agreement::Disagree(odd_jaw) => disagree(&readable, odd_jaw),
+            Agreement::Agree => taper(&firm, setup, history, rules),
+        },
     }
 }
 
@@ -64,9 +69,14 @@ fn contradicted(jaws: &[Jaw<'_>]) -> Option<Situation> {
     if jaws.iter().any(|j| j.reading.method_contradicted) {
         return Some(Situation::MethodContradicted);
     }
-    jaws.iter()
-        .any(|j| j.standing != Standing::Unjudged && j.reading.tip_contradicted)
-        .then_some(Situation::TipContradicted)
+    let mut in_doubt = jaws.iter().filter(|j| j.tip_in_doubt()).peekable();
+    in_doubt.peek()?;
+    let only_unsaid = in_doubt.all(|j| j.reading.tip_unsaid);
+    Some(if only_unsaid {
+        Situation::TipUnsaid
+    } else {
+        Situation::TipContradicted
+    })
 }
 
 fn agreement(jaws: &[&Jaw<'_>], rules: &Rules) -> Agreement {

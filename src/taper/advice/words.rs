@@ -69,7 +69,7 @@ fn of_situation(
     let mut look_at_first = odd_first(odd_jaw, jaws, rules);
     look_at_first.extend(words.look_at_first.iter().cloned());
     Advice {
-        what_to_do: words.advice.clone(),
+        what_to_do: words.advice.replace("{jaws}", &in_doubt(jaws)),
         why: sentences([each_jaw(jaws), odd_words(odd_jaw), words.why.clone()]),
         look_at_first,
         odd_jaw,
@@ -117,6 +117,17 @@ fn sentences<const N: usize>(parts: [String; N]) -> String {
         .filter(|p| !p.is_empty())
         .collect::<Vec<_>>()
         .join(" ")
+}
+
+/// `jaw 2`, `jaws 1 and 3`: those whose tip is in doubt. A photo by itself is `the jaw`.
+fn in_doubt(jaws: &[Jaw<'_>]) -> String {
+    let doubtful = jaws.iter().filter(|j| j.tip_in_doubt());
+    let numbers: Vec<String> = doubtful.map(|j| (j.index + 1).to_string()).collect();
+    match &numbers[..] {
+        _ if jaws.len() == 1 => "the jaw".to_owned(),
+        [] | [_] => format!("jaw {}", numbers.concat()),
+        [all_but_last @ .., last] => format!("jaws {} and {last}", all_but_last.join(", ")),
+    }
 }
 
 /// `Jaw 1: tip-only; jaw 2: base-only.` Nothing for a single jaw.

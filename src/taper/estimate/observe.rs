@@ -221,6 +221,7 @@ mod tests {
             refusal: None,
             warnings: Vec::new(),
             tip_contradicted: false,
+            tip_unsaid: false,
             method_contradicted: false,
             evidence: Vec::new(),
         }

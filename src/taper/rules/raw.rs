@@ -119,6 +119,8 @@ pub enum Situation {
     HistoryContradicts,
     /// The picture shows the other method than was said.
     MethodContradicted,
+    /// Nobody said which end is the tip, and the picture does not settle it.
+    TipUnsaid,
 }
 
 impl Situation {
@@ -132,7 +134,11 @@ impl Situation {
         Self::NoPhotos,
     ];
     /// These have the built-in row where a file has none, so that a shop's older file stands.
-    pub(super) const YOUNGER: [Self; 2] = [Self::HistoryContradicts, Self::MethodContradicted];
+    pub(super) const YOUNGER: [Self; 3] = [
+        Self::HistoryContradicts,
+        Self::MethodContradicted,
+        Self::TipUnsaid,
+    ];
 }
 
 #[derive(Deserialize)]
