@@ -55,9 +55,7 @@ impl Force {
 
     /// The exact value with its unit, for files: [`FromStr`] gives the same force back.
     pub fn exact(self) -> String {
-        let (whole, part) = (self.millinewtons / 1000, self.millinewtons % 1000);
-        let text = format!("{whole}.{part:03}");
-        format!("{}N", text.trim_end_matches('0').trim_end_matches('.'))
+        quantity::exact(self.millinewtons, 3, "N")
     }
 }
 
@@ -96,19 +94,6 @@ impl FromStr for Force {
         } else {
             Err(ForceError::OutOfRange(shown(text)))
         }
-    }
-}
-
-impl serde::Serialize for Force {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.exact())
-    }
-}
-
-impl<'de> serde::Deserialize<'de> for Force {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        text.parse().map_err(serde::de::Error::custom)
     }
 }
 

@@ -69,9 +69,7 @@ impl Pressure {
 
     /// The exact value with its unit, for files: [`FromStr`] gives the same pressure back.
     pub fn exact(self) -> String {
-        let (whole, part) = (self.millipascals / KPA_MPA, self.millipascals % KPA_MPA);
-        let text = format!("{whole}.{part:06}");
-        format!("{}kPa", text.trim_end_matches('0').trim_end_matches('.'))
+        quantity::exact(self.millipascals, 6, "kPa")
     }
 }
 
@@ -106,19 +104,6 @@ impl FromStr for Pressure {
         } else {
             Err(PressureError::OutOfRange(shown(text)))
         }
-    }
-}
-
-impl serde::Serialize for Pressure {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.exact())
-    }
-}
-
-impl<'de> serde::Deserialize<'de> for Pressure {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        text.parse().map_err(serde::de::Error::custom)
     }
 }
 

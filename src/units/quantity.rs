@@ -1,8 +1,5 @@
 //! A number and its unit, as text.
 
-/// Longest piece of a text that a message repeats.
-const SHOWN: usize = 40;
-
 /// What may be wrong with a quantity's text, besides its range.
 pub(super) enum Fault {
     NotANumber,
@@ -25,7 +22,16 @@ pub(super) fn parse(text: &str, unit_is: impl Fn(&str) -> Option<f64>) -> Result
     Ok((value * size).round())
 }
 
+/// `count` parts, of which ten to the power of `places` make one `unit`, in that unit: all digits that there
+/// are and no more.
+pub(super) fn exact(count: i64, places: u32, unit: &str) -> String {
+    let (sign, count) = (if count < 0 { "-" } else { "" }, count.abs());
+    let (whole, part) = (count / 10_i64.pow(places), count % 10_i64.pow(places));
+    let text = format!("{sign}{whole}.{part:0width$}", width = places as usize);
+    format!("{}{unit}", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
 /// The beginning of a text, for messages.
 pub(super) fn shown(text: &str) -> String {
-    text.chars().take(SHOWN).collect()
+    text.chars().take(40).collect()
 }

@@ -19,11 +19,6 @@ impl PerSide {
         Self(length)
     }
 
-    /// The length itself.
-    pub const fn length(self) -> Length {
-        self.0
-    }
-
     /// The same, stated on the diameter: exactly twice.
     pub fn on_diameter(self) -> OnDiameter {
         OnDiameter(self.0 + self.0)
@@ -38,21 +33,6 @@ impl PerSide {
                       side, so give zero or more; for a face that is wider open at the tip, bore \
                       the jaws again first";
         parse::not_negative(text, remedy).map(Self)
-    }
-
-    /// In thousandths of an inch.
-    pub fn thou(self) -> f64 {
-        self.0.thou()
-    }
-
-    /// In micrometres.
-    pub fn micrometres(self) -> f64 {
-        self.0.micrometres()
-    }
-
-    /// In millimetres.
-    pub fn millimetres(self) -> f64 {
-        self.0.millimetres()
     }
 
     /// A change, signed and labelled both ways:
@@ -107,29 +87,9 @@ impl OnDiameter {
         Self(length)
     }
 
-    /// The length itself.
-    pub const fn length(self) -> Length {
-        self.0
-    }
-
     /// The same, stated per side: half, an odd picometre dropped.
     pub fn per_side(self) -> PerSide {
-        PerSide(Length { pm: self.0.pm / 2 })
-    }
-
-    /// In thousandths of an inch.
-    pub fn thou(self) -> f64 {
-        self.0.thou()
-    }
-
-    /// In micrometres.
-    pub fn micrometres(self) -> f64 {
-        self.0.micrometres()
-    }
-
-    /// In millimetres.
-    pub fn millimetres(self) -> f64 {
-        self.0.millimetres()
+        PerSide(self.0.half())
     }
 
     /// Signed and labelled: `+6.3 thou on the diameter (+0.160 mm)`.
@@ -157,8 +117,31 @@ fn plain(value: f64, decimals: usize) -> String {
     }
 }
 
-macro_rules! sums {
+/// What both are alike in; nothing here takes one for the other.
+macro_rules! alike {
     ($of:ident) => {
+        impl $of {
+            /// The length itself.
+            pub const fn length(self) -> Length {
+                self.0
+            }
+
+            /// In thousandths of an inch.
+            pub fn thou(self) -> f64 {
+                self.0.thou()
+            }
+
+            /// In micrometres.
+            pub fn micrometres(self) -> f64 {
+                self.0.micrometres()
+            }
+
+            /// In millimetres.
+            pub fn millimetres(self) -> f64 {
+                self.0.millimetres()
+            }
+        }
+
         impl std::ops::Neg for $of {
             type Output = Self;
             fn neg(self) -> Self {
@@ -181,8 +164,8 @@ macro_rules! sums {
         }
     };
 }
-sums!(PerSide);
-sums!(OnDiameter);
+alike!(PerSide);
+alike!(OnDiameter);
 
 #[cfg(test)]
 mod tests {
