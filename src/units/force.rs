@@ -2,7 +2,8 @@
 
 use std::str::FromStr;
 
-use super::quantity::{self, Fault, shown};
+use super::quantity::{self, Fault};
+use crate::text::outside::echo;
 
 /// Millinewtons in a newton and in a kilonewton.
 const N_MN: f64 = 1e3;
@@ -83,16 +84,16 @@ impl FromStr for Force {
             _ => None,
         })
         .map_err(|fault| match fault {
-            Fault::NotANumber => ForceError::NotANumber(shown(text)),
-            Fault::NoUnit => ForceError::NoUnit(shown(text)),
-            Fault::UnknownUnit => ForceError::UnknownUnit(shown(text)),
+            Fault::NotANumber => ForceError::NotANumber(echo(text)),
+            Fault::NoUnit => ForceError::NoUnit(echo(text)),
+            Fault::UnknownUnit => ForceError::UnknownUnit(echo(text)),
         })?;
         if (1.0..=LARGEST_MN).contains(&millinewtons) {
             Ok(Self {
                 millinewtons: millinewtons as i64,
             })
         } else {
-            Err(ForceError::OutOfRange(shown(text)))
+            Err(ForceError::OutOfRange(echo(text)))
         }
     }
 }

@@ -2,7 +2,8 @@
 
 use std::str::FromStr;
 
-use super::quantity::{self, Fault, shown};
+use super::quantity::{self, Fault};
+use crate::text::outside::echo;
 
 /// Millipascals in one pound-force per square inch: 6894.757 293 168 Pa (NIST SP 811, appendix B.8),
 /// rounded; the rounding is 0.03 mPa.
@@ -93,16 +94,16 @@ impl FromStr for Pressure {
             _ => None,
         })
         .map_err(|fault| match fault {
-            Fault::NotANumber => PressureError::NotANumber(shown(text)),
-            Fault::NoUnit => PressureError::NoUnit(shown(text)),
-            Fault::UnknownUnit => PressureError::UnknownUnit(shown(text)),
+            Fault::NotANumber => PressureError::NotANumber(echo(text)),
+            Fault::NoUnit => PressureError::NoUnit(echo(text)),
+            Fault::UnknownUnit => PressureError::UnknownUnit(echo(text)),
         })?;
         if (0.0..=LARGEST_MPA as f64).contains(&millipascals) {
             Ok(Self {
                 millipascals: millipascals as i64,
             })
         } else {
-            Err(PressureError::OutOfRange(shown(text)))
+            Err(PressureError::OutOfRange(echo(text)))
         }
     }
 }

@@ -30,8 +30,3 @@ pub(super) fn exact(count: i64, places: u32, unit: &str) -> String {
     let text = format!("{sign}{whole}.{part:0width$}", width = places as usize);
     format!("{}{unit}", text.trim_end_matches('0').trim_end_matches('.'))
 }
-
-/// The beginning of a text, for messages.
-pub(super) fn shown(text: &str) -> String {
-    text.chars().take(40).collect()
-}
