@@ -74,6 +74,11 @@ impl Quad {
         (0..4).all(|i| turn(p[i], p[(i + 1) % 4], p[(i + 2) % 4]) > 0.0)
     }
 
+    /// Whether a convex outline that runs clockwise on the screen holds `p`, its border included.
+    pub(crate) fn contains(&self, p: Point) -> bool {
+        (0..4).all(|i| turn(self.0[i], self.0[(i + 1) % 4], p) >= 0.0)
+    }
+
     /// The mean of the corners.
     pub fn centre(&self) -> Point {
         let sum = self.0.iter().fold(Point::new(0.0, 0.0), |s, p| {

@@ -131,7 +131,7 @@ impl Blob {
     fn overlap(&self, quad: &Quad) -> f64 {
         let (mut shared, mut area) = (0.0, 0.0);
         for ((r, c), &m) in self.mask.indexed_iter() {
-            if contains(quad, Point::new(c as f64 + 0.5, r as f64 + 0.5)) {
+            if quad.contains(Point::new(c as f64 + 0.5, r as f64 + 0.5)) {
                 shared += f64::from(m);
                 area += 1.0;
             }
@@ -186,13 +186,6 @@ impl Blob {
 fn moves(step: f64) -> impl Iterator<Item = (usize, f64, f64)> {
     let ways = [(step, 0.0), (-step, 0.0), (0.0, step), (0.0, -step)];
     (0..4).flat_map(move |corner| ways.map(move |(dx, dy)| (corner, dx, dy)))
-}
-
-fn contains(quad: &Quad, p: Point) -> bool {
-    (0..4).all(|i| {
-        let (a, b) = (quad.0[i], quad.0[(i + 1) % 4]);
-        (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) >= 0.0
-    })
 }
 
 /// Sorted clockwise about their centre; `None` unless convex.
