@@ -30,10 +30,7 @@ impl ContactProfile {
     /// Share in contact of the tip, middle and base third: what is clean in a seep-in check, what is
     /// printed in a transfer check.
     pub(crate) fn contact(&self, method: Method) -> [f64; 3] {
-        self.thirds.map(|clean| match method {
-            Method::Seep => clean,
-            Method::Transfer => 1.0 - clean,
-        })
+        self.thirds.map(|clean| method.contact(clean))
     }
 }
 

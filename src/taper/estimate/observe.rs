@@ -146,11 +146,7 @@ fn open_fraction(
 fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> Option<[f64; STATIONS]> {
     let mut seen = profile.along.map(|clean| {
         let clean = clean.filter(|c| c.is_finite())?.clamp(0.0, 1.0);
-        Some(if method == Method::Seep {
-            clean
-        } else {
-            1.0 - clean
-        })
+        Some(method.contact(clean))
     });
     seen[..OUTER_STATIONS].fill(None);
     seen[STATIONS - OUTER_STATIONS..].fill(None);
