@@ -45,7 +45,7 @@ impl Posterior {
                 logs.push(guess + log + seen);
             }
         }
-        grid.weights = normalised(&logs)?;
+        grid.weights = weights(&logs)?;
         Some(grid)
     }
 
@@ -80,7 +80,7 @@ impl Posterior {
             first_needed_um,
             step_um: STEP_UM,
             thresholds_um: thresholds_um.to_vec(),
-            weights: normalised(logs)?,
+            weights: weights(logs)?,
         })
     }
 
@@ -139,14 +139,15 @@ fn quantile(weights: impl Iterator<Item = f64>, p: f64) -> Option<(usize, f64)> 
     last
 }
 
-fn normalised(logs: &[f64]) -> Option<Vec<f64>> {
+/// Weights that sum to 1. `None` where all are impossible.
+fn weights(logs: &[f64]) -> Option<Vec<f64>> {
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     if !most.is_finite() {
         return None;
     }
-    let weights: Vec<f64> = logs.iter().map(|l| (l - most).exp()).collect();
-    let sum: f64 = weights.iter().sum();
-    Some(weights.into_iter().map(|w| w / sum).collect())
+    let raw: Vec<f64> = logs.iter().map(|l| (l - most).exp()).collect();
+    let sum: f64 = raw.iter().sum();
+    Some(raw.into_iter().map(|w| w / sum).collect())
 }
 
 /// The axis of `h` is even in its logarithm, so the log-normal needs no `1/h`.
