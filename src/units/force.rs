@@ -88,6 +88,7 @@ impl FromStr for Force {
             Fault::NoUnit => ForceError::NoUnit(echo(text)),
             Fault::UnknownUnit => ForceError::UnknownUnit(echo(text)),
         })?;
+        // Less than a millinewton would be held as none, and a rating of none says nothing.
         if (1.0..=LARGEST_MN).contains(&millinewtons) {
             Ok(Self {
                 millinewtons: millinewtons as i64,

@@ -57,6 +57,7 @@ impl Length {
     /// From a computed number of micrometres, rounded to the picometre; `None` where it is not a
     /// number or beyond 100 m.
     pub fn from_computed_micrometres(um: f64) -> Option<Self> {
+        // What is no number fails the comparison, too.
         let pm = (um * UM_PM as f64).round();
         (pm.abs() <= LARGEST_PM as f64).then_some(Self { pm: pm as i64 })
     }
@@ -99,9 +100,11 @@ impl Length {
     /// `self × numerator / denominator`, rounded to the picometre; `None` where the denominator is
     /// zero or the result beyond 100 m.
     pub(crate) fn scaled(self, numerator: Self, denominator: Self) -> Option<Self> {
+        // Two lengths of 100 m give 10²⁸, which 64 bits don't hold.
         let product = i128::from(self.pm) * i128::from(numerator.pm);
         let divisor = i128::from(denominator.pm);
         let half = divisor.abs() / 2;
+        // Halves away from zero, like `rounded_to`: added taper and taken taper must round alike.
         let rounded = (product + if product < 0 { -half } else { half }).checked_div(divisor)?;
         i64::try_from(rounded).ok().and_then(Self::within_range)
     }
@@ -140,6 +143,7 @@ impl Length {
 impl std::ops::Neg for Length {
     type Output = Self;
     fn neg(self) -> Self {
+        // Both ends of the range are alike, so this cannot leave it.
         Self { pm: -self.pm }
     }
 }

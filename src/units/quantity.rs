@@ -11,6 +11,7 @@ pub(super) enum Fault {
 /// case.
 pub(super) fn parse(text: &str, unit_is: impl Fn(&str) -> Option<f64>) -> Result<f64, Fault> {
     let text = text.trim();
+    // No letters, so that `nan` and `inf`, which the parser would take, never reach it.
     let of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
     let end = text.find(|c| !of_number(c)).unwrap_or(text.len());
     let (number, unit) = (&text[..end], text[end..].trim_start());
@@ -19,6 +20,7 @@ pub(super) fn parse(text: &str, unit_is: impl Fn(&str) -> Option<f64>) -> Result
         return Err(Fault::NoUnit);
     }
     let size = unit_is(&unit.to_lowercase()).ok_or(Fault::UnknownUnit)?;
+    // To whole parts, of which `exact` writes all digits: a file gives back the same value.
     Ok((value * size).round())
 }
 

@@ -101,6 +101,7 @@ impl OnDiameter {
 
 /// With its sign; zero, and what rounds to it, has none.
 fn signed(value: f64, decimals: usize) -> String {
+    // A plus before what prints as zero would read as a direction.
     let text = plain(value, decimals);
     if value > 0.0 && text != plain(0.0, decimals) {
         format!("+{text}")
@@ -112,6 +113,7 @@ fn signed(value: f64, decimals: usize) -> String {
 fn plain(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
+        // “-0.0” would read as a direction.
         Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
         _ => text,
     }
