@@ -19,6 +19,7 @@ impl Camera {
     /// The camera of an upright photo of the given full size.
     pub fn of(size_px: [u32; 2], focal_35mm: Option<f64>) -> Self {
         let [width, height] = size_px.map(f64::from);
+        // The field is open to callers; what is no length counts as unknown.
         let known = focal_35mm.filter(|f| f.is_finite() && *f > 0.0);
         Self {
             focal_px: focal_px(known.unwrap_or(USUAL_FOCAL_35MM), width, height),

@@ -73,6 +73,7 @@ pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
 pub(crate) fn read_hashed(bytes: &[u8], sha256: String) -> Result<UprightPhoto, PhotoError> {
     size::check_bytes(bytes)?;
     let kind = kind::sniff(bytes)?;
+    // Without notes a photo can be read, so a panic here costs only them.
     let notes = unless_panics(|| exif::read(bytes)).unwrap_or_default();
     let decoded = unless_panics(|| decode(kind, bytes)).unwrap_or(Err(PhotoError::Damaged {
         format: kind.name(),

@@ -40,10 +40,12 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
         u32::from(header.frame.width),
         u32::from(header.frame.height),
     ];
+    // Before anything is allocated: a header can claim any size.
     size::check_pixels(size_px[0], size_px[1])?;
     if let Coding::Unknown(reason) = header.frame.coding {
         return Err(unsupported(reason.into()));
     }
+    // Before the layout divides by them.
     if !header.frame.is_sampled_as_allowed() {
         return Err(PhotoError::Damaged {
             format: "JPEG",
