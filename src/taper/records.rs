@@ -307,6 +307,7 @@ impl FiledAdvice {
     /// Before a check was advised on.
     pub(crate) fn none() -> Self {
         Self {
+            // What promises least, should a check ever be seen in this state.
             pattern: Pattern::Unreadable,
             action: Action::Retake,
             change: None,
@@ -357,6 +358,7 @@ impl Mounting {
 /// `None` where either is unknown: what was never written down is no evidence of a change.
 fn differ(what: &'static str, before: Option<String>, now: Option<String>) -> Option<Difference> {
     let (before, now) = (before?, now?);
+    // Written by hand: case and blanks are no change.
     let same = before.trim().to_lowercase() == now.trim().to_lowercase();
     (!same).then_some(Difference { what, before, now })
 }

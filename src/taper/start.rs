@@ -99,6 +99,7 @@ impl Found {
         StartingTaper {
             from: self.from,
             taper,
+            // A jaw can't be cut with less than none; the range ends there, too.
             needed: self.needed.max(PerSide::ZERO),
             low: self.low.max(PerSide::ZERO),
             high: self.high.map(|h| h.max(PerSide::ZERO)),

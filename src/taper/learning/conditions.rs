@@ -88,9 +88,11 @@ impl Conditions {
     }
 
     pub(super) fn needed_since(&self, earlier: &Self, compliance: Option<&Compliance>) -> Needed {
+        // Before the pressure: a compliance is of jaws that sit as they sat.
         if !self.mounting.differences_from(&earlier.mounting).is_empty() {
             return Needed::Another;
         }
+        // The jaws spring by what clamping adds to boring, so the two moves subtract.
         let step_pa = moved_pa(earlier.pressure, self.pressure)
             - moved_pa(earlier.boring_pressure, self.boring_pressure);
         if step_pa.abs() < SAME_PRESSURE_PA {

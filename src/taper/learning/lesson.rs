@@ -125,6 +125,7 @@ fn thresholds(
         let known = |t: &super::LearnedThreshold| {
             t.method == set.method && same_words(t.compound.as_deref(), compound)
         };
+        // Once per compound and method, however many sets name it.
         if found.iter().any(known) {
             continue;
         }
@@ -144,6 +145,7 @@ fn thresholds(
 fn points(timeline: &Timeline, steps: &[Step]) -> Vec<CompliancePoint> {
     let of_cut = timeline.cuts.iter().filter_map(|of_cut| {
         let finished = |c: &&FiledCheck| c.advice.action == Action::Leave;
+        // One of each cut: its checks stand on one another, so the last has what the others say.
         let check = of_cut.checks.iter().rev().find(finished)?;
         let step = steps.iter().find(|s| s.check == check.id)?;
         if matches!(step.standing, Standing::LeftOut(_)) {

@@ -61,6 +61,7 @@ impl FromStr for Id {
     type Err = IdError;
 
     fn from_str(text: &str) -> Result<Self, IdError> {
+        // Asked first: the number's parser would let a plus sign pass.
         let plain = text.len() == 32 && text.bytes().all(|b| b.is_ascii_hexdigit());
         let value = plain.then(|| u128::from_str_radix(text, 16).ok()).flatten();
         value.map(Self).ok_or_else(|| IdError(echo(text)))

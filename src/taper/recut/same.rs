@@ -57,6 +57,7 @@ fn other_work(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
     let mut reasons = Vec::new();
     let now = request.present.workpiece_diameter;
     if let (Some(before), Some(now)) = (request.jaw_set.workpiece_diameter, now)
+        // Larger or smaller, per side.
         && (now - before).half().max((before - now).half()) > rules.off_centre_fine
     {
         let (before, now) = (super::words::fine(before), super::words::fine(now));
@@ -90,6 +91,7 @@ fn condition(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
     if present.drifting {
         reasons.push("Parts drift out.".to_owned());
     }
+    // An indicator shows the faces' nearest and farthest place, twice the offset.
     let off_centre = present.run_out.map(Length::half);
     if let Some(off) = off_centre.filter(|off| *off > rules.off_centre_fine) {
         reasons.push(format!(
@@ -153,5 +155,6 @@ fn ask(what: &'static str, before: bool, now: bool) -> Option<Unknown> {
 
 fn alike(before: Pressure, now: Pressure) -> bool {
     let (low, high) = (before.min(now), before.max(now));
+    // Two pressures of zero have no ratio, and are alike.
     low == high || low.ratio(high).is_some_and(|r| r >= 1.0 - GAUGE)
 }

@@ -225,6 +225,8 @@ fn bore(request: &Recut<'_>, plan: Option<&BorePlan>) -> Vec<String> {
         |p| format!("the boring pressure, {p},"),
     );
     let moved = plan.jaws_move + plan.jaws_move;
+    // Outside grip clamps inwards, so jaws that go on in that direction need a smaller ring; inside grip a
+    // larger plug.
     let way = match (request.jaw_set.grip, moved < Length::ZERO) {
         (Grip::Outside, false) | (Grip::Inside, true) => "smaller",
         _ => "larger",

@@ -71,6 +71,7 @@ pub(super) struct Recut {
 #[serde(deny_unknown_fields)]
 pub(super) struct Sourced<T> {
     pub(super) value: T,
+    // Asked for, so that nothing stands without one; no code reads it.
     #[serde(rename = "source")]
     _source: Text,
 }
@@ -195,6 +196,7 @@ impl<'de> Deserialize<'de> for Spread {
 
 fn between<'de, D: Deserializer<'de>>(from: D, low: f64, high: f64) -> Result<f64, D::Error> {
     let value = f64::deserialize(from)?;
+    // What is no number is neither.
     if value > low && value < high {
         return Ok(value);
     }

@@ -64,6 +64,7 @@ pub fn from_feeler(reading: &FeelerReading, rules: &Rules) -> Result<StartingTap
         let (open, present) = (PerSide::of(gap.best), reading.present);
         return Err(StartError::BelowZero { open, present });
     }
+    // At the base a wider gap means less taper, so that the ends change places.
     let (low, high) = match reading.open_end {
         FeltAt::Tip => (least, gap.high.map(with)),
         FeltAt::Base => (gap.high.map_or(PerSide::ZERO, with), Some(least)),
@@ -114,16 +115,19 @@ fn gap(reading: &FeelerReading) -> Result<Gap, StartError> {
     }
     let too_deep = StartError::TooDeep { depth, length };
     let at = |depth| opening(thickness, depth, length);
+    // A depth that was read too large makes the gap too large, so the least is that of the shallower one.
     let low = at((depth - DEPTH_READ).max(Length::ZERO)).ok_or(StartError::NoNumber)?;
     let best = at(depth).ok_or(StartError::NoNumber)?;
     let most = (depth + DEPTH_READ < length)
         .then(|| at(depth + DEPTH_READ))
         .flatten();
+    // Two bounds from above, each by itself enough: the nearer one holds.
     let high = [most, too_thick]
         .into_iter()
         .flatten()
         .min()
         .ok_or(too_deep)?;
+    // What did not go in is thinner than the wedge would let in, even with the depth misread.
     if low > high {
         let least = low;
         return Err(StartError::NoWedge {

@@ -83,6 +83,8 @@ pub fn from_geometry(
         jaw.opening(newton * grip, stiffness, spring.newton_m_per_rad * root)
     };
     let best = opening(1.0, 1.0, 1.0);
+    // Every limit in the direction that opens least, or most: the range takes all at once and is no
+    // probability.
     let [soft, stiff] = jaw.material.moduli().range;
     let found = Found {
         from: StartFrom::Geometry,
@@ -128,6 +130,7 @@ impl JawGeometry {
             root_newton_m_per_rad,
             ..block
         };
+        // Heights above the seat, from which the beam is counted.
         let tip = self.height - self.tip_below_top;
         jaw.opening_over(newton, (tip - self.face_length).metres(), tip.metres())
     }
