@@ -1,7 +1,16 @@
 //! Lengths, the two ways of stating a taper, kept apart by type, pressures and forces.
 //!
-//! There is no arithmetic between [`PerSide`] and [`OnDiameter`] and no conversion from a bare number;
-//! the only crossings are [`PerSide::on_diameter`] and [`OnDiameter::per_side`].
+//! - *Comes in*: numbers with a unit, as text (`3thou`, `0.08mm`, `100psi`, `60kN`) or from constructors that name it.
+//! - *Goes out*: exact values, and their texts in the units of the trade.
+//! - *May not know*: what a length is the length of.
+//!
+//! There is no arithmetic between [`PerSide`] and [`OnDiameter`] and no conversion from a bare number; the only
+//! crossings are [`PerSide::on_diameter`] and [`OnDiameter::per_side`]. A factor of two that is lost here ruins jaws. For
+//! the same reason a bare number that a user types is refused: nobody can know what it means. Length divided by length is a
+//! bare number.
+//!
+//! Inside, a length is a whole number of picometres, so that thousandths of an inch and micrometres are both exact and a
+//! text comes back from a file as it went in.
 
 pub(crate) mod amount;
 pub(crate) mod cells;
