@@ -5,6 +5,8 @@
 //! coefficients ([`jpeg`]), everything else in full and then shrunk by area averaging, to the same
 //! working size. Colours are taken as sRGB; an embedded colour profile is not applied. Of the EXIF data
 //! only orientation, time taken and 35-mm focal length are read; the location is never looked at.
+//!
+//! Decoders run under `catch_unwind`, as a broken file must not stop the others.
 
 mod error;
 mod exif;
