@@ -2,6 +2,11 @@
 //!
 //! Jaws that sit where they were bored, on the same master jaws and clamped alike, still run true; anything
 //! moved does not. What is unknown is not the same: it is asked for.
+//!
+//! Same means are machine, chuck, master jaws, serration position as at the last cut, production pressure within 1 % of the one
+//! that the cut was checked at (a gauge is read no better; assumption), and the work's diameter within the off-centre limit per
+//! side. Boring pressure does not enter: it is the cut's own, and matters when the next cut is made. What was never noted is
+//! asked for. The sum is in `recut/plan`, the allowances in the rules' `[recut]`.
 
 mod plan;
 mod same;

@@ -3,6 +3,9 @@
 //! The gap falls evenly from the open end to nothing at the other end. Where a feeler of thickness `t`
 //! stops, at depth `d` of the face's length `L`, the gap is `t`; at the open end it is `g = t·L/(L − d)`.
 //! That gap is the taper error, per side: at the tip it is missing taper, at the base taper too many.
+//!
+//! Without a depth it is `t` (common practice). The next thicker feeler bounds the gap from above, and where both contradict the
+//! wedge there is no answer.
 
 use super::{Found, StartError, StartFrom, StartingTaper};
 use crate::taper::rules::Rules;
