@@ -185,7 +185,7 @@ impl<'de> Deserialize<'de> for Share {
     }
 }
 
-/// A standard deviation of a logarithm: above 0 and at most 3, a factor of twenty either way.
+/// A standard deviation of a logarithm: above 0 and below 3, a factor of twenty either way.
 pub(super) struct Spread(pub(super) f64);
 
 impl<'de> Deserialize<'de> for Spread {
