@@ -28,6 +28,7 @@ use kind::Kind;
 
 /// Largest file that is read into memory. A 200-megapixel phone JPEG is about 80 MB.
 pub(crate) const LARGEST_FILE_BYTES: u64 = 128 << 20;
+
 /// A decoded photo, turned upright, with no more pixels than the reading needs.
 #[derive(Debug, Clone)]
 pub struct UprightPhoto {
