@@ -15,6 +15,14 @@ pub enum Method {
 }
 
 impl Method {
+    /// As it is said.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::Seep => "seep-in",
+            Self::Transfer => "transfer",
+        }
+    }
+
     /// The share in contact where the share `clean` is clean of compound.
     pub(crate) fn contact(self, clean: f64) -> f64 {
         match self {

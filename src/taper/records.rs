@@ -327,8 +327,8 @@ impl FiledCheck {
         let of_pressure = differ("pressure", text(earlier.pressure), text(self.pressure));
         let of_method = differ(
             "method",
-            Some(method_word(earlier.method)),
-            Some(method_word(self.method)),
+            Some(earlier.method.word().to_owned()),
+            Some(self.method.word().to_owned()),
         );
         let of_compound = differ("compound", earlier.compound.clone(), self.compound.clone());
         let mut all: Vec<Difference> = of_pressure.into_iter().collect();
@@ -361,13 +361,6 @@ fn differ(what: &'static str, before: Option<String>, now: Option<String>) -> Op
     // Written by hand: case and blanks are no change.
     let same = before.trim().to_lowercase() == now.trim().to_lowercase();
     (!same).then_some(Difference { what, before, now })
-}
-
-fn method_word(method: Method) -> String {
-    match method {
-        Method::Seep => "seep-in".into(),
-        Method::Transfer => "transfer".into(),
-    }
 }
 
 #[cfg(test)]

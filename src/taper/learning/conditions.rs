@@ -77,12 +77,8 @@ impl Conditions {
             ));
         }
         if self.method != earlier.method {
-            let word = |m| crate::taper::rules::name(m);
-            all.extend(difference(
-                "method",
-                Some(word(earlier.method)),
-                Some(word(self.method)),
-            ));
+            let (before, now) = (earlier.method.word(), self.method.word());
+            all.extend(difference("method", Some(before), Some(now)));
         }
         all
     }
@@ -183,6 +179,20 @@ mod tests {
         assert_eq!(
             with("red").differences_from(&with("blue"))[0].what,
             "compound"
+        );
+    }
+
+    #[test]
+    fn another_method_is_called_as_elsewhere() {
+        let seep = Conditions::default();
+        let transfer = Conditions {
+            method: Method::Transfer,
+            ..Conditions::default()
+        };
+        let found = &transfer.differences_from(&seep)[0];
+        assert_eq!(
+            (found.before.as_str(), found.now.as_str()),
+            ("seep-in", "transfer")
         );
     }
 }
