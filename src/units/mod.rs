@@ -175,6 +175,13 @@ impl std::ops::Sub for Length {
     }
 }
 
+impl Length {
+    /// `0.0050 in (0.127 mm)`: to the last digit that feelers and stock are stated in.
+    pub(crate) fn fine(self) -> String {
+        format!("{:.4} in ({:.3} mm)", self.inches(), self.millimetres())
+    }
+}
+
 /// `1.250 in (31.75 mm)`.
 impl std::fmt::Display for Length {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

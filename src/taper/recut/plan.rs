@@ -87,7 +87,7 @@ pub(super) fn plan(request: &Recut<'_>, rules: &RecutRules) -> Result<BorePlan, 
             ask: format!(
                 "A workpiece of {work} leaves no room for a cut of {} per side; check the diameter, \
                  the run-out and the damage.",
-                super::words::fine(stock)
+                stock.fine()
             ),
         });
     }

@@ -60,7 +60,7 @@ fn other_work(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
         // Larger or smaller, per side.
         && (now - before).half().max((before - now).half()) > rules.off_centre_fine
     {
-        let (before, now) = (super::words::fine(before), super::words::fine(now));
+        let (before, now) = (before.fine(), now.fine());
         reasons.push(format!(
             "Another workpiece diameter: {before} until now, {now} next."
         ));
@@ -83,10 +83,7 @@ fn condition(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
         reasons.push("Wear was seen on the faces.".to_owned());
     }
     if let Some(deepest) = present.damage.iter().max().filter(|d| **d > Length::ZERO) {
-        reasons.push(format!(
-            "A face is damaged, {} deep.",
-            super::words::fine(*deepest)
-        ));
+        reasons.push(format!("A face is damaged, {} deep.", deepest.fine()));
     }
     if present.drifting {
         reasons.push("Parts drift out.".to_owned());
@@ -96,8 +93,8 @@ fn condition(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
     if let Some(off) = off_centre.filter(|off| *off > rules.off_centre_fine) {
         reasons.push(format!(
             "The faces run {} off centre (half of their run-out); up to {} would do.",
-            super::words::fine(off),
-            super::words::fine(rules.off_centre_fine)
+            off.fine(),
+            rules.off_centre_fine.fine()
         ));
     }
     reasons

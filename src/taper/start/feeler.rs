@@ -151,19 +151,14 @@ fn opening(thickness: Length, depth: Length, length: Length) -> Option<Length> {
 }
 
 fn arithmetic(reading: &FeelerReading, gap: Length, needed: PerSide) -> Vec<String> {
-    let feeler = format!(
-        "{:.4} in ({:.3} mm)",
-        reading.thickness.inches(),
-        reading.thickness.millimetres()
-    );
+    let feeler = reading.thickness.fine();
     let first = match reading.depth {
         None => format!("A feeler of {feeler} went in: the gap at the open end is at least that."),
         Some(depth) => format!(
             "A feeler of {feeler} stopped {depth} in, on a face of {}: the gap there is the feeler's \
-             thickness, and at the open end thickness × length / (length − depth) = {:.4} in ({:.3} mm).",
+             thickness, and at the open end thickness × length / (length − depth) = {}.",
             reading.face_length,
-            gap.inches(),
-            gap.millimetres(),
+            gap.fine(),
         ),
     };
     let gap = PerSide::of(gap).as_taper();
