@@ -1,15 +1,58 @@
-//! Reads phone photos of a lathe's opened soft jaws after a contact check with marking compound, and
-//! says where each jaw grips along its length and what to change about the taper.
+//! Reads phone photos of a lathe's opened soft jaws after a contact check with marking compound, and says where each jaw
+//! grips along its length and what to change about the taper.
 //!
-//! The pipeline, one module per stage:
+//! # The pipeline
 //!
 //! ```text
 //! bytes → UprightPhoto → Face → RectifiedFace → CompoundMap → ContactProfile → Pattern → Check → Advice → report
 //!         photo          face   rectify         compound      profile          pattern   estimate, advice  report
 //! ```
 //!
-//! Stages are plain functions over typed values: they do no I/O and know nothing of the command line.
-//! What cannot be judged is a value with a reason ([`Refusal`]), not an error; errors are broken input.
+//! | stage | function | gives |
+//! | --- | --- | --- |
+//! | photo | [`read_photo`] | [`UprightPhoto`], or a [`PhotoError`] |
+//! | face | `stages::search`, `stages::given` | [`Face`], or a [`Reason`] why there is none |
+//! | rectify | [`rectify`] | [`RectifiedFace`]: the face unrolled, tip on top |
+//! | compound | `stages::map_compound` | [`CompoundMap`]: how much compound lies on each cell, and which cells were seen |
+//! | profile | `stages::profile` | [`ContactProfile`]: clean share of each station from tip to base, and its [`Band`]s |
+//! | pattern | `stages::judge` | [`PatternReading`]: a [`Pattern`] with its confidence |
+//! | all of these | [`inspect`] | [`Inspection`], which keeps every intermediate; its result is a [`Reading`] |
+//! | estimate | [`estimate`] | [`Posterior`] over the needed taper and the marking threshold |
+//! | advice | [`advise`], [`advise_with`] a [`History`] | [`Advice`]: an [`Action`] and, maybe, a [`TaperChange`] |
+//! | report | [`report`] | text, JSON, pictures, pages, all as bytes |
+//!
+//! ```no_run
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! use seepline::{Check, Request, Rules, Setup, advise, inspect, read_photo};
+//!
+//! let photo = read_photo(&std::fs::read("jaw1.jpg")?)?;
+//! let inspection = inspect(photo, &Request::default());
+//! let check = Check { readings: vec![&inspection.reading], setup: Setup::default() };
+//! println!("{:?}", advise(&check, Rules::built_in()).action);
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! Stages are plain functions over typed values: they do no I/O and know nothing of the command line, of SQL or of HTML. What
+//! cannot be judged is a value with a reason ([`Refusal`]), not an error; errors are broken input.
+//!
+//! # The rooms
+//!
+//! From the bottom to the top; nothing imports upwards. Each room's own page says what comes in, what goes out and what it may
+//! not know (`cargo doc --no-deps --document-private-items`).
+//!
+//! | room | what it holds | begin with |
+//! | --- | --- | --- |
+//! | `text` | texts and tables from outside, made safe to show | [`report::printable`] |
+//! | `units` | lengths, pressures, forces; [`PerSide`] and [`OnDiameter`], which never meet by accident | [`Length`] |
+//! | `reading` | one photo → one reading, with the networks | [`inspect`] |
+//! | `taper` | rules, estimate, advice, records of jaw sets, learning, first taper, boring again | [`advise`], [`estimate`], [`steps`], [`from_feeler`], [`recut`] |
+//! | `people` | calls, what was right about them, practice, agreement, studies | [`compare`], [`practice`], [`agreement`] |
+//! | `review` | folders of photos → a line per photo and per check | [`PhotoLine`], [`CheckLine`] |
+//! | `report` | values → bytes | [`report`] |
+//! | `archive` | the shop's archive: the only SQL | [`archive`] |
+//! | `page` | the page for phones | private |
+//! | `commands` | the command line, one file a verb | [`cli`], [`commands`] |
 
 // What only the rooms above use, or hand on, looks dead where these are left out.
 #![cfg_attr(

@@ -19,6 +19,7 @@ impl Camera {
     /// The camera of an upright photo of the given full size.
     pub fn of(size_px: [u32; 2], focal_35mm: Option<f64>) -> Self {
         let [width, height] = size_px.map(f64::from);
+        // The field is open to callers; what is no length counts as unknown.
         let known = focal_35mm.filter(|f| f.is_finite() && *f > 0.0);
         Self {
             focal_px: focal_px(known.unwrap_or(USUAL_FOCAL_35MM), width, height),
@@ -36,8 +37,8 @@ impl Camera {
     }
 }
 
-/// Focal length in pixels from the 35-mm equivalent, `f35 · diagonal / 43.267`: the diagonal of the
-/// 24 × 36 mm frame, as CIPA DC-008 (Exif) defines the tag 0xA405. The other custom, by the width
+/// Focal length in pixels from the 35-mm equivalent, `f35 · diagonal / 43.267`, by the diagonal of the
+/// 24 × 36 mm frame: CIPA DC-008 (Exif, tag 0xA405) leaves open by what. The other custom, by the width
 /// (`f35 · width / 36`), comes out 4 % lower on a 4:3 sensor and depends on how the photo is turned.
 pub fn focal_px(focal_35mm: f64, width_px: f64, height_px: f64) -> f64 {
     focal_35mm * width_px.hypot(height_px) / 24.0_f64.hypot(36.0)

@@ -37,12 +37,15 @@ const LEAST_SINE: f32 = 0.12;
 pub fn unmix(density: [f32; 3], colour: [f32; 3]) -> f32 {
     let dot = |a: [f32; 3], b: [f32; 3]| a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
     let length = dot(colour, colour).sqrt();
+    // No compound was there to learn a colour from, so there is none to find.
     if length < 1e-6 {
         return 0.0;
     }
     let c = colour.map(|v| v / length);
     let shade = [1.0 / 3.0_f32.sqrt(); 3];
     let cosine = dot(c, shade);
+    // Normal equations of two directions of length 1, solved for the first; the shade's amount is not asked
+    // for.
     let sine2 = 1.0 - cosine * cosine;
     if sine2 < LEAST_SINE * LEAST_SINE {
         return dot(density, c);

@@ -48,6 +48,7 @@ pub(crate) fn decided(cover: f32) -> f32 {
 /// Maps the compound on a face.
 pub fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
     let (visible, cover) = sample_look(&rectified.grid, look);
+    // First, since bare metal and the compound's colour are learned from judged cells alone.
     let judged = Array2::from_shape_fn((ROWS, COLS), |rc| {
         let rgb = rgb(&rectified.linear_rgb, rc);
         rectified.inside[rc] && visible[rc] > VISIBLE && !is_burnt(rgb) && !is_black(rgb)
@@ -79,6 +80,7 @@ fn sample_look(grid: &FaceGrid, look: &Look) -> (Array2<f32>, Array2<f32>) {
                 (r as f64 + 0.5) / ROWS as f64,
                 (c as f64 + 0.5) / COLS as f64,
             );
+            // What lies outside the crop stays zero: no face is seen there, so it counts as hidden.
             if let Some((v, p)) = look.at(grid.point(s, x)) {
                 visible[[r, c]] = v;
                 cover[[r, c]] = p;
@@ -109,10 +111,13 @@ const FAR_WEIGHT: f32 = 0.002;
 
 /// Density of compound per cell, shade taken out.
 fn density(rectified: &RectifiedFace, cover: &Array2<f32>, judged: &Array2<bool>) -> Array2<f32> {
+    // Less than a thousandth is below the noise (`BLACK`), and zero has no logarithm.
     let log = rectified.linear_rgb.mapv(|v| v.max(1e-3).log10());
+    // By the fourth power a cell that may be either teaches next to nothing (0.06) of metal or compound.
     let clean = weights(cover, judged, |p| (1.0 - p).powi(4));
     let covered = weights(cover, judged, |p| p.powi(4));
     let over = over_bare_metal(&log, &clean);
+    // Where nothing is covered there is no colour, and `unmix` then finds no compound.
     let colour = mean_over(&over, &covered).unwrap_or([0.0; 3]);
     let mut out = Array2::zeros((ROWS, COLS));
     for ((r, c), d) in out.indexed_iter_mut() {
@@ -137,6 +142,7 @@ fn over_bare_metal(log: &Array3<f32>, clean: &Array2<f32>) -> Array3<f32> {
         let sum = blurred(&(&channel * clean));
         for ((r, c), w) in weight.indexed_iter() {
             let bare = (sum[[r, c]] + FAR_WEIGHT * overall[k]) / (w + FAR_WEIGHT);
+            // Darker than bare metal is positive: density is what is missing of the light, as a logarithm.
             out[[r, c, k]] = bare - log[[r, c, k]];
         }
     }
@@ -163,6 +169,7 @@ fn running_mean(lane: &mut ndarray::ArrayViewMut1<'_, f32>) {
     let half = LOCAL / 2;
     let copy: Vec<f32> = lane.to_vec();
     let at = |i: i64| copy[i.clamp(0, n as i64 - 1) as usize];
+    // One in, one out: the cost does not depend on the width.
     let mut sum: f32 = (-(half as i64)..=half as i64).map(at).sum();
     for (i, v) in lane.iter_mut().enumerate() {
         *v = sum / (LOCAL + 1) as f32;
@@ -173,6 +180,7 @@ fn running_mean(lane: &mut ndarray::ArrayViewMut1<'_, f32>) {
 fn mean_over(values: &Array3<f32>, weight: &Array2<f32>) -> Option<[f32; 3]> {
     let total = weight.sum();
     let mean = |k| (&values.index_axis(ndarray::Axis(2), k) * weight).sum() / total;
+    // Less than a whole cell's worth is no mean.
     (total > 1.0).then(|| [mean(0), mean(1), mean(2)])
 }
 
@@ -190,8 +198,10 @@ fn separation(density: &Array2<f32>, cover: &Array2<f32>, judged: &Array2<bool>)
             .collect();
         moments(&v)
     };
+    // The limits beyond which `decided` has no doubt.
     let (m1, v1) = side(|p| p > 0.7)?;
     let (m0, v0) = side(|p| p < 0.3)?;
+    // Two flat tones, as drawings have them, spread by nothing; that must not make the distance infinite.
     Some((m1 - m0) / f32::midpoint(v1, v0).sqrt().max(1e-3))
 }
 

@@ -67,6 +67,7 @@ pub(crate) enum CornersError {
 ///
 /// `size_px` is the upright photo's width and height at full size.
 pub(crate) fn check(corners: &Quad, size_px: [u32; 2]) -> Result<(), CornersError> {
+    // Before all else, as what is no number passes every comparison below.
     if corners
         .0
         .iter()
@@ -76,6 +77,7 @@ pub(crate) fn check(corners: &Quad, size_px: [u32; 2]) -> Result<(), CornersErro
     }
     inside(corners, size_px)?;
     let [width, height] = size_px.map(f64::from);
+    // By the sides: the signed area of corners that cross over may cancel out, and they get their own message.
     if corners.length_px() * corners.width_px() < SMALLEST_AREA * width * height {
         return Err(CornersError::NoArea);
     }
@@ -83,6 +85,7 @@ pub(crate) fn check(corners: &Quad, size_px: [u32; 2]) -> Result<(), CornersErro
         return Ok(());
     }
     let [a, b, c, d] = corners.0;
+    // Left and right swapped, a slip with a message of its own.
     let reversed = Quad([b, a, d, c]);
     let mirrored = reversed.is_convex_clockwise();
     Err(if mirrored {

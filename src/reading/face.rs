@@ -130,6 +130,7 @@ pub fn search(photo: &UprightPhoto, tip: Option<TipDirection>) -> Result<(Face, 
         }
     }
     let (face, look) = best.ok_or(Reason::NoFace)?;
+    // Before its certainty is asked: that a face runs out of the picture says how to take the next photo.
     check_place(photo, &face.corners)?;
     if face.confidence < LEAST_OUTLINE {
         return Err(Reason::NoFace);
@@ -145,6 +146,7 @@ fn search_at(photo: &UprightPhoto, tip: Option<TipDirection>, size: f64) -> Opti
     let coarse = outline::search(photo, size)?;
     let mut quad = orient(&coarse.quad, tip.unwrap_or_default(), coarse.tipward);
     let mut look = second_look::look(photo, &quad);
+    // The reader knows only crops with the tip on top, so another side takes another crop.
     if let Some(other) = better_tip(&quad, &look, tip) {
         quad = quad.with_tip_side(other);
         look = second_look::look(photo, &quad);
@@ -175,6 +177,7 @@ pub fn given(photo: &UprightPhoto, corners: Quad) -> Result<(Face, Look), Reason
 fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
     let [tip_middle, base_middle] = look.middles(&corners);
     let confidence = match found_by {
+        // The user's word for where it is; whether anything is there is asked later (`LEAST_OUTLINE_SEEN`).
         FoundBy::Given => 1.0,
         FoundBy::Search => look.outline_confidence(),
     };
@@ -184,6 +187,7 @@ fn assemble(corners: Quad, look: &Look, found_by: FoundBy) -> Face {
         base_middle,
         found_by,
         confidence,
+        // Side 0 is the crop's top, where `corners` have the tip.
         tip_support: look.tip_side[0],
     }
 }
@@ -205,6 +209,7 @@ fn orient(quad: &Quad, tip: TipDirection, seen: [f64; 2]) -> Quad {
 /// Cosine between the outline's tip direction and `direction`.
 fn along(quad: &Quad, direction: [f64; 2]) -> f64 {
     let t = quad.tipward();
+    // A flat outline has no direction; it must not give NaN, which no comparison would catch.
     (t[0] * direction[0] + t[1] * direction[1]) / t[0].hypot(t[1]).max(1e-9)
 }
 
@@ -218,6 +223,7 @@ fn better_tip(quad: &Quad, look: &Look, tip: Option<TipDirection>) -> Option<usi
         // Nobody's word stands against the likelier side.
         None => look.tip_side[k] > 0.5,
     };
+    // At most one, as the four sum to 1 and both limits are at least a half.
     (1..4).find(|&k| is_it(k))
 }
 
@@ -263,6 +269,7 @@ fn runs_out(corners: &Quad, width: f64, height: f64) -> bool {
     let distances = |p: Point| [p.x, p.y, width - p.x, height - p.y];
     (0..4).any(|i| {
         let (a, b) = (distances(corners.0[i]), distances(corners.0[(i + 1) % 4]));
+        // One border after the other; a corner beyond it has a negative distance and counts as near.
         a.iter().zip(b).any(|(a, b)| a.max(b) < near)
     })
 }

@@ -74,6 +74,11 @@ impl Quad {
         (0..4).all(|i| turn(p[i], p[(i + 1) % 4], p[(i + 2) % 4]) > 0.0)
     }
 
+    /// Whether a convex outline that runs clockwise on the screen holds `p`, its border included.
+    pub(crate) fn contains(&self, p: Point) -> bool {
+        (0..4).all(|i| turn(self.0[i], self.0[(i + 1) % 4], p) >= 0.0)
+    }
+
     /// The mean of the corners.
     pub fn centre(&self) -> Point {
         let sum = self.0.iter().fold(Point::new(0.0, 0.0), |s, p| {
@@ -148,6 +153,7 @@ fn polygon_area(p: &[Point]) -> f64 {
 /// The part of polygon `subject` inside the convex polygon `window` (Sutherland & Hodgman,
 /// Commun. ACM 17(1):32–42, 1974).
 fn clip(subject: &[Point], window: &[Point]) -> Vec<Point> {
+    // A mirrored outline is clipped like any other.
     let side = polygon_area(window).signum();
     let mut out = subject.to_vec();
     for i in 0..window.len() {
@@ -160,6 +166,7 @@ fn clip(subject: &[Point], window: &[Point]) -> Vec<Point> {
                 out.push(p);
             }
             if inside(p) != inside(q) {
+                // They lie on different sides, so the difference is not zero.
                 let (dp, dq) = (turn(a, b, p), turn(a, b, q));
                 out.push(p.towards(q, dp / (dp - dq)));
             }
@@ -215,6 +222,8 @@ impl Homography {
     /// The reverse map; `None` where the map flattens the plane.
     pub fn inverse(&self) -> Option<Self> {
         let det = self.determinant();
+        // Not as strict as `between`: pixels are not normalised, so small entries may be sound; only underflow
+        // is refused.
         if !det.is_finite() || det.abs() < 1e-300 {
             return None;
         }
@@ -227,12 +236,14 @@ impl Homography {
 
     fn cofactor(&self, r: usize, c: usize) -> f64 {
         let m = &self.0;
+        // Counted round, which brings the sign with it.
         let (r1, r2, c1, c2) = ((r + 1) % 3, (r + 2) % 3, (c + 1) % 3, (c + 2) % 3);
         m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]
     }
 
     fn unit(self) -> Self {
         let k = self.0[2][2];
+        // The origin goes to infinity; the map is the same unscaled.
         if k.abs() < 1e-12 {
             self
         } else {

@@ -57,6 +57,7 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
     face.weigh_tip(turned.unwrap_or(0.0));
     let reading = match &compound {
         Some(map) => read(&photo, face, &look, map, request),
+        // Three corners lie on one line, which outlines nothing.
         None => refused(None, request, Reason::NoFace),
     };
     Inspection {
@@ -135,6 +136,7 @@ const LEAST_ASSUMED_TIP_SUPPORT: f64 = 0.97;
 const LEAST_WITH_ASSUMED_TIP: f64 = 0.5;
 
 fn is_named(request: &Request) -> bool {
+    // The corners begin at the tip, so they name it too.
     request.tip.is_some() || request.corners.is_some()
 }
 
@@ -189,6 +191,7 @@ fn read(
         evidence: judged.evidence,
         tip_contradicted: doubt.is_some(),
         tip_unsaid: doubt.is_some() && !is_named(request),
+        // For the other fields; its refusal is replaced below by the one that holds, or by none.
         ..refused(Some(face), request, Reason::Unclear)
     };
     reading.warnings.extend(doubt.map(str::to_owned));
@@ -260,6 +263,8 @@ fn reason_to_refuse(
     if profile.judged < LEAST_JUDGED {
         return Some(too_dark_or_bright(map));
     }
+    // Last: what is burnt or blurred hides the seam too, and then painting again would not help. A print has no
+    // seam to ask for.
     (method == Method::Seep && look.seam < LEAST_SEAM).then_some(Reason::NoSeam)
 }
 
@@ -276,6 +281,7 @@ fn worst_quality(look: &Look) -> Option<Reason> {
         .quality
         .iter()
         .enumerate()
+        // `Good`, which was found too unlikely.
         .skip(1)
         .max_by(|a, b| a.1.total_cmp(b.1))?;
     match Quality::ALL[worst] {

@@ -13,3 +13,21 @@ pub enum Method {
     /// A thin film on the workpiece or a master plug: compound means contact.
     Transfer,
 }
+
+impl Method {
+    /// As it is said.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::Seep => "seep-in",
+            Self::Transfer => "transfer",
+        }
+    }
+
+    /// The share in contact where the share `clean` is clean of compound.
+    pub(crate) fn contact(self, clean: f64) -> f64 {
+        match self {
+            Self::Seep => clean,
+            Self::Transfer => 1.0 - clean,
+        }
+    }
+}

@@ -170,6 +170,7 @@ fn run<const N: usize>(
     outputs: [usize; N],
 ) -> [Value; N] {
     let (a, b, c, d) = input.dim();
+    // A copy in the order of the view, which may run backwards (mirrored and turned crops).
     let data: Vec<f32> = input.iter().copied().collect();
     let tensor = NdTensor::<f32, 4>::from_data([a, b, c, d], data);
     let outputs: [NodeId; N] = outputs.map(|i| model.output_ids()[i]);
@@ -199,6 +200,7 @@ pub(crate) fn sigmoid(logit: f32) -> f32 {
 
 /// Logits to probabilities that sum to 1.
 pub(crate) fn softmax<const N: usize>(logits: &[f32; N]) -> [f32; N] {
+    // Taken off, so that no exponential overflows; the shares stay the same.
     let top = logits.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let e = logits.map(|v| (v - top).exp());
     let sum: f32 = e.iter().sum();

@@ -97,6 +97,7 @@ pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
         .into_iter()
         .zip(chances)
         .max_by(|a, b| a.1.total_cmp(&b.1))
+        // There are always ten; this one would change nothing.
         .unwrap_or((Pattern::Mixed, 0.0));
     let mut words = evidence.in_words(method);
     let mut confidence = f64::from(chance);
@@ -153,8 +154,11 @@ fn contradiction(pattern: Pattern, e: &Evidence, map: &CompoundMap) -> Option<&'
         Pattern::BaseOnly => open(0) && e.thirds[2] > e.thirds[0] && !open_at_its_end(e, 2),
         _ => true,
     };
+    // Where nearly all or nearly nothing is covered there is no second colour to compare with.
     let visible = map.separation.is_none_or(|d| d > LEAST_SEPARATION);
     let taper = matches!(pattern, Pattern::TipOnly | Pattern::BaseOnly);
+    // Somewhere an end must touch over its whole width, or else hardly anything does: else it is a matter
+    // across the width, not along.
     if !agrees || (taper && !(touching(0) || touching(2) || e.overall < TOUCHING)) {
         Some(
             "the shares of contact do not bear the pattern out: it is not uniform across the width",

@@ -30,10 +30,7 @@ impl ContactProfile {
     /// Share in contact of the tip, middle and base third: what is clean in a seep-in check, what is
     /// printed in a transfer check.
     pub(crate) fn contact(&self, method: Method) -> [f64; 3] {
-        self.thirds.map(|clean| match method {
-            Method::Seep => clean,
-            Method::Transfer => 1.0 - clean,
-        })
+        self.thirds.map(|clean| method.contact(clean))
     }
 }
 
@@ -128,6 +125,7 @@ fn thirds(along: &[Option<f64>; STATIONS]) -> [f64; 3] {
         let (a, b) = (t * STATIONS / 3, (t + 1) * STATIONS / 3);
         let seen: Vec<f64> = along[a..b].iter().flatten().copied().collect();
         if seen.is_empty() {
+            // Neither contact nor gap; zero would be a gap.
             f64::NAN
         } else {
             seen.iter().sum::<f64>() / seen.len() as f64
@@ -141,6 +139,7 @@ pub(crate) fn bands(profile: &ContactProfile) -> Vec<Band> {
     let filled = filled(&profile.along);
     let mut bands = Vec::new();
     let mut start = None;
+    // One beyond the last closes a band that reaches the base.
     for i in 0..=STATIONS {
         let covered = i < STATIONS && filled[i] < 0.5;
         match (covered, start) {
@@ -171,6 +170,7 @@ pub(crate) fn filled(along: &[Option<f64>; STATIONS]) -> [f64; STATIONS] {
 
 /// Where the profile crosses one half between stations `i - 1` and `i`, as a fraction of the length.
 fn crossing(filled: &[f64; STATIONS], i: usize) -> f64 {
+    // Beyond the ends there is no station to cross over to: the band ends with the face.
     if i == 0 || i == STATIONS {
         return i as f64 / STATIONS as f64;
     }

@@ -37,10 +37,12 @@ pub fn rectify(photo: &UprightPhoto, face: &Face) -> Option<RectifiedFace> {
     let per_cell =
         (face.corners.length_px() / ROWS as f64).max(face.corners.width_px() / COLS as f64) * k;
     let n = subsamples(per_cell);
+    // A line of the face is straight in the picture: its place is worked out once, not anew for each row.
     let lines: Vec<_> = (0..COLS * n)
         .map(|i| grid.generator((i as f64 + 0.5) / (COLS * n) as f64))
         .collect();
     let place = |r: f64, c: f64| {
+        // `resample` asks for the middles of the parts of a cell, as the lines are spaced.
         lines[(c * n as f64) as usize]
             .point(r / ROWS as f64)
             .scaled(k)

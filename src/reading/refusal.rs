@@ -28,6 +28,23 @@ pub enum Reason {
     Unclear,
 }
 
+impl Reason {
+    /// All, in the order in which tables number them; a test holds this list against the type.
+    pub(crate) const ALL: [Self; 11] = [
+        Self::Blurred,
+        Self::Dark,
+        Self::BurntOut,
+        Self::Glare,
+        Self::NoFace,
+        Self::Hidden,
+        Self::OutOfPicture,
+        Self::TooSmall,
+        Self::NoSeam,
+        Self::Smeared,
+        Self::Unclear,
+    ];
+}
+
 /// A refusal: the reason, and how to take the photo again.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct Refusal {

@@ -70,9 +70,11 @@ impl<'a> Source<'a> {
     #[inline]
     fn add(&self, p: Point, sum: &mut Pixel) -> bool {
         let (w, h) = (self.width as f64, self.height as f64);
+        // Put this way round, a point on the horizon (NaN) lies outside.
         if !(p.x >= 0.0 && p.y >= 0.0 && p.x < w && p.y < h) {
             return false;
         }
+        // Pixel centres lie at half-integers; in the border's outer half the pixel is repeated.
         let (x, y) = ((p.x - 0.5).max(0.0) as f32, (p.y - 0.5).max(0.0) as f32);
         // By way of 32 bits, which take half the time.
         let (x0, y0) = (x as i32, y as i32);

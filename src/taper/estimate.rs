@@ -51,6 +51,7 @@ impl Prior {
 /// the taper is known of some but not of others, or where the readings exclude one another.
 pub fn estimate(observations: &[Observation], prior: &Prior) -> Option<Posterior> {
     let known = observations.iter().filter(|o| o.taper().is_some()).count();
+    // A needed taper and a needed change have no axis in common.
     if observations.is_empty() || (known != 0 && known != observations.len()) {
         return None;
     }

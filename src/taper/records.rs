@@ -307,6 +307,7 @@ impl FiledAdvice {
     /// Before a check was advised on.
     pub(crate) fn none() -> Self {
         Self {
+            // What promises least, should a check ever be seen in this state.
             pattern: Pattern::Unreadable,
             action: Action::Retake,
             change: None,
@@ -326,8 +327,8 @@ impl FiledCheck {
         let of_pressure = differ("pressure", text(earlier.pressure), text(self.pressure));
         let of_method = differ(
             "method",
-            Some(method_word(earlier.method)),
-            Some(method_word(self.method)),
+            Some(earlier.method.word().to_owned()),
+            Some(self.method.word().to_owned()),
         );
         let of_compound = differ("compound", earlier.compound.clone(), self.compound.clone());
         let mut all: Vec<Difference> = of_pressure.into_iter().collect();
@@ -357,15 +358,9 @@ impl Mounting {
 /// `None` where either is unknown: what was never written down is no evidence of a change.
 fn differ(what: &'static str, before: Option<String>, now: Option<String>) -> Option<Difference> {
     let (before, now) = (before?, now?);
+    // Written by hand: case and blanks are no change.
     let same = before.trim().to_lowercase() == now.trim().to_lowercase();
     (!same).then_some(Difference { what, before, now })
-}
-
-fn method_word(method: Method) -> String {
-    match method {
-        Method::Seep => "seep-in".into(),
-        Method::Transfer => "transfer".into(),
-    }
 }
 
 #[cfg(test)]

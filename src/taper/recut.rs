@@ -2,6 +2,11 @@
 //!
 //! Jaws that sit where they were bored, on the same master jaws and clamped alike, still run true; anything
 //! moved does not. What is unknown is not the same: it is asked for.
+//!
+//! Same means are machine, chuck, master jaws, serration position as at the last cut, production pressure within 1 % of the one
+//! that the cut was checked at (a gauge is read no better; assumption), and the work's diameter within the off-centre limit per
+//! side. Boring pressure does not enter: it is the cut's own, and matters when the next cut is made. What was never noted is
+//! asked for. The sum is in `recut/plan`, the allowances in the rules' `[recut]`.
 
 mod plan;
 mod same;
@@ -93,6 +98,7 @@ impl<'a> Recut<'a> {
     /// Of a filed set: its last cut, and the pressure that this cut was last checked at, else the set's.
     pub fn of(timeline: &'a Timeline, present: &'a Present) -> Self {
         let last = timeline.cuts.last();
+        // Of this cut alone: earlier ones were checked with another face.
         let checked = last.and_then(|c| c.checks.iter().rev().find_map(|check| check.pressure));
         Self {
             jaw_set: &timeline.jaw_set,
@@ -108,6 +114,7 @@ pub fn recut(request: &Recut<'_>, rules: &Rules) -> RecutAdvice {
     let reasons = same::reasons(request, rules.recut());
     let unknown = same::unknown(request);
     let action = match (reasons.is_empty(), unknown.is_empty()) {
+        // One thing that moved is enough, whatever else is unknown.
         (false, _) => RecutAction::BoreAgain,
         (true, false) => RecutAction::FindOut,
         (true, true) => RecutAction::CheckInstead,
@@ -129,6 +136,7 @@ pub fn recut(request: &Recut<'_>, rules: &Rules) -> RecutAdvice {
                 .to_owned(),
         );
     } else {
+        // Also where something must be found out: if it can't be, this is what to do.
         put_plan(&mut advice, request, rules);
     }
     advice.what_to_do = words::what_to_do(action, request, advice.plan.as_ref());

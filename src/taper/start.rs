@@ -1,5 +1,11 @@
 //! The first taper, before any check: from a feeler gauge, from a compliance learned earlier, or roughly
 //! from the jaw's geometry. Each says what it assumed; a contact check follows in every case.
+//!
+//! | from | says |
+//! | --- | --- |
+//! | [`feeler`] | the gap under the feeler, carried to the open end, is the taper error |
+//! | [`compliance`] | taper per pressure step times (production − boring pressure); its interval scales alike |
+//! | [`geometry`] | a beam on a spring, rough; what it assumes and how far that holds is in its page |
 
 mod beam;
 mod compliance;
@@ -99,6 +105,7 @@ impl Found {
         StartingTaper {
             from: self.from,
             taper,
+            // A jaw can't be cut with less than none; the range ends there, too.
             needed: self.needed.max(PerSide::ZERO),
             low: self.low.max(PerSide::ZERO),
             high: self.high.map(|h| h.max(PerSide::ZERO)),

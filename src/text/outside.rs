@@ -4,6 +4,7 @@
 /// reads as another; each is shown as U+FFFD.
 pub fn printable(text: &str) -> String {
     text.chars()
+        // One for one, so that the reader sees where something stood.
         .map(|c| if misleads(c) { '\u{fffd}' } else { c })
         .collect()
 }
@@ -12,6 +13,7 @@ pub fn printable(text: &str) -> String {
 /// [`printable`] replaces; a longer one ends in an ellipsis.
 pub(crate) fn echo(text: &str) -> String {
     const MOST: usize = 40;
+    // By characters: a cut by bytes could fall inside one.
     let mut shown = text.chars().filter(|c| !misleads(*c));
     let mut short: String = shown.by_ref().take(MOST).collect();
     if shown.next().is_some() {

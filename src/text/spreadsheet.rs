@@ -49,15 +49,18 @@ pub(crate) struct Line {
 /// # Errors
 /// Where the whole file is none.
 pub(crate) fn lines(file: &[u8]) -> Result<Vec<Result<Line, Problem>>, Problem> {
+    // Read as bytes its cells would hold zeros between the letters, and no column would be known.
     if file.starts_with(b"\xff\xfe") || file.starts_with(b"\xfe\xff") {
         return Err(Problem {
             line: 1,
             what: "the file is UTF-16; save the table as “CSV UTF-8”".to_owned(),
         });
     }
+    // Spreadsheets put a byte order mark before UTF-8; it would become part of the first column's name.
     let file = file.strip_prefix(b"\xef\xbb\xbf").unwrap_or(file);
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
+        // A line that is too short is that line's fault; the others are read.
         .flexible(true)
         .trim(csv::Trim::All)
         .delimiter(delimiter(file))
@@ -92,6 +95,7 @@ const LEFT_OPEN: &str = "a double quote is opened here and never closed, so that
 fn left_open(cells: &ByteRecord, file: &[u8]) -> bool {
     let last = cells.iter().next_back().unwrap_or_default();
     let (end, closed) = (file.trim_ascii_end(), b"\"");
+    // A quoted cell may hold line ends; left open it takes in all that follows, and no quote ends the file.
     last.contains(&b'\n') && end.ends_with(last.trim_ascii_end()) && !end.ends_with(closed)
 }
 

@@ -15,6 +15,7 @@ pub(crate) struct BothWays {
 
 impl From<PerSide> for BothWays {
     fn from(taper: PerSide) -> Self {
+        // Each from the exact length: twice a rounded number may be off in its last digit.
         let (per_side, on_diameter) = (Amount::from(taper), Amount::from(taper.on_diameter()));
         Self {
             per_side_thou: per_side.thou,
@@ -84,6 +85,7 @@ impl Amount {
 
     /// After the point.
     fn digits(self) -> usize {
+        // `thou` is rounded to hundredths, so that only the error of the division has to be allowed for.
         let tenths = self.thou * 10.0;
         let whole = (tenths - tenths.round()).abs() < 1e-6;
         if whole { 1 } else { 2 }

@@ -2,7 +2,8 @@
 
 use std::str::FromStr;
 
-use super::quantity::{self, Fault, shown};
+use super::quantity::{self, Fault};
+use crate::text::outside::echo;
 
 /// Millinewtons in a newton and in a kilonewton.
 const N_MN: f64 = 1e3;
@@ -55,9 +56,7 @@ impl Force {
 
     /// The exact value with its unit, for files: [`FromStr`] gives the same force back.
     pub fn exact(self) -> String {
-        let (whole, part) = (self.millinewtons / 1000, self.millinewtons % 1000);
-        let text = format!("{whole}.{part:03}");
-        format!("{}N", text.trim_end_matches('0').trim_end_matches('.'))
+        quantity::exact(self.millinewtons, 3, "N")
     }
 }
 
@@ -85,30 +84,18 @@ impl FromStr for Force {
             _ => None,
         })
         .map_err(|fault| match fault {
-            Fault::NotANumber => ForceError::NotANumber(shown(text)),
-            Fault::NoUnit => ForceError::NoUnit(shown(text)),
-            Fault::UnknownUnit => ForceError::UnknownUnit(shown(text)),
+            Fault::NotANumber => ForceError::NotANumber(echo(text)),
+            Fault::NoUnit => ForceError::NoUnit(echo(text)),
+            Fault::UnknownUnit => ForceError::UnknownUnit(echo(text)),
         })?;
+        // Less than a millinewton would be held as none, and a rating of none says nothing.
         if (1.0..=LARGEST_MN).contains(&millinewtons) {
             Ok(Self {
                 millinewtons: millinewtons as i64,
             })
         } else {
-            Err(ForceError::OutOfRange(shown(text)))
+            Err(ForceError::OutOfRange(echo(text)))
         }
-    }
-}
-
-impl serde::Serialize for Force {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.exact())
-    }
-}
-
-impl<'de> serde::Deserialize<'de> for Force {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        text.parse().map_err(serde::de::Error::custom)
     }
 }
 

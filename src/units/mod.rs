@@ -1,7 +1,16 @@
 //! Lengths, the two ways of stating a taper, kept apart by type, pressures and forces.
 //!
-//! There is no arithmetic between [`PerSide`] and [`OnDiameter`] and no conversion from a bare number;
-//! the only crossings are [`PerSide::on_diameter`] and [`OnDiameter::per_side`].
+//! - *Comes in*: numbers with a unit, as text (`3thou`, `0.08mm`, `100psi`, `60kN`) or from constructors that name it.
+//! - *Goes out*: exact values, and their texts in the units of the trade.
+//! - *May not know*: what a length is the length of.
+//!
+//! There is no arithmetic between [`PerSide`] and [`OnDiameter`] and no conversion from a bare number; the only
+//! crossings are [`PerSide::on_diameter`] and [`OnDiameter::per_side`]. A factor of two that is lost here ruins jaws. For
+//! the same reason a bare number that a user types is refused: nobody can know what it means. Length divided by length is a
+//! bare number.
+//!
+//! Inside, a length is a whole number of picometres, so that thousandths of an inch and micrometres are both exact and a
+//! text comes back from a file as it went in.
 
 pub(crate) mod amount;
 pub(crate) mod cells;
@@ -57,6 +66,7 @@ impl Length {
     /// From a computed number of micrometres, rounded to the picometre; `None` where it is not a
     /// number or beyond 100 m.
     pub fn from_computed_micrometres(um: f64) -> Option<Self> {
+        // What is no number fails the comparison, too.
         let pm = (um * UM_PM as f64).round();
         (pm.abs() <= LARGEST_PM as f64).then_some(Self { pm: pm as i64 })
     }
@@ -99,9 +109,11 @@ impl Length {
     /// `self × numerator / denominator`, rounded to the picometre; `None` where the denominator is
     /// zero or the result beyond 100 m.
     pub(crate) fn scaled(self, numerator: Self, denominator: Self) -> Option<Self> {
+        // Two lengths of 100 m give 10²⁸, which 64 bits don't hold.
         let product = i128::from(self.pm) * i128::from(numerator.pm);
         let divisor = i128::from(denominator.pm);
         let half = divisor.abs() / 2;
+        // Halves away from zero, like `rounded_to`: added taper and taken taper must round alike.
         let rounded = (product + if product < 0 { -half } else { half }).checked_div(divisor)?;
         i64::try_from(rounded).ok().and_then(Self::within_range)
     }
@@ -140,6 +152,7 @@ impl Length {
 impl std::ops::Neg for Length {
     type Output = Self;
     fn neg(self) -> Self {
+        // Both ends of the range are alike, so this cannot leave it.
         Self { pm: -self.pm }
     }
 }
@@ -159,6 +172,13 @@ impl std::ops::Sub for Length {
     type Output = Self;
     fn sub(self, other: Self) -> Self {
         self + -other
+    }
+}
+
+impl Length {
+    /// `0.0050 in (0.127 mm)`: to the last digit that feelers and stock are stated in.
+    pub(crate) fn fine(self) -> String {
+        format!("{:.4} in ({:.3} mm)", self.inches(), self.millimetres())
     }
 }
 

@@ -93,6 +93,7 @@ impl Length {
 }
 
 pub(super) fn not_negative(text: &str, remedy: &'static str) -> Result<Length, LengthError> {
+    // Nothing is the same in every unit.
     let length = if text.trim() == "0" {
         Length::ZERO
     } else {
@@ -108,6 +109,8 @@ pub(super) fn not_negative(text: &str, remedy: &'static str) -> Result<Length, L
 }
 
 fn is_of_number(c: char) -> bool {
+    // The comma is taken along so that `0,003in` is called no number, instead of `,003in` no unit. The last one
+    // is the minus of printed texts.
     c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '−')
 }
 
@@ -138,9 +141,11 @@ fn decimal(number: &str, unit_pm: i64, text: &str) -> Result<Length, LengthError
         return Err(not_a_number());
     }
     let whole = whole.trim_start_matches('0');
+    // So many digits are beyond 100 m even in micrometres; fewer, with the fraction's, fit the sum below.
     if whole.len() > MOST_DIGITS / 2 {
         return Err(LengthError::TooLarge(echo(text)));
     }
+    // Of an inch the twelfth digit is a fortieth of a picometre.
     let fraction = &fraction[..fraction.len().min(MOST_DIGITS / 2)];
     let scale = 10_i128.pow(fraction.len() as u32);
     let value: i128 = format!("0{whole}{fraction}")

@@ -2,7 +2,8 @@
 
 use std::str::FromStr;
 
-use super::quantity::{self, Fault, shown};
+use super::quantity::{self, Fault};
+use crate::text::outside::echo;
 
 /// Millipascals in one pound-force per square inch: 6894.757 293 168 Pa (NIST SP 811, appendix B.8),
 /// rounded; the rounding is 0.03 mPa.
@@ -69,9 +70,7 @@ impl Pressure {
 
     /// The exact value with its unit, for files: [`FromStr`] gives the same pressure back.
     pub fn exact(self) -> String {
-        let (whole, part) = (self.millipascals / KPA_MPA, self.millipascals % KPA_MPA);
-        let text = format!("{whole}.{part:06}");
-        format!("{}kPa", text.trim_end_matches('0').trim_end_matches('.'))
+        quantity::exact(self.millipascals, 6, "kPa")
     }
 }
 
@@ -95,30 +94,17 @@ impl FromStr for Pressure {
             _ => None,
         })
         .map_err(|fault| match fault {
-            Fault::NotANumber => PressureError::NotANumber(shown(text)),
-            Fault::NoUnit => PressureError::NoUnit(shown(text)),
-            Fault::UnknownUnit => PressureError::UnknownUnit(shown(text)),
+            Fault::NotANumber => PressureError::NotANumber(echo(text)),
+            Fault::NoUnit => PressureError::NoUnit(echo(text)),
+            Fault::UnknownUnit => PressureError::UnknownUnit(echo(text)),
         })?;
         if (0.0..=LARGEST_MPA as f64).contains(&millipascals) {
             Ok(Self {
                 millipascals: millipascals as i64,
             })
         } else {
-            Err(PressureError::OutOfRange(shown(text)))
+            Err(PressureError::OutOfRange(echo(text)))
         }
-    }
-}
-
-impl serde::Serialize for Pressure {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.exact())
-    }
-}
-
-impl<'de> serde::Deserialize<'de> for Pressure {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        text.parse().map_err(serde::de::Error::custom)
     }
 }
 

@@ -19,11 +19,6 @@ impl PerSide {
         Self(length)
     }
 
-    /// The length itself.
-    pub const fn length(self) -> Length {
-        self.0
-    }
-
     /// The same, stated on the diameter: exactly twice.
     pub fn on_diameter(self) -> OnDiameter {
         OnDiameter(self.0 + self.0)
@@ -38,21 +33,6 @@ impl PerSide {
                       side, so give zero or more; for a face that is wider open at the tip, bore \
                       the jaws again first";
         parse::not_negative(text, remedy).map(Self)
-    }
-
-    /// In thousandths of an inch.
-    pub fn thou(self) -> f64 {
-        self.0.thou()
-    }
-
-    /// In micrometres.
-    pub fn micrometres(self) -> f64 {
-        self.0.micrometres()
-    }
-
-    /// In millimetres.
-    pub fn millimetres(self) -> f64 {
-        self.0.millimetres()
     }
 
     /// A change, signed and labelled both ways:
@@ -107,29 +87,9 @@ impl OnDiameter {
         Self(length)
     }
 
-    /// The length itself.
-    pub const fn length(self) -> Length {
-        self.0
-    }
-
     /// The same, stated per side: half, an odd picometre dropped.
     pub fn per_side(self) -> PerSide {
-        PerSide(Length { pm: self.0.pm / 2 })
-    }
-
-    /// In thousandths of an inch.
-    pub fn thou(self) -> f64 {
-        self.0.thou()
-    }
-
-    /// In micrometres.
-    pub fn micrometres(self) -> f64 {
-        self.0.micrometres()
-    }
-
-    /// In millimetres.
-    pub fn millimetres(self) -> f64 {
-        self.0.millimetres()
+        PerSide(self.0.half())
     }
 
     /// Signed and labelled: `+6.3 thou on the diameter (+0.160 mm)`.
@@ -141,6 +101,7 @@ impl OnDiameter {
 
 /// With its sign; zero, and what rounds to it, has none.
 fn signed(value: f64, decimals: usize) -> String {
+    // A plus before what prints as zero would read as a direction.
     let text = plain(value, decimals);
     if value > 0.0 && text != plain(0.0, decimals) {
         format!("+{text}")
@@ -152,13 +113,37 @@ fn signed(value: f64, decimals: usize) -> String {
 fn plain(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
+        // “-0.0” would read as a direction.
         Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
         _ => text,
     }
 }
 
-macro_rules! sums {
+/// What both are alike in; nothing here takes one for the other.
+macro_rules! alike {
     ($of:ident) => {
+        impl $of {
+            /// The length itself.
+            pub const fn length(self) -> Length {
+                self.0
+            }
+
+            /// In thousandths of an inch.
+            pub fn thou(self) -> f64 {
+                self.0.thou()
+            }
+
+            /// In micrometres.
+            pub fn micrometres(self) -> f64 {
+                self.0.micrometres()
+            }
+
+            /// In millimetres.
+            pub fn millimetres(self) -> f64 {
+                self.0.millimetres()
+            }
+        }
+
         impl std::ops::Neg for $of {
             type Output = Self;
             fn neg(self) -> Self {
@@ -181,8 +166,8 @@ macro_rules! sums {
         }
     };
 }
-sums!(PerSide);
-sums!(OnDiameter);
+alike!(PerSide);
+alike!(OnDiameter);
 
 #[cfg(test)]
 mod tests {

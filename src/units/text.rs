@@ -1,28 +1,32 @@
-//! Lengths in files: exact, with their unit, so that nothing is rounded or mistaken on the way back.
+//! Lengths, pressures and forces in files: exact, with their unit, so that nothing is rounded or mistaken on the way back.
 
-use super::{Length, PerSide, UM_PM};
+use super::{Force, Length, PerSide, Pressure, quantity};
 
 impl Length {
     /// The exact value with its unit, for files: parsing gives the same length back.
     pub fn exact(self) -> String {
-        let (sign, pm) = (if self.pm < 0 { "-" } else { "" }, self.pm.abs());
-        let text = format!("{sign}{}.{:06}", pm / UM_PM, pm % UM_PM);
-        format!("{}um", text.trim_end_matches('0').trim_end_matches('.'))
+        quantity::exact(self.pm, 6, "um")
     }
 }
 
-impl serde::Serialize for Length {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.exact())
-    }
-}
+/// In files each is its exact text.
+macro_rules! as_exact_text {
+    ($($of:ident),*) => {$(
+        impl serde::Serialize for $of {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.serialize_str(&self.exact())
+            }
+        }
 
-impl<'de> serde::Deserialize<'de> for Length {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        text.parse().map_err(serde::de::Error::custom)
-    }
+        impl<'de> serde::Deserialize<'de> for $of {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let text = String::deserialize(deserializer)?;
+                text.parse().map_err(serde::de::Error::custom)
+            }
+        }
+    )*};
 }
+as_exact_text!(Length, Pressure, Force);
 
 impl serde::Serialize for PerSide {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {

@@ -44,6 +44,19 @@ fn a_finished_set_foretells_the_taper_at_another_pressure() {
 }
 
 #[test]
+fn what_is_learned_does_not_depend_on_the_interval_that_is_reported() {
+    let rules = *Rules::built_in().estimate();
+    let narrow = seepline::EstimateRules {
+        interval: 0.5,
+        ..rules
+    };
+    let own = finished("1", "200psi", "2in");
+    let points = |rules| Lesson::of(&own, rules).points;
+    assert_eq!(points(&narrow), points(&rules));
+    assert_eq!(points(&rules).len(), 1);
+}
+
+#[test]
 fn sisters_are_of_the_same_material_and_height() {
     let rules = Rules::built_in().estimate();
     let mut new = wren();

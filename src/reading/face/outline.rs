@@ -72,6 +72,7 @@ fn draw(photo: &UprightPhoto, long_side: f64) -> Option<Canvas> {
         (cw - small.width() as usize) / 2,
         (ch - small.height() as usize) / 2,
     );
+    // The grey that the network saw around pictures in training.
     let mut data = Array4::from_elem((1, 3, ch, cw), 0.5);
     for (x, y, pixel) in small.enumerate_pixels() {
         for (c, v) in pixel.0.iter().enumerate() {
@@ -107,6 +108,7 @@ impl Blob {
         let top = labels.pixels().map(|p| p.0[0]).max()?;
         let mut sums = vec![0usize; top as usize + 1];
         for p in labels.pixels() {
+            // Label 0 is what is no face.
             sums[p.0[0] as usize] += usize::from(p.0[0] > 0);
         }
         let (label, &size) = sums.iter().enumerate().max_by_key(|(_, s)| **s)?;
@@ -116,6 +118,7 @@ impl Blob {
         let inside =
             |r: usize, c: usize| labels.get_pixel(c as u32, r as u32).0[0] as usize == label;
         let mask = ndarray::Array2::from_shape_fn((rows, cols), |(r, c)| {
+            // Other regions must not draw the outline to themselves.
             if inside(r, c) { face[[r, c]] } else { 0.0 }
         });
         let cells = (0..rows * cols)
@@ -131,7 +134,7 @@ impl Blob {
     fn overlap(&self, quad: &Quad) -> f64 {
         let (mut shared, mut area) = (0.0, 0.0);
         for ((r, c), &m) in self.mask.indexed_iter() {
-            if contains(quad, Point::new(c as f64 + 0.5, r as f64 + 0.5)) {
+            if quad.contains(Point::new(c as f64 + 0.5, r as f64 + 0.5)) {
                 shared += f64::from(m);
                 area += 1.0;
             }
@@ -155,6 +158,7 @@ impl Blob {
             .iter()
             .map(|&(r, c)| imageproc::point::Point::new(c as i32, r as i32))
             .collect();
+        // Cells are whole numbers there; their middles lie half a cell further.
         let rect = imageproc::geometry::min_area_rect(&points);
         let start = ordered(rect.map(|p| Point::new(f64::from(p.x) + 0.5, f64::from(p.y) + 0.5)))?;
         Some(self.climbed(start))
@@ -188,17 +192,11 @@ fn moves(step: f64) -> impl Iterator<Item = (usize, f64, f64)> {
     (0..4).flat_map(move |corner| ways.map(move |(dx, dy)| (corner, dx, dy)))
 }
 
-fn contains(quad: &Quad, p: Point) -> bool {
-    (0..4).all(|i| {
-        let (a, b) = (quad.0[i], quad.0[(i + 1) % 4]);
-        (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) >= 0.0
-    })
-}
-
 /// Sorted clockwise about their centre; `None` unless convex.
 fn ordered(points: [Point; 4]) -> Option<Quad> {
     let c = Quad(points).centre();
     let mut p = points;
+    // With y pointing down, a growing angle runs clockwise on the screen.
     p.sort_by(|a, b| {
         (a.y - c.y)
             .atan2(a.x - c.x)

@@ -63,6 +63,7 @@ fn from_crop(quad: &Quad) -> Homography {
 /// Looks at the face inside `quad` (full-size pixels), widened by the crop's margin.
 pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
     let to_picture = from_crop(quad);
+    // There is one: `between` gives no map that flattens the plane.
     let to_crop = to_picture.inverse().unwrap_or(to_picture);
     let (rgb, inside) = cut(photo, quad, &to_picture);
     let crop = on_grey(&rgb, &inside);
@@ -141,6 +142,7 @@ fn spot(scores: ArrayView2<'_, f32>) -> Spot {
         syy += w * y * y;
     }
     let (x, y) = (sx / sum, sy / sum);
+    // Rounding may leave a little less than nothing.
     let spread = (sxx / sum - x * x + syy / sum - y * y).max(0.0).sqrt();
     Spot {
         at: Point::new(x, y),
@@ -179,6 +181,7 @@ impl Look {
             Homography::between(&Quad::UNIT, q).map(|h| h.map(Point::new(0.5, s)))
         };
         let seen = Quad([0, 1, 2, 3].map(|i| self.to_picture.map(self.points[i].at)));
+        // Points 4 and 6 are the middles of the crop's top and bottom edge.
         [(4, 0.0), (6, 1.0)].map(|(i, s)| {
             let chord = flat(corners, s).unwrap_or_else(|| corners.centre());
             let middle = self.to_picture.map(self.points[i].at);
@@ -209,6 +212,8 @@ impl Look {
         let side = (CROP / READER_STRIDE) as f64;
         let (x, y) = (q.x * side - 0.5, q.y * side - 0.5);
         let last = side - 1.0;
+        // Values stand for the cells' middles; the outer half of an outermost cell still belongs to it. NaN
+        // lies outside.
         if !(x >= -0.5 && y >= -0.5 && x <= last + 0.5 && y <= last + 0.5) {
             return None;
         }

@@ -6,7 +6,7 @@
 
 use ndarray::{Array2, ArrayView2, ArrayView3};
 
-/// Directions over half a turn.
+/// Directions over half a turn: a step and its reverse are the same step.
 const DIRECTIONS: usize = 12;
 /// Distance over which a step is measured, in pixels of the crop: over twice the width to which noise
 /// reduction and the crop's own resampling spread an edge.
@@ -19,6 +19,7 @@ const STRONGEST: f64 = 0.98;
 pub(super) fn sharpness(rgb: ArrayView3<'_, f32>, inside: &Array2<bool>) -> f64 {
     let grey = smoothed(&grey(rgb, inside));
     let mut all: Vec<f32> = grey.iter().copied().filter(|v| v.is_finite()).collect();
+    // Without the outermost, which a highlight or a speck may set.
     let contrast = quantile(&mut all, 0.97) - quantile(&mut all, 0.03);
     if contrast <= 0.0 {
         return 0.0;
@@ -36,6 +37,7 @@ fn grey(rgb: ArrayView3<'_, f32>, inside: &Array2<bool>) -> Array2<f32> {
             // Luma weights of ITU-R BT.601, as JPEG has them.
             0.299 * rgb[[0, r, c]] + 0.587 * rgb[[1, r, c]] + 0.114 * rgb[[2, r, c]]
         } else {
+            // A step to what lies outside the picture is no edge in it.
             f32::NAN
         }
     })
@@ -63,6 +65,7 @@ fn strongest_steps(grey: ArrayView2<'_, f32>, angle: f64) -> f64 {
     let (rows, cols) = (grey.nrows() as isize, grey.ncols() as isize);
     let mut steps: Vec<f32> = Vec::new();
     // Every other row and column: neighbours say the same after smoothing.
+    // Over half a turn `dy` is never below zero; `dx` may be.
     for r in (0..rows - dy).step_by(2) {
         for c in ((-dx).max(0)..cols - dx.max(0)).step_by(2) {
             let d = grey[[(r + dy) as usize, (c + dx) as usize]] - grey[[r as usize, c as usize]];

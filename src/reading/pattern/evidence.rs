@@ -45,13 +45,7 @@ impl Evidence {
                 cols(0.375, 0.625),
                 cols(1.0 - FLANK[1], 1.0 - FLANK[0]),
             ],
-            blocks: [0, 1, 2].map(|third| {
-                let along = [
-                    (f64::from(third) / 3.0).max(0.02),
-                    (f64::from(third + 1) / 3.0).min(0.98),
-                ];
-                FLANKS.map(|across| share(&contact, along, across))
-            }),
+            blocks: THIRDS.map(|along| FLANKS.map(|across| share(&contact, along, across))),
             overall: rows([0.02, 0.98]),
         }
     }

@@ -46,6 +46,7 @@ pub(super) fn swaps_sides(orientation: Orientation) -> bool {
 
 fn container(bytes: &[u8]) -> Option<Exif> {
     let found = Reader::new()
+        // One broken note must not cost the orientation.
         .continue_on_error(true)
         .read_from_container(&mut Cursor::new(bytes));
     match found {
@@ -66,6 +67,7 @@ fn orientation(exif: &Exif) -> Option<Orientation> {
 
 /// `DateTimeOriginal`, or else `DateTime`, without a zone: cameras seldom know theirs.
 fn taken(exif: &Exif) -> Option<String> {
+    // `DateTime` is when the file was last changed, so it is second.
     [Tag::DateTimeOriginal, Tag::DateTime]
         .into_iter()
         .find_map(|tag| iso_time(&primary(exif, tag)?.value))

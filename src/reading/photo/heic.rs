@@ -9,6 +9,7 @@ use super::{Decoded, PhotoError, size, whole};
 pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
     check_boxes(bytes)?;
     let file = HeifFile::parse(bytes).map_err(|e| damaged(&e))?;
+    // Before decoding: a few bytes can claim any size.
     if let Ok(Some((width, height))) = file.image_size(file.primary_id) {
         size::check_pixels_whole(width, height)?;
     }
@@ -18,6 +19,7 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
     };
     let image = heifer::decode_rgba8(bytes, &options).map_err(explain)?;
     let size_px = [image.width, image.height];
+    // Again, as the header need not say it, or say the truth.
     size::check_pixels_whole(size_px[0], size_px[1])?;
     let pixels = RgbaImage::from_raw(size_px[0], size_px[1], image.data)
         .ok_or_else(|| damaged(&"its pixels do not fill its size"))?;
@@ -29,6 +31,7 @@ fn check_boxes(bytes: &[u8]) -> Result<(), PhotoError> {
     let mut rest = bytes;
     while let Some((length, kind)) = rest.split_first_chunk::<4>() {
         let length = match u32::from_be_bytes(*length) {
+            // Length 0 means up to the file's end, 1 that the length follows (ISO/IEC 14496-12, from memory).
             0 => return Ok(()),
             1 => long_length(kind),
             short => u64::from(short),

@@ -70,6 +70,7 @@ fn sniff_brands(bytes: &[u8]) -> Result<Kind, PhotoError> {
         Err(PhotoError::NotAPhoto {
             what: "an AVIF picture",
         })
+    // After AVIF, which lists these brands too: they name the container, not the coding.
     } else if has(&[b"mif1", b"mif2", b"msf1"]) {
         Ok(Kind::Heic)
     } else {

@@ -5,6 +5,8 @@
 //! coefficients ([`jpeg`]), everything else in full and then shrunk by area averaging, to the same
 //! working size. Colours are taken as sRGB; an embedded colour profile is not applied. Of the EXIF data
 //! only orientation, time taken and 35-mm focal length are read; the location is never looked at.
+//!
+//! Decoders run under `catch_unwind`, as a broken file must not stop the others.
 
 mod error;
 mod exif;
@@ -26,6 +28,7 @@ use kind::Kind;
 
 /// Largest file that is read into memory. A 200-megapixel phone JPEG is about 80 MB.
 pub(crate) const LARGEST_FILE_BYTES: u64 = 128 << 20;
+
 /// A decoded photo, turned upright, with no more pixels than the reading needs.
 #[derive(Debug, Clone)]
 pub struct UprightPhoto {
@@ -73,6 +76,7 @@ pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
 pub(crate) fn read_hashed(bytes: &[u8], sha256: String) -> Result<UprightPhoto, PhotoError> {
     size::check_bytes(bytes)?;
     let kind = kind::sniff(bytes)?;
+    // Without notes a photo can be read, so a panic here costs only them.
     let notes = unless_panics(|| exif::read(bytes)).unwrap_or_default();
     let decoded = unless_panics(|| decode(kind, bytes)).unwrap_or(Err(PhotoError::Damaged {
         format: kind.name(),

@@ -47,6 +47,7 @@ pub(super) fn check_pixels_whole(width: u32, height: u32) -> Result<(), PhotoErr
 }
 
 fn check_up_to(limit_megapixels: u64, width: u32, height: u32) -> Result<(), PhotoError> {
+    // At working size, since a strip that is wide enough in full may shrink to a few pixels.
     let working = working_size(width, height);
     if u64::from(width) * u64::from(height) > limit_megapixels * 1_000_000 {
         Err(PhotoError::TooManyPixels {

@@ -71,6 +71,7 @@ fn over_backdrop(picture: &RgbaImage) -> RgbImage {
 }
 
 fn over(value: u16, alpha: u16) -> u8 {
+    // 127 rounds the division.
     ((value * alpha + BACKDROP * (255 - alpha) + 127) / 255) as u8
 }
 

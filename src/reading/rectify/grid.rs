@@ -94,6 +94,7 @@ fn depth(plane: &Homography, tip_middle: Point, base_middle: Point) -> [f64; 3] 
     let (t, b) = (offset(tip_middle, 0.0), offset(base_middle, 1.0));
     let (dx, dy) = (base_middle.x - tip_middle.x, base_middle.y - tip_middle.y);
     let w = -(dx * (b[0] - t[0]) + dy * (b[1] - t[1])) / (dx * dx + dy * dy);
+    // Without it the bulge lies parallel to the picture: the curve stays, only its perspective is lost.
     let w = if in_front(plane, w) { w } else { 0.0 };
     let mean = tip_middle.towards(base_middle, 0.5);
     [

@@ -22,19 +22,6 @@ const ACTIONS: [&str; 5] = [
     "Fix first, no taper change yet",
     "Take the photo again",
 ];
-const REASONS: [Reason; 11] = [
-    Reason::Blurred,
-    Reason::Dark,
-    Reason::BurntOut,
-    Reason::Glare,
-    Reason::NoFace,
-    Reason::Hidden,
-    Reason::OutOfPicture,
-    Reason::TooSmall,
-    Reason::NoSeam,
-    Reason::Smeared,
-    Reason::Unclear,
-];
 
 /// How many scripts the rows take.
 pub(super) fn chunks(review: &Review<'_>) -> usize {
@@ -55,7 +42,7 @@ pub(super) fn names(review: &Review<'_>) -> String {
         "sets": sets.map(|s| s.name).enumerate().map(set).collect::<Vec<_>>(),
         "patterns": Pattern::ALL.map(words::name),
         "actions": ACTIONS,
-        "reasons": REASONS.map(words::reason),
+        "reasons": Reason::ALL.map(words::reason),
         "flags": flags,
         "changes": changes(review).into_iter().map(shown::change).collect::<Vec<_>>(),
         "rows": [],
@@ -115,7 +102,12 @@ fn action(check: &CheckLine) -> Option<usize> {
 
 fn reasons(review: &Review<'_>, check: &CheckLine) -> u16 {
     let refusals = review.order.photos_of(check).filter_map(|p| p.refusal);
-    let bit = |r: Reason| REASONS.iter().position(|o| *o == r).map_or(0, |i| 1 << i);
+    let bit = |r: Reason| {
+        Reason::ALL
+            .iter()
+            .position(|o| *o == r)
+            .map_or(0, |i| 1 << i)
+    };
     refusals.fold(0, |bits, r| bits | bit(r))
 }
 

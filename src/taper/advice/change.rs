@@ -32,11 +32,13 @@ pub(super) fn amount(
     let (posterior, with_history) = match history.judge(observations, rules) {
         Answer::Posterior(posterior) => (*posterior, true),
         Answer::Contradicts => return Err(Situation::HistoryContradicts),
+        // No taper, no history, or none that can stand beside this check.
         Answer::None => {
             let alone = estimate(observations, &rules.prior);
             (alone.ok_or(Situation::JawsDisagree)?, false)
         }
     };
+    // Without a taper the posterior is of the change itself, as if zero were cut.
     let present = taper.unwrap_or(PerSide::ZERO);
     let at = |p: f64| posterior.needed_quantile(p).map(|needed| needed - present);
     let tail = (1.0 - rules.interval) / 2.0;
@@ -44,9 +46,11 @@ pub(super) fn amount(
     let (Some(median), Some(low), Some(high)) = found else {
         return Err(Situation::LowConfidence);
     };
+    // No number where the interval reaches across zero: the other way could be the right one.
     let change = match pattern {
         Pattern::FullLength => PerSide::ZERO,
         Pattern::TipOnly if high < PerSide::ZERO => {
+            // As a size, so that taking off and adding are rounded alike.
             not_below_zero(-step(-median, rules), median, taper, rules)?
         }
         Pattern::BaseOnly if low > PerSide::ZERO => step(median, rules),
@@ -64,6 +68,7 @@ pub(super) fn amount(
 
 /// A size above zero, rounded to the increment, at least one increment and at most the largest step.
 fn step(size: PerSide, rules: &EstimateRules) -> PerSide {
+    // Rules whose largest step is below their increment are refused, or this would panic.
     size.rounded_to(rules.increment)
         .clamp(rules.increment, rules.largest_step)
 }
@@ -80,6 +85,7 @@ fn not_below_zero(
         return Ok(change);
     };
     let needed = present + median;
+    // Less than half an increment below none would be rounded to none.
     if present == PerSide::ZERO || needed + needed < -rules.increment {
         return Err(Situation::NegativeTaper);
     }

@@ -61,6 +61,7 @@ pub(super) fn sorted<'a>(check: &Check<'a>, rules: &EstimateRules) -> Vec<Jaw<'a
 fn standing(reading: &Reading, observed: bool, rules: &EstimateRules) -> Standing {
     let at_least = |limit: f64| reading.confidence >= limit;
     let taper = is_taper(reading.pattern);
+    // A taper pattern that its own profile does not bear out gives no observation, so it is not judged at all.
     if reading.pattern == Pattern::Unreadable || reading.refusal.is_some() || (taper && !observed) {
         return Standing::Unjudged;
     }
@@ -114,6 +115,7 @@ impl Allowed {
     fn disagrees(&self, other: &Self, rules: &EstimateRules) -> bool {
         let noise = 3.0 * self.sd.hypot(other.sd);
         match (self.open_end, other.open_end) {
+            // Whatever the threshold is, these have errors of opposite signs.
             (OpenEnd::Base, OpenEnd::Tip) | (OpenEnd::Tip, OpenEnd::Base) => true,
             (OpenEnd::Neither, _) | (_, OpenEnd::Neither) => self.gap_to(other) > noise,
             _ => self.gap_to(other) > noise.max(rules.jaws_differ.micrometres()),
@@ -147,6 +149,7 @@ fn all_agree(seen: &[(usize, Allowed)], without: Option<usize>, rules: &Estimate
 
 /// The jaw without which at least two others agree; of several, the one farthest from the others.
 fn odd_one(seen: &[(usize, Allowed)], rules: &EstimateRules) -> Option<usize> {
+    // Of two, either may be the odd one.
     if seen.len() < 3 {
         return None;
     }

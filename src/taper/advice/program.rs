@@ -17,6 +17,7 @@ pub(super) fn program(
     grip: Grip,
 ) -> Option<ProgramChange> {
     let t = taper.length();
+    // Callers of the library may give any; the formula divides by the length.
     if length <= Length::ZERO || clearance < Length::ZERO || t < Length::ZERO {
         return None;
     }

@@ -36,6 +36,7 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &
     if jaws.is_empty() {
         return retake(Situation::NoPhotos, Pattern::Unreadable);
     }
+    // Before the patterns: with the other method or the other tip, each means the opposite.
     if let Some(situation) = contradicted(jaws) {
         let judged = jaws.iter().filter(|j| j.standing != Standing::Unjudged);
         return Verdict::Situation {
@@ -45,10 +46,12 @@ pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &
             odd_jaw: None,
         };
     }
+    // Before the taper: it is cut into all jaws at once, so none of them may sit wrong.
     if firm.iter().any(|j| !is_taper(j.pattern())) {
         return seat_first(&firm);
     }
     let seen: Vec<&Jaw<'_>> = firm.iter().chain(&weak).copied().collect();
+    // Weak ones count here, as they may support; but they decide nothing.
     if firm.is_empty() || seen.len() * 2 < jaws.len() {
         return too_few(jaws.len(), &seen, !weak.is_empty());
     }

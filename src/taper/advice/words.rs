@@ -42,6 +42,7 @@ pub(super) fn put(
         }
     };
     advice.why = sentences([advice.why, of_history(verdict, history), uncovered(jaws)]);
+    // A picture's own doubt comes before what the pattern asks to look at.
     advice.look_at_first.splice(0..0, warnings(jaws));
     dedup(&mut advice.look_at_first);
     advice
@@ -93,6 +94,7 @@ fn of_taper(advice: Advice, amount: &Amount, jaws: &[Jaw<'_>], setup: &Setup) ->
 }
 
 fn of_pattern(pattern: Pattern, action: Action, jaws: &[Jaw<'_>], rules: &Rules) -> Advice {
+    // A check has one method.
     let method = jaws.first().map_or(Method::default(), |j| j.reading.method);
     let row = rules.pattern(pattern, method);
     Advice {
@@ -137,6 +139,7 @@ fn each_jaw(jaws: &[Jaw<'_>]) -> String {
     }
     let one = |j: &Jaw<'_>| format!("jaw {}: {}", j.index + 1, rules::name(j.pattern()));
     let all = jaws.iter().map(one).collect::<Vec<_>>().join("; ");
+    // The letter that goes is the j of “jaw”, one byte.
     format!("J{}.", &all[1..])
 }
 

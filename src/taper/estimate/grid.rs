@@ -36,6 +36,7 @@ impl Posterior {
         let first = observations.first()?.taper_um();
         let mut logs = Vec::with_capacity(grid.weights.len());
         for needed_um in (0..grid.rows()).map(|i| grid.needed_um(i)) {
+            // About the first taper, not about each: later ones are already answers to what was seen.
             let guess = -(needed_um - first).abs() / prior.error_scale.micrometres();
             for (h_um, log) in grid.thresholds_um.iter().zip(&believed) {
                 let seen: f64 = evidence
@@ -45,7 +46,7 @@ impl Posterior {
                 logs.push(guess + log + seen);
             }
         }
-        grid.weights = normalised(&logs)?;
+        grid.weights = weights(&logs)?;
         Some(grid)
     }
 
@@ -80,7 +81,7 @@ impl Posterior {
             first_needed_um,
             step_um: STEP_UM,
             thresholds_um: thresholds_um.to_vec(),
-            weights: normalised(logs)?,
+            weights: weights(logs)?,
         })
     }
 
@@ -116,6 +117,7 @@ impl Posterior {
         let columns = self.thresholds_um.len();
         let column_sum = |j: usize| self.weights.iter().skip(j).step_by(columns).sum::<f64>();
         let (column, within) = quantile((0..columns).map(column_sum), p)?;
+        // The axis is even in the logarithm, so a part of a cell is a power.
         let ratio = self.thresholds_um[1] / self.thresholds_um[0];
         let um = self.thresholds_um[column] * ratio.powf(within - 0.5);
         PerSide::from_computed_micrometres(um)
@@ -124,11 +126,13 @@ impl Posterior {
 
 /// The cell in which the running sum reaches `p`, and how far inside it, 0 to 1.
 fn quantile(weights: impl Iterator<Item = f64>, p: f64) -> Option<(usize, f64)> {
+    // No number is refused here, too.
     if !(0.0..=1.0).contains(&p) {
         return None;
     }
     let mut below = 0.0;
     let mut last = None;
+    // Empty cells passed over, or p = 0 would be the grid's end instead of the posterior's.
     for (i, w) in weights.enumerate().filter(|(_, w)| *w > 0.0) {
         if below + w >= p {
             return Some((i, ((p - below) / w).clamp(0.0, 1.0)));
@@ -139,14 +143,16 @@ fn quantile(weights: impl Iterator<Item = f64>, p: f64) -> Option<(usize, f64)> 
     last
 }
 
-fn normalised(logs: &[f64]) -> Option<Vec<f64>> {
+/// Weights that sum to 1. `None` where all are impossible.
+fn weights(logs: &[f64]) -> Option<Vec<f64>> {
+    // Taken off before the exponential, which would else be zero for every cell.
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     if !most.is_finite() {
         return None;
     }
-    let weights: Vec<f64> = logs.iter().map(|l| (l - most).exp()).collect();
-    let sum: f64 = weights.iter().sum();
-    Some(weights.into_iter().map(|w| w / sum).collect())
+    let raw: Vec<f64> = logs.iter().map(|l| (l - most).exp()).collect();
+    let sum: f64 = raw.iter().sum();
+    Some(raw.into_iter().map(|w| w / sum).collect())
 }
 
 /// The axis of `h` is even in its logarithm, so the log-normal needs no `1/h`.
@@ -200,9 +206,12 @@ impl Evidence {
         let size = error_um.abs();
         match self.open_end {
             OpenEnd::Neither => below(size, h_um / self.touching, self.spread_um).ln(),
+            // A base that stands open has too much taper, a tip too little: that is the sign, and no noise
+            // turns it.
             OpenEnd::Base if error_um <= 0.0 => f64::NEG_INFINITY,
             OpenEnd::Tip if error_um >= 0.0 => f64::NEG_INFINITY,
             OpenEnd::Base | OpenEnd::Tip => {
+                // Contact can't be longer than the face.
                 let z = (self.touching - (h_um / size).min(1.0)) / self.edge_sd;
                 -0.5 * z * z
             }

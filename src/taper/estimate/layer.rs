@@ -53,6 +53,7 @@ impl Lattice {
         let median = prior.threshold_median.micrometres();
         let reach = REACH_SD * prior.set_log_sd();
         let half = (reach / LOG_STEP).ceil();
+        // Even steps that end on the reach; the axis has the median in its middle.
         let log_step = reach / half;
         let h = |j: usize| median * ((j as f64 - half) * log_step).exp();
         Self {
@@ -83,6 +84,8 @@ impl Lattice {
     fn guess(&self, taper: PerSide, row: i64) -> f64 {
         let scale = self.prior.error_scale.micrometres();
         let off = (self.needed_um(row) - taper.micrometres()).abs();
+        // With the density's own factor, since outcomes of one check and of several are compared by their
+        // evidence.
         (STEP_UM / (2.0 * scale)).ln() - off / scale
     }
 }
@@ -98,6 +101,7 @@ impl Layer {
             |o: &Observation| Evidence::of(o, &lattice.prior).off_the_wedge(WEDGE_SD, CALLED_FULL);
         let evidence: Vec<Evidence> = check.iter().map(of).collect();
         let kernel = kernel(lattice);
+        // Wider than the lattice by the kernel, so that the drift does not lose weight at its ends.
         let wide = wide_thresholds(lattice, kernel.len() / 2);
         let mut logs = Vec::new();
         for needed_um in (first..=last).map(|r| lattice.needed_um(r)) {
@@ -123,6 +127,7 @@ impl Layer {
 
     /// Both; only needed tapers that either allows remain.
     pub(crate) fn and(&self, other: &Self) -> Self {
+        // Taken by row number, as layers of other tapers begin elsewhere.
         let theirs = other.rows().map(|(row, _)| row);
         let (low, high) = theirs.fold((i64::MAX, i64::MIN), |(a, b), r| (a.min(r), b.max(r)));
         let mut shared = Self {
@@ -167,6 +172,7 @@ impl Layer {
     /// The same with every needed taper larger by `by_um`, uncertain by `sd_um`.
     pub(crate) fn shifted(&self, by_um: f64, sd_um: f64) -> Self {
         let half = (REACH_SD * sd_um / STEP_UM).ceil();
+        // A move that is certain is a kernel of one cell; the floor keeps it from 0/0.
         let weight = |k: i64| -0.5 * (k as f64 * STEP_UM / sd_um.max(STEP_UM / 10.0)).powi(2);
         let kernel = normalised((-(half as i64)..=half as i64).map(weight).collect());
         let rows = self.logs.len() / self.columns.max(1);
@@ -231,6 +237,7 @@ fn wide_thresholds(lattice: &Lattice, extra: usize) -> Vec<f64> {
 fn blurred(row: &[f64], kernel: &[f64]) -> Vec<f64> {
     let most = row.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let columns = row.len() + 1 - kernel.len();
+    // No threshold allows this taper; less `most` it would be NaN.
     if most == f64::NEG_INFINITY {
         return vec![f64::NEG_INFINITY; columns];
     }

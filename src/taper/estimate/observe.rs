@@ -57,6 +57,7 @@ impl Observation {
         let valid = (0.0..=1.0).contains(&open_fraction) && sd.is_finite() && sd >= 0.0;
         valid.then(|| Self {
             open_end,
+            // The size of the error is `h/(1 − f)`, which must stay finite.
             open_fraction: open_fraction.min(1.0 - LEAST_TOUCHING),
             sd: sd.max(LEAST_SD),
             taper,
@@ -146,12 +147,9 @@ fn open_fraction(
 fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> Option<[f64; STATIONS]> {
     let mut seen = profile.along.map(|clean| {
         let clean = clean.filter(|c| c.is_finite())?.clamp(0.0, 1.0);
-        Some(if method == Method::Seep {
-            clean
-        } else {
-            1.0 - clean
-        })
+        Some(method.contact(clean))
     });
+    // The painted line says nothing of a gap.
     seen[..OUTER_STATIONS].fill(None);
     seen[STATIONS - OUTER_STATIONS..].fill(None);
     if seen.iter().flatten().count() * 2 < STATIONS {
@@ -162,6 +160,7 @@ fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> Option<
         last = value.unwrap_or(last);
         last
     });
+    // From here on the end that touches comes first, whichever it is.
     if from_base {
         filled.reverse();
     }
@@ -174,6 +173,7 @@ fn contact(profile: &ContactProfile, method: Method, from_base: bool) -> Option<
 fn edge(contact: &[f64; STATIONS], level: f64) -> Option<f64> {
     let (mut sum, mut most, mut at) = (0.0, 0.0, 0);
     for (i, c) in contact.iter().enumerate() {
+        // The sum is greatest where the most contact lies before and the most gap behind.
         sum += c - level;
         if sum > most {
             (most, at) = (sum, i + 1);
@@ -183,6 +183,7 @@ fn edge(contact: &[f64; STATIONS], level: f64) -> Option<f64> {
         return None;
     }
     let (before, after) = (contact[at - 1], contact[at]);
+    // Between two stations' middles, in proportion; equal ones have no crossing to divide by.
     let part = ((before - level) / (before - after).max(1e-9)).clamp(0.0, 1.0);
     Some((at as f64 - 0.5 + part) / STATIONS as f64)
 }

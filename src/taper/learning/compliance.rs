@@ -93,6 +93,7 @@ fn slope(points: &[CompliancePoint]) -> Option<(f64, f64, usize)> {
     let used: Vec<_> = points
         .iter()
         .map(of)
+        // At the boring pressure every compliance foretells nothing; a pascal allows for rounding.
         .filter(|(x, _, _)| x.abs() >= 1.0)
         .collect();
     let xx: f64 = used.iter().map(|(x, _, w)| w * x * x).sum();
@@ -105,6 +106,7 @@ fn slope(points: &[CompliancePoint]) -> Option<(f64, f64, usize)> {
         .iter()
         .map(|(x, y, w)| w * (y - slope * x).powi(2))
         .sum();
+    // One point lies on its own line, so its χ² is zero and it keeps the variance it states.
     let degrees = (used.len() - 1).max(1) as f64;
     Some((slope, (chi2 / degrees).max(1.0) / xx, used.len()))
 }

@@ -77,20 +77,18 @@ impl Conditions {
             ));
         }
         if self.method != earlier.method {
-            let word = |m| crate::taper::rules::name(m);
-            all.extend(difference(
-                "method",
-                Some(word(earlier.method)),
-                Some(word(self.method)),
-            ));
+            let (before, now) = (earlier.method.word(), self.method.word());
+            all.extend(difference("method", Some(before), Some(now)));
         }
         all
     }
 
     pub(super) fn needed_since(&self, earlier: &Self, compliance: Option<&Compliance>) -> Needed {
+        // Before the pressure: a compliance is of jaws that sit as they sat.
         if !self.mounting.differences_from(&earlier.mounting).is_empty() {
             return Needed::Another;
         }
+        // The jaws spring by what clamping adds to boring, so the two moves subtract.
         let step_pa = moved_pa(earlier.pressure, self.pressure)
             - moved_pa(earlier.boring_pressure, self.boring_pressure);
         if step_pa.abs() < SAME_PRESSURE_PA {
@@ -181,6 +179,20 @@ mod tests {
         assert_eq!(
             with("red").differences_from(&with("blue"))[0].what,
             "compound"
+        );
+    }
+
+    #[test]
+    fn another_method_is_called_as_elsewhere() {
+        let seep = Conditions::default();
+        let transfer = Conditions {
+            method: Method::Transfer,
+            ..Conditions::default()
+        };
+        let found = &transfer.differences_from(&seep)[0];
+        assert_eq!(
+            (found.before.as_str(), found.now.as_str()),
+            ("seep-in", "transfer")
         );
     }
 }

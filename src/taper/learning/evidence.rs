@@ -48,6 +48,7 @@ pub(super) fn evidence(
     rules: &EstimateRules,
 ) -> Result<Evidence, LeftOut> {
     let taper = cut.taper.ok_or(LeftOut::NoTaper)?;
+    // By the readings: fix-first was also filed where the history contradicted, and such a check counts.
     if check.readings.iter().any(|r| is_seat_or_shape(r, rules)) {
         return Err(LeftOut::FixFirst);
     }

@@ -70,6 +70,7 @@ impl History {
         match joint::judge(&now, &earlier, &self.knowledge, rules, &lattice) {
             Verdict::Alone(p) | Verdict::Together(p, _) => Answer::Posterior(Box::new(p)),
             Verdict::Contradicts(_) => Answer::Contradicts,
+            // Judged without a history, it comes out as jaws that disagree.
             Verdict::Impossible => Answer::None,
         }
     }

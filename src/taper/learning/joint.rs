@@ -47,6 +47,7 @@ pub(super) fn judge(
             .conditions
             .needed_since(&e.evidence.conditions, compliance)
     };
+    // Checks of another needed taper still know the threshold.
     let (others, same): (Vec<&Known>, Vec<&Known>) = earlier
         .iter()
         .partition(|e| needed_of(e) == Needed::Another);
@@ -63,6 +64,7 @@ pub(super) fn judge(
     let apart = before
         .outcome(first, &belief, lattice)
         .map(|o| o.log_evidence);
+    // From the same beliefs as `apart`, or the two evidences could not be compared.
     let joint = before.and(&now.layer).outcome(first, &belief, lattice);
     match (joint, apart) {
         (Some(joint), Some(apart))
@@ -107,6 +109,8 @@ fn threshold_belief(
         let (group, others): (Vec<&Known>, Vec<&Known>) = rest.into_iter().partition(alike);
         if let Some(layer) = product(group.iter().map(|e| e.layer.clone())) {
             let said = layer.of_the_threshold(first.evidence.taper, lattice);
+            // Checks that exclude every threshold are wrong about something else; they must not wipe out the
+            // belief.
             if said.iter().any(|l| l.is_finite()) {
                 belief.iter_mut().zip(said).for_each(|(b, s)| *b += s);
             }
@@ -135,6 +139,7 @@ fn together(
         if !now.evidence.conditions.same_threshold(conditions) {
             layer = layer.of_another_threshold(&lattice.prior_belief());
         }
+        // Moved as a group: what is uncertain about the move is the same for all of them.
         if let Needed::Moved { by_um, sd_um } = needed {
             layer = layer.shifted(by_um, sd_um);
         }

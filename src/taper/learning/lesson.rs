@@ -14,7 +14,9 @@ use crate::units::{Length, PerSide};
 /// Sets are sisters up to this difference in height, as a share: a beam's deflection goes with the third
 /// power, so a tenth makes a third (assumption).
 const SISTER_HEIGHT: f64 = 0.1;
-/// Standard deviations to either end of a 90 % interval of a normal distribution.
+/// A deviation is taken from the ends of this interval, which need not be the one that is reported.
+const INTERVAL: f64 = 0.9;
+/// Standard deviations to either end of it in a normal distribution.
 const Z_90: f64 = 1.645;
 
 /// What a jaw set teaches others. Small, so that an archive can keep it and need not go over all checks
@@ -125,6 +127,7 @@ fn thresholds(
         let known = |t: &super::LearnedThreshold| {
             t.method == set.method && same_words(t.compound.as_deref(), compound)
         };
+        // Once per compound and method, however many sets name it.
         if found.iter().any(known) {
             continue;
         }
@@ -144,17 +147,20 @@ fn thresholds(
 fn points(timeline: &Timeline, steps: &[Step]) -> Vec<CompliancePoint> {
     let of_cut = timeline.cuts.iter().filter_map(|of_cut| {
         let finished = |c: &&FiledCheck| c.advice.action == Action::Leave;
+        // One of each cut: its checks stand on one another, so the last has what the others say.
         let check = of_cut.checks.iter().rev().find(finished)?;
         let step = steps.iter().find(|s| s.check == check.id)?;
         if matches!(step.standing, Standing::LeftOut(_)) {
             return None;
         }
-        let needed = step.estimate.as_ref()?.needed;
-        let sd_um = (needed.high - needed.low).micrometres() / (2.0 * Z_90);
+        let estimate = step.estimate.as_ref()?;
+        let tail = (1.0 - INTERVAL) / 2.0;
+        let at = |p: f64| estimate.posterior.needed_quantile(p);
+        let sd_um = (at(1.0 - tail)? - at(tail)?).micrometres() / (2.0 * Z_90);
         Some(CompliancePoint {
             pressure: check.pressure?,
             boring_pressure: of_cut.cut.boring_pressure?,
-            needed: needed.median,
+            needed: estimate.needed.median,
             sd: PerSide::from_computed_micrometres(sd_um)?,
         })
     });

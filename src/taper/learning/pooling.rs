@@ -33,6 +33,7 @@ pub fn random_effects(sets: &[(f64, f64)]) -> Option<Pooled> {
         .sum();
     let squares: f64 = weights(0.0).map(|w| w * w).sum();
     let scale = sum(0.0) - squares / sum(0.0);
+    // The sets' own noise alone makes Q one less than their number, on average.
     let surplus = q - (sets.len() - 1) as f64;
     let between_variance = if sets.len() > 1 {
         (surplus / scale).max(0.0)

@@ -96,6 +96,7 @@ impl<'a> Walk<'a> {
         knowledge: &'a Knowledge,
         rules: &'a EstimateRules,
     ) -> Self {
+        // One lattice for all checks, or their layers could not be multiplied.
         let first = evidence::checks(timeline).find_map(|(cut, _)| cut.taper);
         let mut walk = Self {
             knowledge,
@@ -143,6 +144,7 @@ impl<'a> Walk<'a> {
             Verdict::Impossible => {
                 return self.leave_out(LeftOut::JawsDisagree, conditions, step);
             }
+            // The earlier ones stay known: they still speak of the threshold.
             Verdict::Alone(posterior) => {
                 if let Some(last) = earlier.last() {
                     let before = &last.evidence.conditions;
@@ -157,6 +159,7 @@ impl<'a> Walk<'a> {
             }
             Verdict::Contradicts(posterior) => {
                 step.standing = Standing::Contradicts;
+                // This check becomes the first; what came before is not asked again.
                 self.since = self.known.len();
                 (posterior, 1)
             }

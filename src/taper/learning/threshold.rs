@@ -76,6 +76,7 @@ pub(super) fn thresholds_of(
 ) -> Vec<SetThreshold> {
     let checks: Vec<&FiledCheck> = timeline.cuts.iter().flat_map(|c| &c.checks).collect();
     let mut found: Vec<SetThreshold> = Vec::new();
+    // `steps` has one for each check, in this order; from the last, which knows the most.
     for (check, step) in checks.iter().zip(steps).rev() {
         let compound = check.compound.clone();
         let known = |t: &SetThreshold| {
@@ -104,6 +105,7 @@ fn said_by(step: &Step, prior: &Prior) -> Option<(f64, f64)> {
     if variance >= TOLD_SOMETHING * before_variance {
         return None;
     }
+    // Above zero, since a variance near the prior's was turned away.
     let precision = 1.0 / variance - 1.0 / before_variance;
     let own = (mean / variance - before / before_variance) / precision;
     Some((own, (1.0 / precision).max(LEAST_LOG_VARIANCE)))
@@ -126,6 +128,7 @@ pub fn learned_threshold(
         .iter()
         .filter(|s| s.method == method && same_words(s.compound.as_deref(), compound))
         .collect();
+    // An unknown material is not a material of its own.
     let of_material: Vec<&SetThreshold> = of_compound
         .iter()
         .copied()
@@ -156,6 +159,7 @@ fn shrunk(values: &[(f64, f64)], prior: &Prior) -> Option<(f64, f64)> {
     let precision = 1.0 / broad + weights.clone().sum::<f64>();
     let sum: f64 = weights.zip(values).map(|(w, (y, _))| w * y).sum();
     let centre = (prior.threshold_median.micrometres().ln() / broad + sum) / precision;
+    // For a set that was not seen: the spread between sets and what is uncertain about their mean.
     let variance = (between + 1.0 / precision).min(broad.max(pooled.between_variance));
     Some((centre, variance.sqrt()))
 }

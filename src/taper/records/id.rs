@@ -5,6 +5,8 @@ use std::str::FromStr;
 
 use sha2::{Digest, Sha256};
 
+use crate::text::outside::echo;
+
 /// 128 bits, written as 32 lower-case hexadecimal digits. Random, or derived from content.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Id(u128);
@@ -59,11 +61,10 @@ impl FromStr for Id {
     type Err = IdError;
 
     fn from_str(text: &str) -> Result<Self, IdError> {
+        // Asked first: the number's parser would let a plus sign pass.
         let plain = text.len() == 32 && text.bytes().all(|b| b.is_ascii_hexdigit());
         let value = plain.then(|| u128::from_str_radix(text, 16).ok()).flatten();
-        value
-            .map(Self)
-            .ok_or_else(|| IdError(text.chars().take(40).collect()))
+        value.map(Self).ok_or_else(|| IdError(echo(text)))
     }
 }
 

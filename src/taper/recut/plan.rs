@@ -87,15 +87,18 @@ pub(super) fn plan(request: &Recut<'_>, rules: &RecutRules) -> Result<BorePlan, 
             ask: format!(
                 "A workpiece of {work} leaves no room for a cut of {} per side; check the diameter, \
                  the run-out and the damage.",
-                super::words::fine(stock)
+                stock.fine()
             ),
         });
     }
+    // The stock is counted at the middle of the face; flanks may lose more.
     let more = flanks.map_or(Length::ZERO, |f| f.spare);
+    // On the jaw that the offset brings nearest, at the tip (less taper) or the flanks.
     let deepest = stock + sum.off_centre + tapers.fall + more;
     let stock_before = stock_before(request);
     let stock_after = stock_before.map(|s| s - deepest);
     let back_face_run_out = request.present.back_face_run_out;
+    // Half of a difference of diameters is each jaw's way. Unknown: as if the work's diameter had been bored.
     let apart = (old.unwrap_or(work) - clamp).half();
     let jaws_move = match request.jaw_set.grip {
         Grip::Outside => apart,
@@ -152,6 +155,7 @@ fn sum(request: &Recut<'_>, rules: &RecutRules, curve: Length, tapers: &Tapers) 
         off_centre: present
             .run_out
             .map_or(rules.off_centre, |r| r.half().max(Length::ZERO)),
+        // The deepest: one cut goes over all jaws.
         damage: present
             .damage
             .iter()
@@ -210,9 +214,11 @@ fn flanks(request: &Recut<'_>, work: Length) -> Option<Flanks> {
         let radius_um = diameter.micrometres() / 2.0;
         (radius_um >= half_um).then(|| radius_um - (radius_um.powi(2) - half_um.powi(2)).sqrt())
     };
+    // Above zero where the new arc is curved more: its flanks reach farther in than the old ones stand.
     let nearer_um = back_um(work)? - back_um(old)?;
     let nearer_um = match request.jaw_set.grip {
         Grip::Outside => nearer_um,
+        // These faces are convex, so it is the flatter arc whose flanks need more.
         Grip::Inside => -nearer_um,
     };
     Some(Flanks {

@@ -57,9 +57,10 @@ fn other_work(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
     let mut reasons = Vec::new();
     let now = request.present.workpiece_diameter;
     if let (Some(before), Some(now)) = (request.jaw_set.workpiece_diameter, now)
+        // Larger or smaller, per side.
         && (now - before).half().max((before - now).half()) > rules.off_centre_fine
     {
-        let (before, now) = (super::words::fine(before), super::words::fine(now));
+        let (before, now) = (before.fine(), now.fine());
         reasons.push(format!(
             "Another workpiece diameter: {before} until now, {now} next."
         ));
@@ -82,20 +83,18 @@ fn condition(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
         reasons.push("Wear was seen on the faces.".to_owned());
     }
     if let Some(deepest) = present.damage.iter().max().filter(|d| **d > Length::ZERO) {
-        reasons.push(format!(
-            "A face is damaged, {} deep.",
-            super::words::fine(*deepest)
-        ));
+        reasons.push(format!("A face is damaged, {} deep.", deepest.fine()));
     }
     if present.drifting {
         reasons.push("Parts drift out.".to_owned());
     }
+    // An indicator shows the faces' nearest and farthest place, twice the offset.
     let off_centre = present.run_out.map(Length::half);
     if let Some(off) = off_centre.filter(|off| *off > rules.off_centre_fine) {
         reasons.push(format!(
             "The faces run {} off centre (half of their run-out); up to {} would do.",
-            super::words::fine(off),
-            super::words::fine(rules.off_centre_fine)
+            off.fine(),
+            rules.off_centre_fine.fine()
         ));
     }
     reasons
@@ -153,5 +152,6 @@ fn ask(what: &'static str, before: bool, now: bool) -> Option<Unknown> {
 
 fn alike(before: Pressure, now: Pressure) -> bool {
     let (low, high) = (before.min(now), before.max(now));
+    // Two pressures of zero have no ratio, and are alike.
     low == high || low.ratio(high).is_some_and(|r| r >= 1.0 - GAUGE)
 }

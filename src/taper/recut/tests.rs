@@ -16,26 +16,14 @@ fn moved_nowhere() -> Mounting {
 }
 
 fn set(grip: Grip) -> JawSet {
+    let changed = jiff::civil::date(2026, 3, 4).at(8, 0, 0, 0);
     JawSet {
-        id: Id::derived(&["heron"]),
-        name: "heron".into(),
         grip,
-        material: None,
-        jaw_height: None,
-        face_length: None,
-        face_width: None,
-        bored_diameter: None,
-        workpiece: None,
         workpiece_diameter: Some(length("2in")),
         mounting: moved_nowhere(),
         boring_pressure: "100psi".parse().ok(),
         production_pressure: "300psi".parse().ok(),
-        bolt_torque: None,
-        bored_on: None,
-        stock: None,
-        notes: None,
-        photos: Vec::new(),
-        changed: jiff::civil::date(2026, 3, 4).at(8, 0, 0, 0),
+        ..JawSet::named(Id::derived(&["heron"]), "heron", changed)
     }
 }
 

@@ -6,11 +6,6 @@ use crate::taper::advice::Grip;
 use crate::taper::rules::RecutRules;
 use crate::units::{Length, PerSide};
 
-/// `0.0050 in (0.127 mm)`.
-pub(super) fn fine(length: Length) -> String {
-    format!("{:.4} in ({:.3} mm)", length.inches(), length.millimetres())
-}
-
 pub(super) fn arithmetic(plan: &BorePlan, grip: Grip) -> Vec<String> {
     let (sign, way) = match grip {
         Grip::Outside => ("−", "smaller"),
@@ -19,33 +14,33 @@ pub(super) fn arithmetic(plan: &BorePlan, grip: Grip) -> Vec<String> {
     let mut lines = vec![format!(
         "Stock per side: {} = {}.",
         terms(plan),
-        fine(plan.stock)
+        plan.stock.fine()
     )];
     lines.push(format!(
         "Clamping diameter, {way} than the workpiece: {} {sign} 2 × {} = {}.",
-        fine(plan.bore_diameter),
-        fine(plan.stock),
-        fine(plan.clamp_diameter)
+        plan.bore_diameter.fine(),
+        plan.stock.fine(),
+        plan.clamp_diameter.fine()
     ));
     lines.push(format!(
         "The jaw that stands nearest loses up to {} per side.",
-        fine(plan.deepest)
+        plan.deepest.fine()
     ));
     if let (Some(before), Some(after)) = (plan.stock_before, plan.stock_after) {
         let times = plan.times_left.unwrap_or_default();
         lines.push(format!(
             "Left for next time: {} − {} = {} per side, enough for {times} more like this.",
-            fine(before),
-            fine(plan.deepest),
-            fine(after)
+            before.fine(),
+            plan.deepest.fine(),
+            after.fine()
         ));
     }
     if let Some(after) = plan.stroke_after {
         lines.push(format!(
             "Stroke left per jaw: {} − {} = {}.",
-            fine(after + plan.jaws_move),
-            fine(plan.jaws_move),
-            fine(after)
+            (after + plan.jaws_move).fine(),
+            plan.jaws_move.fine(),
+            after.fine()
         ));
     }
     lines
@@ -62,7 +57,7 @@ fn terms(plan: &BorePlan) -> String {
     ];
     let terms = terms.into_iter().filter(|(_, l)| *l > Length::ZERO);
     let terms: Vec<String> = terms
-        .map(|(what, l)| format!("{what} {}", fine(l)))
+        .map(|(what, l)| format!("{what} {}", l.fine()))
         .collect();
     terms.join(" + ")
 }
@@ -73,13 +68,13 @@ pub(super) fn assumed(plan: &BorePlan, request: &Recut<'_>) -> Vec<String> {
     if present.run_out.is_none() {
         assumed.push(format!(
             "The set sits up to {} off centre; measure the run-out of the faces to take less.",
-            fine(plan.sum.off_centre)
+            plan.sum.off_centre.fine()
         ));
     }
     assumed.push(format!(
         "A least cut of {} everywhere, and {} off the back face.",
-        fine(plan.sum.clean_up),
-        fine(plan.back_face)
+        plan.sum.clean_up.fine(),
+        plan.back_face.fine()
     ));
     if bored_before(request).is_none() {
         assumed.push("The jaws were bored to the workpiece's diameter last time.".to_owned());
@@ -116,8 +111,8 @@ fn stock(plan: &BorePlan) -> Option<String> {
         (Some(before), Some(after)) if after < Length::ZERO => Some(format!(
             "The jaws will not clean up: {} is left and {} is needed. Measure the run-out and the \
              damage, or make new jaws.",
-            fine(before.max(Length::ZERO)),
-            fine(plan.deepest)
+            before.max(Length::ZERO).fine(),
+            plan.deepest.fine()
         )),
         (Some(_), Some(_)) if plan.times_left == Some(0) => Some(
             "This is the last boring that the stock allows; have new jaws ready for the next."
@@ -137,7 +132,7 @@ fn stroke(plan: &BorePlan, rules: &RecutRules) -> Option<String> {
         return Some(format!(
             "Each jaw must stand {} farther open than when it clamped last; where the stroke does not \
              allow that, move all jaws alike on their serrations, measure, and plan again.",
-            fine(-plan.jaws_move)
+            (-plan.jaws_move).fine()
         ));
     }
     let Some(after) = plan.stroke_after else {
@@ -145,7 +140,7 @@ fn stroke(plan: &BorePlan, rules: &RecutRules) -> Option<String> {
             format!(
                 "Each jaw must move {} farther in the direction that clamps than when it clamped last; how much stroke is left was \
                  not said, so make sure of it first.",
-                fine(plan.jaws_move)
+                plan.jaws_move.fine()
             )
         });
     };
@@ -162,8 +157,8 @@ fn stroke(plan: &BorePlan, rules: &RecutRules) -> Option<String> {
     Some(format!(
         "The stroke is {is}: {} would be left per jaw and {} should be; {then}. Move all jaws alike by \
          one or more serrations, measure, and plan again.",
-        fine(after.max(Length::ZERO)),
-        fine(rules.stroke_reserve)
+        after.max(Length::ZERO).fine(),
+        rules.stroke_reserve.fine()
     ))
 }
 
@@ -225,6 +220,8 @@ fn bore(request: &Recut<'_>, plan: Option<&BorePlan>) -> Vec<String> {
         |p| format!("the boring pressure, {p},"),
     );
     let moved = plan.jaws_move + plan.jaws_move;
+    // Outside grip clamps inwards, so jaws that go on in that direction need a smaller ring; inside grip a
+    // larger plug.
     let way = match (request.jaw_set.grip, moved < Length::ZERO) {
         (Grip::Outside, false) | (Grip::Inside, true) => "smaller",
         _ => "larger",
@@ -247,16 +244,16 @@ fn bore(request: &Recut<'_>, plan: Option<&BorePlan>) -> Vec<String> {
             "Clamp at {pressure} on a ring or plug so that the middles of the faces stand on a diameter \
              of {}. On a seat that is not {onto} again, the ring or plug is {} {way} on the diameter than \
              the last one.",
-            fine(plan.clamp_diameter),
-            fine(moved.max(-moved))
+            plan.clamp_diameter.fine(),
+            moved.max(-moved).fine()
         ),
         format!(
             "In the same setting, skim the back face by {}.",
-            fine(plan.back_face)
+            plan.back_face.fine()
         ),
         format!(
             "{cut} to {} at the base, with a taper of {taper}, until every face is clean.",
-            fine(plan.bore_diameter)
+            plan.bore_diameter.fine()
         ),
     ]);
     steps

@@ -18,21 +18,6 @@ type PatternRules = HashMap<(Pattern, Method), PatternRule>;
 /// The version of the table that this program reads.
 const VERSION: u32 = 1;
 
-/// Every reason needs a row; a test holds this list against the type.
-pub(super) const REASONS: [Reason; 11] = [
-    Reason::Blurred,
-    Reason::Dark,
-    Reason::BurntOut,
-    Reason::Glare,
-    Reason::NoFace,
-    Reason::Hidden,
-    Reason::OutOfPicture,
-    Reason::TooSmall,
-    Reason::NoSeam,
-    Reason::Smeared,
-    Reason::Unclear,
-];
-
 /// What is wrong, and at which byte; at the end where something is missing altogether.
 pub(super) struct Fault {
     pub(super) at: Option<usize>,
@@ -93,7 +78,7 @@ pub(super) fn check(table: Table, fingerprint: &str) -> Result<Rules, Fault> {
                 .into_iter()
                 .map(|r| (r.span().start, r.into_inner())),
             |r| (r.reason, r.advice.0),
-            &REASONS,
+            &Reason::ALL,
         )?,
         cautions,
     })

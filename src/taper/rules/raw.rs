@@ -71,6 +71,7 @@ pub(super) struct Recut {
 #[serde(deny_unknown_fields)]
 pub(super) struct Sourced<T> {
     pub(super) value: T,
+    // Asked for, so that nothing stands without one; no code reads it.
     #[serde(rename = "source")]
     _source: Text,
 }
@@ -190,7 +191,7 @@ impl<'de> Deserialize<'de> for Share {
     }
 }
 
-/// A standard deviation of a logarithm: above 0 and at most 3, a factor of twenty either way.
+/// A standard deviation of a logarithm: above 0 and below 3, a factor of twenty either way.
 pub(super) struct Spread(pub(super) f64);
 
 impl<'de> Deserialize<'de> for Spread {
@@ -201,6 +202,7 @@ impl<'de> Deserialize<'de> for Spread {
 
 fn between<'de, D: Deserializer<'de>>(from: D, low: f64, high: f64) -> Result<f64, D::Error> {
     let value = f64::deserialize(from)?;
+    // What is no number is neither.
     if value > low && value < high {
         return Ok(value);
     }

@@ -1,4 +1,3 @@
-use super::checked::REASONS;
 use super::*;
 
 /// The built-in table with one piece replaced, and the line that piece starts on.
@@ -56,7 +55,7 @@ fn every_pattern_and_reason_is_listed() {
         }
         assert_eq!(Pattern::ALL.iter().filter(|p| **p == pattern).count(), 1);
     }
-    for reason in REASONS {
+    for reason in Reason::ALL {
         match reason {
             Reason::Blurred
             | Reason::Dark
@@ -71,7 +70,7 @@ fn every_pattern_and_reason_is_listed() {
             | Reason::Unclear => {}
         }
         assert!(!Rules::built_in().refusal(reason).is_empty());
-        assert_eq!(REASONS.iter().filter(|r| **r == reason).count(), 1);
+        assert_eq!(Reason::ALL.iter().filter(|r| **r == reason).count(), 1);
     }
 }
 

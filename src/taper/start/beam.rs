@@ -45,6 +45,7 @@ impl Cantilever {
     /// At `z_m` under a force at `at_m`: bending `P z²(3a − z)/6EI` up to the force and
     /// `P a²(3z − a)/6EI` beyond (Roark, Table 8.1 case 1a), shear `P min(z, a)/kAG`.
     pub fn point_load(&self, newton: f64, at_m: f64, z_m: f64) -> Deflection {
+        // Both formulas are one with place and force exchanged (Maxwell's reciprocity).
         let (near, far) = (z_m.min(at_m), z_m.max(at_m));
         Deflection {
             bending_m: newton * near * near * (3.0 * far - near) / (6.0 * self.bending_newton_m2),

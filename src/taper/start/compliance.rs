@@ -31,6 +31,7 @@ pub fn from_compliance(
 ) -> Result<StartingTaper, StartError> {
     sound(compliance)?;
     let rise = pressures.rise()?;
+    // In proportion, as force and with it deflection are to pressure.
     let steps = rise
         .ratio(compliance.step)
         .ok_or(StartError::NoPressure("the compliance's pressure step"))?;

@@ -37,8 +37,9 @@ pub enum StartError {
     },
     /// The feeler that did not enter is no thicker than the one that did.
     #[error(
-        "the feeler that did not go in ({too_thick}) is no thicker than the one that did \
-         ({thickness}); feel again, and give the thinnest that does not go in"
+        "the feeler that did not go in ({}) is no thicker than the one that did \
+         ({}); feel again, and give the thinnest that does not go in",
+        .too_thick.fine(), .thickness.fine()
     )]
     FeelersContradict {
         /// That went in.
@@ -48,9 +49,10 @@ pub enum StartError {
     },
     /// The depth says more than the thicker feeler allows.
     #[error(
-        "a gap that closes like a wedge towards the other end would open to at least {least}, yet \
-         a feeler of {too_thick} did not go in: this gap is no wedge, and no taper mends it; look for \
-         a chip, a burr or a step on the face, then feel again"
+        "a gap that closes like a wedge towards the other end would open to at least {}, yet \
+         a feeler of {} did not go in: this gap is no wedge, and no taper mends it; look for \
+         a chip, a burr or a step on the face, then feel again",
+        .least.fine(), .too_thick.fine()
     )]
     NoWedge {
         /// Of the gap at the open end.

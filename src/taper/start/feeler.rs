@@ -3,6 +3,9 @@
 //! The gap falls evenly from the open end to nothing at the other end. Where a feeler of thickness `t`
 //! stops, at depth `d` of the face's length `L`, the gap is `t`; at the open end it is `g = t·L/(L − d)`.
 //! That gap is the taper error, per side: at the tip it is missing taper, at the base taper too many.
+//!
+//! Without a depth it is `t` (common practice). The next thicker feeler bounds the gap from above, and where both contradict the
+//! wedge there is no answer.
 
 use super::{Found, StartError, StartFrom, StartingTaper};
 use crate::taper::rules::Rules;
@@ -64,6 +67,7 @@ pub fn from_feeler(reading: &FeelerReading, rules: &Rules) -> Result<StartingTap
         let (open, present) = (PerSide::of(gap.best), reading.present);
         return Err(StartError::BelowZero { open, present });
     }
+    // At the base a wider gap means less taper, so that the ends change places.
     let (low, high) = match reading.open_end {
         FeltAt::Tip => (least, gap.high.map(with)),
         FeltAt::Base => (gap.high.map_or(PerSide::ZERO, with), Some(least)),
@@ -114,16 +118,19 @@ fn gap(reading: &FeelerReading) -> Result<Gap, StartError> {
     }
     let too_deep = StartError::TooDeep { depth, length };
     let at = |depth| opening(thickness, depth, length);
+    // A depth that was read too large makes the gap too large, so the least is that of the shallower one.
     let low = at((depth - DEPTH_READ).max(Length::ZERO)).ok_or(StartError::NoNumber)?;
     let best = at(depth).ok_or(StartError::NoNumber)?;
     let most = (depth + DEPTH_READ < length)
         .then(|| at(depth + DEPTH_READ))
         .flatten();
+    // Two bounds from above, each by itself enough: the nearer one holds.
     let high = [most, too_thick]
         .into_iter()
         .flatten()
         .min()
         .ok_or(too_deep)?;
+    // What did not go in is thinner than the wedge would let in, even with the depth misread.
     if low > high {
         let least = low;
         return Err(StartError::NoWedge {
@@ -144,19 +151,14 @@ fn opening(thickness: Length, depth: Length, length: Length) -> Option<Length> {
 }
 
 fn arithmetic(reading: &FeelerReading, gap: Length, needed: PerSide) -> Vec<String> {
-    let feeler = format!(
-        "{:.4} in ({:.3} mm)",
-        reading.thickness.inches(),
-        reading.thickness.millimetres()
-    );
+    let feeler = reading.thickness.fine();
     let first = match reading.depth {
         None => format!("A feeler of {feeler} went in: the gap at the open end is at least that."),
         Some(depth) => format!(
             "A feeler of {feeler} stopped {depth} in, on a face of {}: the gap there is the feeler's \
-             thickness, and at the open end thickness × length / (length − depth) = {:.4} in ({:.3} mm).",
+             thickness, and at the open end thickness × length / (length − depth) = {}.",
             reading.face_length,
-            gap.inches(),
-            gap.millimetres(),
+            gap.fine(),
         ),
     };
     let gap = PerSide::of(gap).as_taper();

@@ -5,6 +5,41 @@
 //! between boring and production pressure. Serrations, bolts, T-nuts and the master jaw in its slot turn
 //! a little under the force's moment, which a spring at the root stands for. That the jaws shift as a
 //! whole asks for no taper and is left out.
+//!
+//! With the force spread evenly over the face from `a` to `b` above the seat (`l = b − a`), the tip yields more than the base by
+//!
+//! ```text
+//! F·a·b·l/2EI + F·l³/8EI   bending
+//! + F·l/2kAG               shear
+//! + F·(a + b)/2·l/K        root
+//! ```
+//!
+//! with `F` the rated grip force per jaw times the share of the rise in pressure, `k` after Cowper and `K` the spring at the root.
+//!
+//! | input | where from | in the range |
+//! | --- | --- | --- |
+//! | E, G | handbook values by material | ± 4.5 % aluminium, ± 2 % steel, × 1 to 2 iron, ± 7 % brass |
+//! | grip force | asked: total of all jaws at a pressure, and how many jaws | × 0.6 (a trade page's 40 % loss as lubrication fades) to × 1.1 (assumption) |
+//! | height, face, width, thickness | asked | exact |
+//! | root spring K | 5 MN m/rad, assumption | × 1/3 to × 3, assumption |
+//! | the same lever while boring as in production | assumption | not in the range; a plug nearer to the chuck bends the jaws less while boring |
+//!
+//! The range takes all limits at once; it is no probability.
+//!
+//! Against what the trade sees (common practice, no published source), every input below assumed: three jaws rated 90 kN in all
+//! at 350 psi, jaws 40 mm wide with 70 mm behind the face, short jaws 2 in tall, “deep” 3 in, face up to the jaw's top:
+//!
+//! | jaws | seen, thou | model: block alone | with K | range | used for |
+//! | --- | --- | --- | --- | --- | --- |
+//! | steel, 2 in tall, 1 in deep, 100 → 300 psi | under 1 | 0.10 | 0.23 | 0.08 to 0.54 | check |
+//! | aluminium, 2 in tall, 1.5 in deep, 100 → 300 psi | under 1 | 0.37 | 0.54 | 0.24 to 0.97 | check |
+//! | aluminium, 4 in tall, 3 in deep, 50 → 400 psi | about 4 | 3.0 | 4.2 | 2.0 to 7.3 | K's order of magnitude |
+//!
+//! So the observations hardly fix `K`: three quarters of the tall jaws' opening is the block's own, and with 63 mm behind the face no
+//! spring would be needed at all; with 50 mm the model gives 8.5 thou. The two checks are bounds and pass with room to spare. A
+//! radial stiffness of a chuck with top jaws of 66 to 216 N/µm (Ito, Modular Design for Machine Tools, p. 452, seen in an excerpt)
+//! would, if all of it were turning over a lever of 50 mm, be 0.2 to 0.5 MN m/rad; it holds translation too, so it bounds `K` from
+//! below only. Learned compliance replaces all of this as soon as a check is filed.
 
 use super::beam::{Cantilever, Deflection};
 use super::{Found, Material, Pressures, StartError, StartFrom, StartingTaper};
@@ -56,7 +91,7 @@ pub struct RootSpring {
 
 impl RootSpring {
     /// Nothing published states it. The order of magnitude is the one at which tall aluminium jaws need
-    /// what common practice says (see DEVELOPERS.md), and a factor of three admits how little that fixes.
+    /// what common practice says (see this module's page), and a factor of three admits how little that fixes.
     pub const ASSUMED: Self = Self {
         newton_m_per_rad: 5e6,
         factor: 3.0,
@@ -83,6 +118,8 @@ pub fn from_geometry(
         jaw.opening(newton * grip, stiffness, spring.newton_m_per_rad * root)
     };
     let best = opening(1.0, 1.0, 1.0);
+    // Every limit in the direction that opens least, or most: the range takes all at once and is no
+    // probability.
     let [soft, stiff] = jaw.material.moduli().range;
     let found = Found {
         from: StartFrom::Geometry,
@@ -128,6 +165,7 @@ impl JawGeometry {
             root_newton_m_per_rad,
             ..block
         };
+        // Heights above the seat, from which the beam is counted.
         let tip = self.height - self.tip_below_top;
         jaw.opening_over(newton, (tip - self.face_length).metres(), tip.metres())
     }

@@ -56,6 +56,7 @@ impl Material {
             (Self::Brass, has(&["brass"])),
         ];
         let mut found = named.iter().filter(|(_, named)| *named);
+        // Two materials in one text (“steel on brass”) may mean either.
         match (found.next(), found.next()) {
             (Some((material, _)), None) => Some(*material),
             _ => None,

@@ -83,6 +83,11 @@ fn the_next_thicker_feeler_bounds_the_gap() {
         with(None, "2thou"),
         Err(StartError::FeelersContradict { .. })
     ));
+    let close = with(None, "1.9thou").unwrap_err().to_string();
+    assert!(
+        close.contains("0.0019 in") && close.contains("0.0020 in"),
+        "{close}"
+    );
     // So deep that the wedge alone says nothing, yet the thicker feeler does.
     assert!(with(Some("1.96in"), "70thou").is_ok());
 }

@@ -27,6 +27,8 @@ impl<'a> Bits<'a> {
             .first_chunk::<8>()
             .map_or_else(|| last_word(ahead), |w| u64::from_be_bytes(*w));
         self.window |= word >> self.held;
+        // Only whole bytes count as held. What of the next one is in the window already is read again, to the
+        // same bits.
         let taken = (63 - self.held) >> 3;
         self.at += taken as usize;
         self.held += taken * 8;
@@ -70,6 +72,7 @@ fn last_word(bytes: &[u8]) -> u64 {
 /// The signed value of `size` extra bits, 0 to 15, at the top of `window` (T.81 figure F.12).
 #[inline]
 pub(super) fn extend(window: u64, size: u32) -> i32 {
+    // In two steps, since no extra bits (size 0) would mean a shift by all 64.
     let value = (window >> 1 >> (63 - size)) as i32;
     let starts_with_zero = window >> 63 == 0;
     value - (i32::from(starts_with_zero) * ((1 << size) - 1))

@@ -49,6 +49,7 @@ impl Coder<'_> {
     ) -> Result<bool, BadCode> {
         bits.refill_if_low();
         let difference = next_symbol(bits, self.dc)?.level;
+        // Broken data may add up to anything, which must not panic.
         *mean = mean.wrapping_add(difference.into());
         coefficients[0] = *mean as f32 * self.quantiser[0];
         let (position, any) = self.read_low(bits, coefficients)?;
@@ -69,6 +70,8 @@ impl Coder<'_> {
             let symbol = next_symbol(bits, self.ac)?;
             position += usize::from(symbol.advance);
             if position <= self.last + 1 {
+                // Both masks leave these indices as they are, and show the compiler that they are within
+                // bounds.
                 let at = (position - 1) & 63;
                 coefficients[usize::from(NATURAL[at]) & 63] =
                     f32::from(symbol.level) * self.quantiser[at];
@@ -121,6 +124,7 @@ pub(super) fn basis(samples: usize) -> Basis {
         for (u, weight) in row.iter_mut().enumerate().take(samples.min(8)) {
             let angle = (2 * x + 1) as f32 * u as f32 * PI / (2 * samples) as f32;
             *weight = if u == 0 {
+                // C(0)/2: of the formula's 1/4 each of the two passes takes a half.
                 FRAC_1_SQRT_2 / 2.0
             } else {
                 angle.cos() / 2.0 * averaging(u, samples)
@@ -190,6 +194,8 @@ fn transform(
         }
         let row = &mut out[y * stride..][..width];
         for (x, sample) in row.iter_mut().enumerate() {
+            // The level shift of 8-bit samples (T.81 A.3.1), and a half to round by; the cast below stops at 0
+            // and 255.
             let mut sum = 128.5;
             for u in 0..width.min(8) {
                 sum += column_sums[u] * across[x][u];

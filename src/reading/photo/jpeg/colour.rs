@@ -17,6 +17,7 @@ pub(super) fn convert(picture: &Planes, header: &Header, eighths: u32) -> RgbIma
     for (y, pixels) in out.chunks_exact_mut(3 * width as usize).enumerate() {
         match picture.samples.len() {
             3 => to_rgb([row(0, y), row(1, y), row(2, y)], pixels),
+            // One component: grey.
             _ => join([row(0, y), row(0, y), row(0, y)], pixels),
         }
     }
@@ -45,6 +46,7 @@ fn join(planes: [&[u8]; 3], pixels: &mut [u8]) {
 /// Full-range `YCbCr` (ITU-T T.871, section 7), with 16 binary places: 1.402, 0.344136, 0.714136, 1.772.
 fn from_ycc([luma, blue, red]: [&[u8]; 3], pixels: &mut [u8]) {
     for (((pixel, y), cb), cr) in pixels.chunks_exact_mut(3).zip(luma).zip(blue).zip(red) {
+        // A half, so that the shift rounds.
         let y = (i32::from(*y) << 16) + (1 << 15);
         let (cb, cr) = (i32::from(*cb) - 128, i32::from(*cr) - 128);
         pixel[0] = clamp(y + 91_881 * cr);

@@ -50,6 +50,7 @@ impl<'a> Intervals<'a> {
             self.at += plain;
             match ahead.get(plain + 1) {
                 Some(0) => self.clean.push(0xff),
+                // A fill byte: any number may stand before a marker (T.81 B.1.1.2).
                 Some(0xff) => {
                     self.at += 1;
                     continue;

@@ -85,6 +85,7 @@ pub(super) fn next_segment(bytes: &[u8], mut from: usize) -> Option<Segment<'_>>
         let marker = *bytes.get(at + 1)?;
         match marker {
             0xff => from = at + 1,
+            // Stuffing, or a marker that has no segment.
             0x00 | 0x01 | 0xd0..=0xd8 => from = at + 2,
             END => {
                 return Some(Segment {
@@ -130,6 +131,7 @@ impl Header {
         let mut frame = None;
         let mut tables = Tables::default();
         let (mut adobe_transform, mut has_jfif) = (None, false);
+        // Behind the start of image, by which the file was known for a JPEG.
         let mut from = 2;
         loop {
             let segment = next_segment(bytes, from)?;
@@ -145,6 +147,7 @@ impl Header {
                     });
                 }
                 END => return None,
+                // Frames; 0xc4, 0xc8 and 0xcc between them are none (T.81 table B.1).
                 0xc0..=0xc3 | 0xc5..=0xc7 | 0xc9..=0xcb | 0xcd..=0xcf => {
                     frame = Frame::read(segment.marker, segment.content);
                 }
@@ -218,6 +221,8 @@ impl Tables {
 
     fn read_quantisers(&mut self, mut content: &[u8]) -> Option<()> {
         while let Some((&head, rest)) = content.split_first() {
+            // The head's upper half says whether steps have 8 or 16 bits, its lower half which table it is
+            // (T.81 B.2.4.1).
             let bytes_each = 1 + usize::from(head >> 4 != 0);
             let (steps, rest) = rest.split_at_checked(64 * bytes_each)?;
             let mut table = [0.0; 64];

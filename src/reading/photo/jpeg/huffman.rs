@@ -33,6 +33,7 @@ impl Code {
     fn with_extra(self, window: u64) -> Symbol {
         let size = self.run_size & 15;
         let advance = match (self.run_size >> 4, size) {
+            // Sixteen zeros; every other run of size 0 ends the block (T.81 F.1.2.2).
             (15, 0) => 16,
             (_, 0) => BLOCK,
             (run, _) => run + 1,
@@ -99,6 +100,7 @@ impl Huffman {
 
     /// Enters the codes of one length; `None` where they do not fit.
     fn fill(&mut self, length: u32, first_code: u32, symbols: &[u8]) -> Option<()> {
+        // A table that claims more codes than its bits can tell apart would overrun the look-up.
         if first_code as usize + symbols.len() > 1 << length {
             return None;
         }
@@ -185,6 +187,8 @@ impl Runs {
         while run.advance < BLOCK {
             let next = codes.whole[((window << run.bits) >> (64 - LOOKUP_BITS)) as usize];
             let (bits, advance) = (run.bits + next.bits, run.advance + next.advance);
+            // More than a block holds, and no end of block: from here on the codes are the next block's, with
+            // other tables.
             let past_block = next.advance < BLOCK && advance >= BLOCK;
             if next.bits == 0 || u32::from(bits) > RUN_BITS || past_block {
                 break;

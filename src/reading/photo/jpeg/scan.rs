@@ -80,6 +80,7 @@ pub(super) fn decode(bytes: &[u8], header: &Header, eighths: usize) -> Result<Pl
     }
     let count = frame.components.len();
     let mut out = Planes {
+        // Mid grey is what a part that is missing shows.
         samples: vec![vec![128; layout.plane_len()]; count],
         stride: layout.stride,
         decoded: 0.0,
@@ -122,6 +123,7 @@ fn read_scans(
                     shares[lane.index] = share;
                 }
                 from = intervals.at();
+                // A sequential file has each component in one scan: nothing that follows is of this picture.
                 if shares.iter().all(|&s| s > 0.0) {
                     break;
                 }
@@ -228,6 +230,7 @@ fn read_interval(
 ) -> usize {
     let mut bits = Bits::new(data);
     for lane in &mut *lanes {
+        // Each interval predicts from nothing, so that one that is lost does not tint the next.
         lane.mean = 0;
     }
     let first = units.start;
@@ -235,6 +238,7 @@ fn read_interval(
         let at = [unit % units_across, unit / units_across];
         for lane in &mut *lanes {
             let plane = &mut planes[lane.index];
+            // Beyond their end the data are zeros, which decode to something: what used them is not whole.
             if read_unit(&mut bits, lane, at, plane, stride).is_err() || bits.overdrawn() {
                 return unit - first;
             }
@@ -278,6 +282,8 @@ fn read_block(
             stride,
         );
     } else {
+        // The zero frequency is eight times the block's mean (T.81 A.3.3): no transform is needed for a flat
+        // one.
         let mean = (coefficients[0] / 8.0 + 128.5) as u8;
         out.chunks_mut(stride)
             .take(lane.side[1])
