@@ -111,6 +111,7 @@ impl PairAgreement {
         let items: Vec<ItemPairs> = calls
             .of(one)
             .map(|(item, said)| paired(said, calls.of_item(other, item), programs))
+            // A photo that only one of them called is in no pair.
             .filter(|pairs| !pairs.is_empty())
             .collect();
         Self {

@@ -74,6 +74,8 @@ pub(crate) struct Outcomes<'a> {
 /// What the program advises on a check; `None` where it would have the photos taken again though it made
 /// out something.
 pub(crate) fn answer(advice: &FiledAdvice) -> Option<Answer> {
+    // What the program made out but would not act on, it is not to be quoted for. Unreadable is an answer
+    // of its own: take the photo again.
     let unsettled = advice.action == Action::Retake && advice.pattern != Pattern::Unreadable;
     let with_ends = |median: PerSide| Interval {
         low: advice.low.unwrap_or(median),
@@ -139,9 +141,11 @@ impl<'a> Outcomes<'a> {
         let taper = self.steps[at].taper.filter(|_| counts(&self.steps[at]))?;
         let finished = finished_after(&self.steps, at)?;
         let later = &self.steps[at + 1..=finished];
+        // Nothing was cut in between and the jaws grip in the end: the taper was right all along.
         if later.iter().all(|s| s.taper == Some(taper)) {
             return Some(proved(Pattern::FullLength, exactly(PerSide::ZERO)));
         }
+        // Estimated anew: the steps at hand have this check's own reading in them.
         let known = steps(&self.only(later), &Knowledge::default(), self.rules);
         let needed = known.last()?.estimate.as_ref()?.needed;
         let change = Interval {
@@ -150,8 +154,10 @@ impl<'a> Outcomes<'a> {
             high: needed.high - taper,
         };
         match (change.low, change.high) {
+            // Negative: taper had to come off, so the tip touched and the base was open.
             (_, high) if high < PerSide::ZERO => Some(proved(Pattern::TipOnly, change)),
             (low, _) if low > PerSide::ZERO => Some(proved(Pattern::BaseOnly, change)),
+            // Zero lies within: which way it was off is not proved, so a ruling or the reading has to say.
             _ => None,
         }
     }
@@ -199,6 +205,7 @@ fn finished_after(all: &[Step], at: usize) -> Option<usize> {
         match step.standing {
             Standing::Combined(_) if step.pattern == Pattern::FullLength => return Some(index),
             Standing::LeftOut(_) | Standing::Combined(_) => {}
+            // Something changed, or was misread: from here on the checks speak of another needed taper.
             _ => return None,
         }
     }
