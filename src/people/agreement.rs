@@ -1,7 +1,7 @@
 //! How well readers agree with what was right, with each other and with themselves.
 //!
 //! Readers are people and the program itself; items are photos of one face each. The general figures
-//! ([`cohen`], [`fleiss`], [`krippendorff`], [`Share`], [`percentile`]) work on any categories; [`Calls`]
+//! ([`cohen`], [`fleiss()`], [`krippendorff`], [`Share`], [`percentile`]) work on any categories; [`Calls`]
 //! and [`agreement`] apply them to patterns. No I/O.
 //!
 //! `Calls` are rows of reader, photo, repeat, pattern and change, wherever they come from: `Calls::new`

@@ -2,7 +2,7 @@
 //! says; what was right in the end; and what to practise next. Pure values and their words.
 //!
 //! A call is a pattern and what it asks for. What was right is known, in this order, from the outcome that
-//! later cuts proved, from a lead's ruling, from the program's reading ([`truth`]).
+//! later cuts proved, from a lead's ruling, from the program's reading ([`truth()`]).
 //!
 //! `Call::new` says which pattern and change can stand together; a pattern with a change that it never asks
 //! for is taken, since that is the mistake to learn from. `compare(&Call, &Answer)`, then `differences`,

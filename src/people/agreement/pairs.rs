@@ -68,7 +68,7 @@ pub struct Compared {
     pub opposed: Share,
     /// Cohen's kappa.
     pub kappa: Result<Estimate, NoFigure>,
-    /// Weighted by [`severity`].
+    /// Weighted by [`severity()`].
     pub weighted_kappa: Result<Estimate, NoFigure>,
     /// Who took what for what.
     pub confusion: Confusion,
