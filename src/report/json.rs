@@ -245,6 +245,7 @@ fn broken<'a>(error: &'a str, report: &CheckReport) -> Photo<'a> {
         pattern: Pattern::Unreadable,
         confidence: 0.0,
         refusal: Some(RefusalJson::File {
+            // None of the reading's reasons: the file never became a photo.
             reason: "file",
             advice: error,
         }),
@@ -317,5 +318,6 @@ fn round4(value: f64) -> f64 {
 }
 
 fn round(value: f64, per_unit: f64) -> f64 {
+    // Adding zero makes +0 of −0.
     (value * per_unit).round() / per_unit + 0.0
 }

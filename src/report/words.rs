@@ -37,6 +37,7 @@ pub(crate) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
 /// A pattern as it is seen, without what it means: what it asks for is left to whoever calls.
 pub(crate) fn seen(of: Pattern, grip: Grip) -> &'static str {
     let all = pattern(of, grip);
+    // The meaning stands behind the colon wherever there is one.
     all.split_once(':').map_or(all, |(seen, _)| seen)
 }
 
@@ -76,6 +77,7 @@ pub(crate) fn reason(reason: Reason) -> &'static str {
 
 /// A share in per cent, rounded down, so that what is below a limit never looks as if it had reached it.
 pub(crate) fn percent(share: f64) -> String {
+    // 0.29 × 100 is 28.999…; without the addition it would be said as 28 %.
     format!("{:.0} %", (share * 100.0 + 1e-9).floor())
 }
 

@@ -171,6 +171,7 @@ fn confusion(pen: &mut Pen, confusion: &Confusion) {
     for ((letter, name), counts) in letters.iter().zip(&confusion.counts) {
         let cell = |n: &u64| {
             if *n == 0 {
+                // A table mostly of zeros: dots let the others be seen.
                 ".".to_owned()
             } else {
                 n.to_string()

@@ -30,6 +30,7 @@ pub(super) fn share(share: &Share) -> String {
 /// `64 to 95 %`.
 pub(super) fn interval(share: &Share) -> String {
     let (low, high) = (percent(share.low), percent(share.high));
+    // The sign stands once, behind both.
     let low = low.strip_suffix("\u{a0}%").unwrap_or(&low);
     format!("{low} to {high}")
 }
@@ -40,7 +41,7 @@ pub(super) fn share_or(of: &Result<Share, NoFigure>) -> String {
         .map_or_else(|reason| format!("– ({reason})"), share)
 }
 
-/// `0.74 (0.52 to 0.96 a)`: the letter names the method, see [`METHODS`].
+/// `0.74 (0.52 to 0.96 a)`: the letter names the method, see “Ranges” in [`DEFINITIONS`].
 pub(super) fn estimate(estimate: &Estimate) -> String {
     let value = number(estimate.value);
     match estimate.interval {

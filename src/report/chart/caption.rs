@@ -88,6 +88,7 @@ fn shown(text: &str) -> String {
 
 /// At most so many columns, with dots where something is missing.
 fn clipped(text: &str, columns: usize) -> String {
+    // Three points: the bitmap's letters end with Latin-1 and have no ellipsis.
     const DOTS: &str = "...";
     if textwrap::core::display_width(text) <= columns {
         return text.to_owned();

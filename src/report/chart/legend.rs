@@ -73,6 +73,7 @@ impl Entry {
     }
 
     fn width(self) -> i32 {
+        // This one explains a place, not a mark.
         let mark = if self == Self::NoTaper { 0 } else { MARK_PX };
         mark + width_px(self.text(), LETTERS_PX)
     }
@@ -122,6 +123,7 @@ pub(super) fn rows(columns: &[Column], layout: &Layout) -> Vec<Vec<Entry>> {
             row.push(entry);
         } else {
             rows.push(vec![entry]);
+            // The last entry of a row needs no gap behind it.
             left = layout.text_width() as i32 + GAP_PX;
         }
         left -= needs;

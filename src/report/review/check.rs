@@ -103,6 +103,7 @@ fn reasons(check: &CheckLine) -> Markup {
 
 fn done(review: &Review<'_>, index: usize) -> Markup {
     let check = &review.checks[index];
+    // The bit is asked first: the list is long and would be searched for every page.
     let flagged = review.findings.has(index, Flag::Against);
     let mut all = review.findings.against.iter().filter(|_| flagged);
     let against = all.find(|a| a.check == index);

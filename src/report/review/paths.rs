@@ -97,6 +97,7 @@ fn set_stem(name: Option<&str>) -> String {
         .take(LONGEST)
         .collect();
     let plain = plain.trim_matches('-');
+    // A name that was cut or changed is another's, perhaps: it gets its hash behind it.
     if plain == name && !plain.is_empty() && !KEPT.contains(&plain) {
         return plain.to_owned();
     }

@@ -15,6 +15,7 @@ const TEXT_ROOM: usize = 2000;
 
 /// Text from outside, [`printable`] and of at most `room` characters.
 pub(crate) fn clean(text: &str, room: usize) -> String {
+    // No letter takes more than four bytes, and a text from outside may be megabytes.
     let text = printable(text.get(..4 * room).unwrap_or(text));
     let mut kept: String = text.chars().take(room).collect();
     if text.chars().count() > room {

@@ -20,6 +20,7 @@ pub(super) fn sparkline(review: &Review<'_>, set: usize) -> Option<Markup> {
         return None;
     }
     let changes: Vec<f64> = latest.iter().map(|(_, c)| c.micrometres()).collect();
+    // At least a micrometre: where nothing is asked for, all dots lie on the line.
     let largest = changes.iter().fold(1.0_f64, |m, c| m.max(c.abs()));
     let step = (WIDTH - 2.0 * EDGE) / (changes.len() - 1) as f64;
     let middle = HEIGHT / 2.0;

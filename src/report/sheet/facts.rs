@@ -22,6 +22,7 @@ pub(super) fn both(set: &JawSet, cut: Option<&Cut>) -> Markup {
 }
 
 fn the_set(set: &JawSet, cut: Option<&Cut>) -> Vec<Row> {
+    // The last cut is newer than what was noted with the set.
     let bored = cut.and_then(|c| c.diameter).or(set.bored_diameter);
     let stock = cut.and_then(|c| c.stock_left).or(set.stock);
     let per_side = |l: Length| format!("{} per side", fine(l));

@@ -178,6 +178,7 @@ impl Scale {
         });
         Some(Self {
             from_thou: low.floor(),
+            // A single whole taper would leave no span to divide by.
             to_thou: high.ceil().max(low.floor() + 1.0),
         })
     }
@@ -203,6 +204,7 @@ impl Scale {
         cells[low] = '[';
         cells[high] = ']';
         cells[self.column(needed.median)] = 'o';
+        // Last, over the others: whether the cut lies in the interval is what is looked for.
         if let Some(taper) = taper {
             cells[self.column(taper)] = 'x';
         }
