@@ -14,8 +14,7 @@ mod history;
 use jiff::civil::Date;
 use maud::{Markup, PreEscaped, html};
 
-use super::{document, printable};
-use crate::taper::advice::Grip;
+use super::{document, printable, words};
 use crate::taper::records::{CutTimeline, FiledCheck, Timeline};
 use crate::taper::rules::Rules;
 use crate::units::PerSide;
@@ -66,7 +65,7 @@ fn heading(timeline: &Timeline, name: &str, code: &PreEscaped<String>) -> Markup
         header {
             div {
                 h1 .long[is_long(name)] { (name) }
-                p { "Soft jaws, " (grip(set.grip)) @if let Some(m) = &set.material { ", " (clipped(m, 60)) } }
+                p { "Soft jaws, " (words::grip(set.grip)) @if let Some(m) = &set.material { ", " (clipped(m, 60)) } }
                 p .id { (code::grouped(set.id)) }
             }
             (picture(code, name))
@@ -80,13 +79,6 @@ fn is_long(name: &str) -> bool {
 
 fn picture(code: &PreEscaped<String>, name: &str) -> Markup {
     html! { div .qr role="img" aria-label={ "QR code with the id of jaw set " (name) } { (code) } }
-}
-
-pub(super) fn grip(grip: Grip) -> &'static str {
-    match grip {
-        Grip::Outside => "outside grip",
-        Grip::Inside => "inside grip",
-    }
 }
 
 /// The taper that is cut, and what to do next.
@@ -116,9 +108,9 @@ fn present(taper: Option<PerSide>) -> Markup {
     let both = taper.on_diameter();
     html! {
         p .label { "Taper cut: more material at the tip" }
-        p .big { (format!("{:.4} in ({:.3} mm)", taper.length().inches(), taper.millimetres())) }
+        p .big { (words::fine(taper.length())) }
         p .label { (format!("{:.1} thou per side", taper.thou())) }
-        p .big { (format!("{:.4} in ({:.3} mm)", both.length().inches(), both.millimetres())) }
+        p .big { (words::fine(both.length())) }
         p .label { (format!("{:.1} thou on the diameter", both.thou())) }
     }
 }
@@ -178,7 +170,7 @@ fn foot(timeline: &Timeline, name: &str, code: &PreEscaped<String>, printed: Dat
                 (picture(code, name))
                 div {
                     p .name .long[is_long(name)] { (name) }
-                    p { (clipped(set.workpiece.as_deref().unwrap_or("Soft jaws"), 60)) ", " (grip(set.grip)) }
+                    p { (clipped(set.workpiece.as_deref().unwrap_or("Soft jaws"), 60)) ", " (words::grip(set.grip)) }
                     p .id { (code::grouped(set.id)) }
                 }
             }

@@ -97,18 +97,14 @@ pub(super) fn rests_on(agreement: &Agreement) -> String {
         RestsOn::Table => "a table says so",
         RestsOn::Program => "only seepline's own reading, which may be wrong itself",
     };
-    let photos = |n: usize| {
-        if n == 1 {
-            "1 photo".to_owned()
-        } else {
-            format!("{n} photos")
-        }
-    };
     let known = agreement.right.iter();
-    let known = known.map(|(b, n)| format!("{} ({})", basis(*b), photos(*n)));
+    let known = known.map(|(b, n)| format!("{} ({})", basis(*b), words::photos(*n)));
     let mut parts: Vec<String> = known.collect();
     if agreement.not_known() > 0 {
-        parts.push(format!("not known ({})", photos(agreement.not_known())));
+        parts.push(format!(
+            "not known ({})",
+            words::photos(agreement.not_known())
+        ));
     }
     parts.join("; ")
 }

@@ -89,8 +89,7 @@ fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> Value {
         made.unwrap_or_default(),
         Pattern::ALL.iter().position(|p| *p == check.pattern),
         action(check),
-        // Rounded down as on the pages, so that the filter and the cell agree.
-        (check.confidence * 100.0 + 1e-9).floor() as u8,
+        words::whole_percent(check.confidence) as u8,
         review.findings.bits(index),
         reasons(review, check),
         // The script takes what is below zero for none.

@@ -4,7 +4,6 @@ use maud::{Markup, html};
 
 use super::super::words;
 use super::{Review, paths, shown, strip};
-use crate::reading::method::Method;
 use crate::review::PhotoLine;
 use crate::taper::advice::Grip;
 
@@ -68,10 +67,6 @@ fn thumb_size(size: Option<[u32; 2]>) -> [u32; 2] {
 }
 
 fn facts(photo: &PhotoLine) -> Markup {
-    let method = match photo.method {
-        Method::Seep => "seep-in check",
-        Method::Transfer => "transfer check",
-    };
     html! {
         dl .facts {
             dt { "File" } dd { bdi { (shown::free(&photo.file)) } }
@@ -82,7 +77,7 @@ fn facts(photo: &PhotoLine) -> Markup {
                 dt { "Contact" }
                 dd { "tip " (words::percent(contact.tip)) ", middle " (words::percent(contact.middle)) ", base " (words::percent(contact.base)) }
             }
-            dt { "Read as" } dd { (method) ", by seepline " (shown::name(&photo.program)) }
+            dt { "Read as" } dd { (words::method(photo.method)) ", by seepline " (shown::name(&photo.program)) }
         }
     }
 }

@@ -2,7 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::{clipped, grip};
+use super::super::words::{fine, grip};
+use super::clipped;
 use crate::taper::records::{Cut, JawSet};
 use crate::units::Length;
 
@@ -73,8 +74,4 @@ fn list(rows: &[Row]) -> Markup {
 fn text(text: Option<&str>) -> Option<String> {
     text.filter(|t| !t.trim().is_empty())
         .map(|t| clipped(t, ROOM))
-}
-
-fn fine(length: Length) -> String {
-    format!("{:.4} in ({:.3} mm)", length.inches(), length.millimetres())
 }

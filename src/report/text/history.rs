@@ -136,10 +136,7 @@ fn left_out(why: LeftOut) -> &'static str {
 fn sum(pen: &mut Pen, history: &HistoryReport<'_>) {
     let last = history.steps.last().and_then(|s| s.estimate.as_ref());
     let Some(estimate) = last else { return };
-    let checks = match estimate.checks {
-        1 => "one check".to_owned(),
-        n => format!("{n} checks together"),
-    };
+    let checks = words::together(estimate.checks);
     let threshold = estimate.threshold;
     let text = format!(
         "Now, from {checks}: {}. The smallest gap that shows is {:.2} thou, {:.2} to {:.2}.",
