@@ -118,6 +118,13 @@ fn amount_off(called: CalledChange, answer: &Answer) -> Option<AmountOff> {
     })
 }
 
+impl Outcome {
+    /// Whether the change that was called goes the way of the right one, by whatever amount.
+    pub(super) fn is_right_way(self) -> bool {
+        matches!(self, Self::Agrees | Self::OtherAmount)
+    }
+}
+
 impl Comparison {
     /// Whether pattern and change were both right.
     pub fn is_right(&self) -> bool {

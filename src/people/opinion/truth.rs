@@ -184,7 +184,7 @@ fn proved(pattern: Pattern, change: Interval) -> Truth {
     }
 }
 
-fn exactly(by: PerSide) -> Interval {
+pub(super) fn exactly(by: PerSide) -> Interval {
     Interval {
         low: by,
         median: by,
@@ -213,6 +213,14 @@ fn finished_after(all: &[Step], at: usize) -> Option<usize> {
 }
 
 impl Truth {
+    /// To hold a call against it as against what the program reads.
+    pub(crate) fn answer(&self) -> Answer {
+        Answer {
+            pattern: self.pattern,
+            change: self.change,
+        }
+    }
+
     /// As a call that is exactly right.
     pub fn change_called(&self) -> CalledChange {
         match self.change {

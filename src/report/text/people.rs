@@ -6,7 +6,7 @@ use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::when;
 use crate::people::opinion::{Call, Outcome, Score, Truth, compare};
-use crate::people::records::{Answer, CallKind, CallRow, Item, PersonRules, Sight};
+use crate::people::records::{CallKind, CallRow, Item, PersonRules, Sight};
 
 /// One person a line.
 pub fn people_to_text(people: &[PersonRules], sight: Sight, options: TextOptions) -> String {
@@ -83,12 +83,8 @@ fn verdict(row: &CallRow, truth: &Truth) -> &'static str {
         by: row.person.clone(),
         at: row.at,
     };
-    let answer = Answer {
-        pattern: truth.pattern,
-        change: truth.change,
-    };
     match (
-        compare(&call, &answer).outcome,
+        compare(&call, &truth.answer()).outcome,
         row.pattern == truth.pattern,
     ) {
         (Outcome::Agrees, true) => "Right.",

@@ -45,12 +45,11 @@ pub struct Confusion {
 pub fn score(tries: &[Try]) -> Score {
     let all: Vec<_> = tries.iter().map(|t| (t, t.comparison())).collect();
     let count = |is: &dyn Fn(&Outcome) -> bool| all.iter().filter(|(_, c)| is(&c.outcome)).count();
-    let right_way = |o: &Outcome| matches!(o, Outcome::Agrees | Outcome::OtherAmount);
     let with_amount = all.iter().filter(|(_, c)| c.amount.is_some());
     Score {
         asked: tries.len(),
         patterns: all.iter().filter(|(_, c)| c.same_pattern).count(),
-        ways: count(&right_way),
+        ways: count(&|o| o.is_right_way()),
         amounts: with_amount
             .clone()
             .filter(|(_, c)| c.outcome == Outcome::Agrees)

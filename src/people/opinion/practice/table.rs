@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::super::truth::{Basis, Truth};
+use super::super::truth::{Basis, Truth, exactly};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
@@ -114,11 +114,7 @@ fn truth(pattern: Option<Pattern>, error_um: Option<f64>, step: PerSide) -> Trut
     let exact = |um: f64| PerSide::from_computed_micrometres(-um);
     let change = match pattern {
         // Whatever error is left is too small for the compound to show: nothing to cut.
-        Pattern::FullLength => Some(Interval {
-            low: PerSide::ZERO,
-            median: PerSide::ZERO,
-            high: PerSide::ZERO,
-        }),
+        Pattern::FullLength => Some(exactly(PerSide::ZERO)),
         pattern if is_taper(pattern) => error_um.and_then(exact).map(|median| Interval {
             low: median - step,
             median,
