@@ -15,7 +15,7 @@ use crate::reading::profile::{Band, ContactProfile, STATIONS};
 use crate::reading::refusal::Refusal;
 use crate::taper::advice::{Action, Advice, Grip, ProgramChange, TaperChange};
 use crate::taper::records::Id;
-use crate::units::amount::{Amount, BothWays};
+use crate::units::amount::{Amount, BothWays, round};
 
 pub use recut::recut_to_json;
 pub use start::start_to_json;
@@ -315,9 +315,4 @@ fn program(program: &ProgramChange) -> Program {
 
 fn round4(value: f64) -> f64 {
     round(value, 1e4)
-}
-
-fn round(value: f64, per_unit: f64) -> f64 {
-    // Adding zero makes +0 of −0.
-    (value * per_unit).round() / per_unit + 0.0
 }

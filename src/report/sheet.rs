@@ -4,8 +4,8 @@
 //! The code holds `SEEPLINE:` and the id in upper case (alphanumeric mode, version 3, level Q). Texts are
 //! cut by characters, then held to one to three lines by CSS, so that the page stays one page: rendered by
 //! Chromium 148 on A4 and US Letter, a set with every field, one with none, and one with 40 cuts of 30
-//! checks and 5000 letters in every field took one page each. ZXing and OpenCV read both codes of each page
-//! at 200 dpi, ZXing also at 90 dpi after a blur.
+//! checks and 5000 letters in every field took one page each. `ZXing` and `OpenCV` read both codes of each
+//! page at 200 dpi, `ZXing` also at 90 dpi after a blur.
 
 mod code;
 mod facts;

@@ -6,6 +6,7 @@ use crate::people::agreement::{
     SMALL_ITEMS, Severity, Share, Standing, least_to_show,
 };
 use crate::reading::pattern::Pattern;
+use crate::units::amount::round;
 
 /// A share in per cent, number and sign on one line; what is neither none nor all is not rounded to it.
 pub(super) fn percent(share: f64) -> String {
@@ -68,7 +69,7 @@ pub(super) fn estimate_or(of: &Result<Estimate, NoFigure>) -> String {
 
 /// Two digits, never “−0.00”.
 pub(super) fn number(value: f64) -> String {
-    format!("{:.2}", (value * 100.0).round() / 100.0 + 0.0)
+    format!("{:.2}", round(value, 100.0))
 }
 
 /// `at least 90 %`.
