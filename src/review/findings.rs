@@ -243,7 +243,7 @@ fn odd_jaw(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Option<Od
         let odd_there = |i: &&usize| checks[**i].odd_jaw == Some(place);
         latest.iter().rev().filter(odd_there).copied().collect()
     };
-    let places = latest.iter().filter_map(|i| checks[*i].odd_jaw);
+    let places = latest.iter().rev().filter_map(|i| checks[*i].odd_jaw);
     // Of places that are equally often odd, the one that was so last.
     let place = places.max_by_key(|p| at(*p).len())?;
     let checks = at(place);
