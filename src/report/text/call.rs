@@ -80,14 +80,15 @@ fn row(pen: &mut Pen, label: &str, left: &str, right: &str) {
         return stacked(pen, label, left, right);
     }
     let [left, right] = [left, right].map(|text| pen.pieces(text, column));
+    // The heads of the columns have no label.
+    let ink = if label.is_empty() {
+        Ink::Strong
+    } else {
+        Ink::Plain
+    };
     for index in 0..left.len().max(right.len()) {
         let label = if index == 0 { label } else { "" };
         let piece = |of: &[String]| of.get(index).cloned().unwrap_or_default();
-        let ink = if label.is_empty() {
-            Ink::Strong
-        } else {
-            Ink::Plain
-        };
         let line = format!("{:<column$}  {}", piece(&left), piece(&right));
         let line = pen.inked(&line, ink);
         pen.line(&format!("  {label:<width$}{line}", width = LABEL - 2));
