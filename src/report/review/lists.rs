@@ -43,9 +43,14 @@ pub(super) fn refused(review: &Review<'_>) -> Markup {
                 Some(reason) => Some(words::reason(reason)),
                 None => p.error.as_ref().map(|_| "the file is broken"),
             });
-        let mut why: Vec<&str> = why.collect();
-        why.dedup();
-        row(review, *i, &why.join("; "))
+        // In the order of the jaws, each once.
+        let mut said: Vec<&str> = Vec::new();
+        for why in why {
+            if !said.contains(&why) {
+                said.push(why);
+            }
+        }
+        row(review, *i, &said.join("; "))
     });
     section(
         review,
