@@ -25,7 +25,7 @@ pub struct PersonError(String);
 impl Person {
     /// What stands in place of the initials after erasing. `random` must have nothing to do with them.
     pub fn erased(random: u32) -> Self {
-        Self(format!("{ERASED}{random:08x}"))
+        Self(format!("{ERASED}{random:0DIGITS$x}"))
     }
 
     /// Whether these are no initials any more.
