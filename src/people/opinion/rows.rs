@@ -9,8 +9,8 @@ use crate::taper::records::{Id, Timeline};
 use crate::taper::rules::EstimateRules;
 
 /// Every call but rulings, oldest first, each with what was right and what the program reads. Calls of
-/// checks that are in none of the timelines, because they are hidden, are left out; of practice and studies
-/// what was told stands, since the photos need not be in the archive.
+/// checks that are in none of the timelines, because they are hidden, are left out; of photos what was told
+/// stands, since they need not be in the archive.
 pub fn rows(calls: &[FiledCall], timelines: &[Timeline], rules: &EstimateRules) -> Vec<CallRow> {
     let known = Known::of(calls, timelines, rules);
     let mut rows: Vec<CallRow> = calls

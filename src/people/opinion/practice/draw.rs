@@ -31,10 +31,11 @@ enum Turn {
     NotYet,
 }
 
-/// Indices of `count` candidates, or of all where there are fewer, in the order in which to ask them. Up to
-/// half are those that were missed the last time; beyond that the pattern asked least comes next, so that
-/// the patterns are asked alike as far as there are candidates. Within a pattern plain and less plain photos
-/// take turns. The same seed gives the same.
+/// Indices of `count` candidates, or of all where there are fewer, in the order in which to ask them. Those
+/// that were missed the last time come first, up to half of the round; beyond that the pattern asked least
+/// comes next, so that the patterns are asked alike as far as there are candidates, and of a pattern again
+/// what was missed first. Within a pattern plain and less plain photos take turns. The same seed gives the
+/// same.
 pub fn draw(
     candidates: &[Candidate],
     places: &BTreeMap<Item, Place>,
