@@ -96,6 +96,7 @@ struct Contact {
 
 #[derive(Serialize)]
 #[serde(untagged)]
+// Both write a reason and an advice, so that a program reads them alike.
 enum RefusalJson<'a> {
     Judged(&'a Refusal),
     File {
@@ -198,6 +199,7 @@ fn photo<'a>(photo: &'a PhotoReport, report: &CheckReport) -> Photo<'a> {
 fn read(inspection: &Inspection, grip: Grip) -> Photo<'_> {
     let Inspection { photo, reading, .. } = inspection;
     Photo {
+        // Filled in by `photo`, which knows what the user gave.
         file: "",
         sha256: Some(&photo.sha256),
         taken: photo.taken.as_deref(),

@@ -53,6 +53,7 @@ pub fn sheet_to_html(
         (history::table(timeline))
         (notes(set.notes.as_deref()))
         (cautions(rules))
+        // With the code once more: the tag is cut off and leaves the page.
         (foot(timeline, &name, &code, printed))
     };
     let style = html! { style { (PreEscaped(CSS)) } };

@@ -51,6 +51,7 @@ fn look(pages: &StudyPages<'_>) -> String {
             @let number = number(at + 1, count);
             figure id=(format!("n{number}")) {
                 figcaption { (number) }
+                // With its size, so that the page does not jump when pictures arrive.
                 img src=(format!("photos/{number}.jpg")) alt=(format!("Photo {number}")) loading="lazy" width=(size[0]) height=(size[1]);
             }
         }

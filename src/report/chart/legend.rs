@@ -80,6 +80,7 @@ impl Entry {
 
     fn draw<DB: DrawingBackend>(self, area: &DrawingArea<DB, Shift>, (x, y): Place) -> Drawn<DB> {
         let middle = (x + MARK_PX / 2 - 4, y);
+        // Short of half a line: marks of one row must not touch those of the next.
         let reach = LEGEND_LINE_PX as i32 / 2 - 3;
         match self {
             Self::Cut => marks::step_line(

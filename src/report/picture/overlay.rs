@@ -148,6 +148,8 @@ fn label(picture: &mut RgbImage, face: &ShownFace, text: &str, along: f64) {
     // Far enough out for the plate to clear the edge, whichever way the edge lies.
     let out = (plate.0 * dx.abs() + plate.1 * dy.abs()) / norm / 2.0 + size * 0.4;
     let place = |edge: f64, toward: f64, plate: f64, side: f64| {
+        // The inner `max`: a plate wider than the picture would turn the ends round, at which `clamp`
+        // panics.
         (edge + toward / norm * out - plate / 2.0).clamp(0.0, (side - plate).max(0.0))
     };
     let left = place(edge.x, dx, plate.0, width);

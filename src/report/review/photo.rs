@@ -63,6 +63,7 @@ fn picture(photo: &PhotoLine, place: usize) -> Markup {
 fn thumb_size(size: Option<[u32; 2]>) -> [u32; 2] {
     let height = |[w, h]: [u32; 2]| u64::from(THUMB) * u64::from(h) / u64::from(w.max(1));
     let height = size.map_or(u64::from(THUMB), height);
+    // The size comes from the result, which somebody may have changed: a page must not become miles long.
     [THUMB, height.clamp(1, u64::from(4 * THUMB)) as u32]
 }
 

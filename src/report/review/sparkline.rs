@@ -37,6 +37,7 @@ pub(super) fn sparkline(review: &Review<'_>, set: usize) -> Option<Markup> {
         .collect();
     let dots: Vec<String> = points
         .iter()
+        // A line without length, whose round ends make it a dot.
         .map(|(x, y)| format!("M{x:.0},{y:.1}h0"))
         .collect();
     let says = format!("Changes asked for in the latest {} checks", points.len());

@@ -81,6 +81,7 @@ fn taper(taper: PerSide) -> String {
 pub(crate) fn programmed(program: &ProgramChange) -> String {
     let per_side = Amount::from(program.programmed).in_mm();
     let diameter = Amount::from(program.diameter_change);
+    // Plus for outside grip, minus for inside.
     let way = if diameter.thou < 0.0 {
         "shrinks"
     } else {

@@ -75,6 +75,7 @@ fn side_by_side(pen: &mut Pen, report: &CallReport) {
 }
 
 fn row(pen: &mut Pen, label: &str, left: &str, right: &str) {
+    // Two columns beside the labels, two blanks between them.
     let column = pen.width.saturating_sub(LABEL + 2) / 2;
     if column < NARROWEST_COLUMN {
         return stacked(pen, label, left, right);

@@ -26,6 +26,7 @@ pub fn people_to_text(people: &[PersonRules], sight: Sight, options: TextOptions
         };
         let lead = if person.lead { ", lead" } else { "" };
         pen.hanging(
+            // Nine characters at most, and a gap.
             &format!("{:<10}", person.person.to_string()),
             &format!("{first}{lead}"),
             Ink::Plain,
@@ -59,6 +60,7 @@ pub fn record_to_text(rows: &[CallRow], options: TextOptions) -> String {
         };
         let item = match &row.item {
             Item::Check(id) => format!("check {}", &id.to_string()[..8]),
+            // By letters: unlike an id, a hash from a record may have any length and content.
             Item::Photo(hash) => format!("photo {}", hash.chars().take(8).collect::<String>()),
         };
         let head = format!("{}  {kind}{item}", when(row.at));
