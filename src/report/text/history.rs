@@ -169,6 +169,7 @@ impl Scale {
                 .flatten()
                 .map(PerSide::thou)
         };
+        // Cut tapers alone would give a scale with no interval to draw on it.
         history.steps.iter().find_map(|s| s.estimate.as_ref())?;
         let (low, high) = all().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
             (a.min(v), b.max(v))
