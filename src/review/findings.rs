@@ -200,7 +200,7 @@ fn is_not_noted(check: &CheckLine) -> bool {
 /// reading is a refusal, not a low confidence.
 fn is_uncertain(check: &CheckLine, rules: &EstimateRules) -> bool {
     let least = match check.pattern {
-        // These may change a taper, so the rules ask for more.
+        // These may change a taper, so the rules have a limit of their own for them.
         Pattern::FullLength | Pattern::TipOnly | Pattern::BaseOnly => rules.least_confidence,
         _ => rules.least_confidence_other,
     };

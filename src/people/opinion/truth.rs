@@ -74,8 +74,8 @@ pub(crate) struct Outcomes<'a> {
 /// What the program advises on a check; `None` where it would have the photos taken again though it made
 /// out something.
 pub(crate) fn answer(advice: &FiledAdvice) -> Option<Answer> {
-    // What the program made out but would not act on, it is not to be quoted for. Unreadable is an answer
-    // of its own: take the photo again.
+    // A pattern that the program would not act on is no answer of its own. Unreadable is one: take the
+    // photo again.
     let unsettled = advice.action == Action::Retake && advice.pattern != Pattern::Unreadable;
     let with_ends = |median: PerSide| Interval {
         low: advice.low.unwrap_or(median),
