@@ -56,6 +56,7 @@ impl CallReport {
             answer,
             comparison,
             beside: "Read by the program",
+            // The program's reading stands beside the call already.
             truth: truth.filter(|t| t.by != opinion::Basis::Program),
             call,
         }
@@ -102,6 +103,7 @@ impl CallReport {
         let labels = ["Taper", "Per side", "On diameter"];
         let changes = labels.into_iter().zip(called.iter().zip(&answered));
         rows.extend(changes.map(|(label, (called, read))| row(label, called, read)));
+        // A change that is known exactly has no interval to state.
         let likely = read.and_then(|a| a.change).filter(|c| c.low != c.high);
         rows.extend(likely.map(|likely| row("Likely", "", &interval(&likely))));
         rows

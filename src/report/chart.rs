@@ -1,5 +1,10 @@
 //! A jaw set's history as a picture: taper against checks, and the interval of the needed taper as it
 //! shrinks from check to check.
+//!
+//! The picture is laid out once in pixels and drawn by plotters on two backends: its SVG one, and a bitmap
+//! (`bitmap`) that writes with the same built-in glyphs as the pictures of readings. Tapers are its axis
+//! values (`scale`), so the right axis is the left one's `.on_diameter()`. Look at the pictures after a
+//! change: `SEEPLINE_CHARTS=DIR cargo test --test chart pictures -- --ignored`.
 
 mod axes;
 mod bitmap;
@@ -99,6 +104,7 @@ impl Chart {
     fn of(history: &HistoryReport<'_>) -> Self {
         let columns = columns::columns(history);
         let scale = Scale::over(&columns);
+        // Its width first: on it depends how caption and legend break, and on their lines the height.
         let mut layout = Layout::of(columns.len());
         let caption = caption::caption(history, layout.characters());
         layout.make_room(caption.len(), legend::rows(&columns, &layout).len());
@@ -136,6 +142,7 @@ fn draw_plot<DB: DrawingBackend>(
     area: &DrawingArea<DB, Shift>,
 ) -> Drawn<DB> {
     let layout = &chart.layout;
+    // Columns are counted from 1, and each takes half a step to either side.
     let across = 0.5..chart.columns.len() as f64 + 0.5;
     let mut plot = ChartBuilder::on(area)
         .margin_left(layout::EDGE_PX)

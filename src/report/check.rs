@@ -21,6 +21,7 @@ pub(crate) enum PhotoFault {
 /// Reads one photo.
 pub(crate) fn read(bytes: &[u8], request: &Request) -> Result<Inspection, PhotoFault> {
     let photo = read_photo(bytes)?;
+    // Only now: how large the upright photo is shows once it is decoded.
     if let Some(corners) = &request.corners {
         corners::check(corners, photo.size_px)?;
     }
@@ -37,6 +38,7 @@ pub(crate) fn report(
 ) -> CheckReport {
     mark_doubles(&mut photos);
     for inspection in photos.iter_mut().filter_map(|p| p.outcome.as_mut().ok()) {
+        // A stage says only the reason; what to do about it is in the shop's rules.
         rules.fill_refusal(&mut inspection.reading);
     }
     let counted = photos.iter().filter(|p| p.counts());

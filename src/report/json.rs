@@ -15,7 +15,7 @@ use crate::reading::profile::{Band, ContactProfile, STATIONS};
 use crate::reading::refusal::Refusal;
 use crate::taper::advice::{Action, Advice, Grip, ProgramChange, TaperChange};
 use crate::taper::records::Id;
-use crate::units::amount::{Amount, BothWays};
+use crate::units::amount::{Amount, BothWays, round};
 
 pub use recut::recut_to_json;
 pub use start::start_to_json;
@@ -96,6 +96,7 @@ struct Contact {
 
 #[derive(Serialize)]
 #[serde(untagged)]
+// Both write a reason and an advice, so that a program reads them alike.
 enum RefusalJson<'a> {
     Judged(&'a Refusal),
     File {
@@ -198,6 +199,7 @@ fn photo<'a>(photo: &'a PhotoReport, report: &CheckReport) -> Photo<'a> {
 fn read(inspection: &Inspection, grip: Grip) -> Photo<'_> {
     let Inspection { photo, reading, .. } = inspection;
     Photo {
+        // Filled in by `photo`, which knows what the user gave.
         file: "",
         sha256: Some(&photo.sha256),
         taken: photo.taken.as_deref(),
@@ -245,6 +247,7 @@ fn broken<'a>(error: &'a str, report: &CheckReport) -> Photo<'a> {
         pattern: Pattern::Unreadable,
         confidence: 0.0,
         refusal: Some(RefusalJson::File {
+            // None of the reading's reasons: the file never became a photo.
             reason: "file",
             advice: error,
         }),
@@ -314,8 +317,4 @@ fn program(program: &ProgramChange) -> Program {
 
 fn round4(value: f64) -> f64 {
     round(value, 1e4)
-}
-
-fn round(value: f64, per_unit: f64) -> f64 {
-    (value * per_unit).round() / per_unit + 0.0
 }

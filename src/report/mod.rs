@@ -1,4 +1,28 @@
-//! Values to bytes: text reports, JSON, pictures and the printed sheet. Nothing here reads or writes a file.
+//! Values → bytes: text reports, JSON, pictures, pages, the printed sheet.
+//!
+//! - *Comes in*: values of `reading`, `taper`, `people` and `review`.
+//! - *Goes out*: texts and bytes, the same ones for the same values.
+//! - *May not know*: where bytes go. Nothing here reads or writes a file, asks a database or answers a
+//!   request.
+//!
+//! | what | where | its door |
+//! | --- | --- | --- |
+//! | what the reports tell of a check, for command line and page alike | `check`, `outcome`, `call` | [`CheckReport`] |
+//! | text for a terminal; its width, colour and letters are given | `text` | [`to_text`], [`history_to_text`] and others |
+//! | JSON of readings, checks, histories, recuts, first tapers, calls | `json`, `history`, `records` | [`to_json`] |
+//! | a picture of each reading | `picture` | [`to_jpeg`] |
+//! | a jaw set's history as a picture, as SVG or PNG | `chart` | [`history_to_svg`] |
+//! | a page to print for a jaw set's box | `sheet` | [`sheet_to_html`] |
+//! | the folder of pages of a review | `review` | [`review_pages`] |
+//! | the report of a study, and its readers' pages | `agreement`, `study` | [`agreement_to_html`] |
+//! | words that follow from values, each in one place | `words` | |
+//! | the frame of every HTML document; letters for pictures | `document`, `lettering` | |
+//!
+//! Begin with [`CheckReport`], then [`to_text`] and `text/advice.rs`: what a setter reads first.
+//!
+//! Every change and taper is stated both ways, per side and on the diameter, always labelled. HTML is made
+//! by maud, which escapes; a page holds its style, or has it beside it in its folder, and nothing is loaded
+//! from elsewhere. Texts from outside lose control characters and those that turn the direction of writing.
 
 pub use crate::text::outside::printable;
 

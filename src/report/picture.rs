@@ -76,6 +76,7 @@ pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>,
     let turned = match tip {
         TipDirection::Up => pixels.clone(),
         TipDirection::Down => imageops::rotate180(pixels),
+        // Clockwise, so that what pointed left points up.
         TipDirection::Left => imageops::rotate90(pixels),
         TipDirection::Right => imageops::rotate270(pixels),
     };
@@ -86,6 +87,7 @@ pub fn photo_to_jpeg(photo: &UprightPhoto, tip: TipDirection) -> Result<Vec<u8>,
 /// Where the pictures cannot be encoded.
 pub fn page_pictures(inspection: &Inspection) -> Result<PagePictures, EncodingError> {
     let mut shown = show_at(inspection, PAGE_SIDE_PX);
+    // Before the marks are drawn: it shows the photo alone.
     let thumbnail = jpeg(&thumbnail_of(&shown.pixels), THUMBNAIL_QUALITY)?;
     overlay::draw(&mut shown, inspection);
     let picture = jpeg(&shown.pixels, PAGE_QUALITY)?;
@@ -118,6 +120,7 @@ pub(crate) fn reading_in_two(
 /// # Errors
 /// Where a side is longer than a JPEG can be, 65 535 px.
 fn jpeg(picture: &RgbImage, quality: u8) -> Result<Vec<u8>, EncodingError> {
+    // What is too long becomes 0, which the encoder refuses.
     let side = |px: u32| u16::try_from(px).unwrap_or_default();
     let [width, height] = [picture.width(), picture.height()].map(side);
     let mut bytes = Vec::new();

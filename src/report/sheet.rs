@@ -1,5 +1,11 @@
 //! One printed page per jaw set, to lie with the jaws: HTML without scripts, pictures from elsewhere or
 //! anything else to load. Fits A4 and US Letter; nothing on it rests on colour.
+//!
+//! The code holds `SEEPLINE:` and the id in upper case (alphanumeric mode, version 3, level Q). Texts are
+//! cut by characters, then held to one to three lines by CSS, so that the page stays one page: rendered by
+//! Chromium 148 on A4 and US Letter, a set with every field, one with none, and one with 40 cuts of 30
+//! checks and 5000 letters in every field took one page each. `ZXing` and `OpenCV` read both codes of each
+//! page at 200 dpi, `ZXing` also at 90 dpi after a blur.
 
 mod code;
 mod facts;
@@ -8,8 +14,7 @@ mod history;
 use jiff::civil::Date;
 use maud::{Markup, PreEscaped, html};
 
-use super::{document, printable};
-use crate::taper::advice::Grip;
+use super::{document, printable, words};
 use crate::taper::records::{CutTimeline, FiledCheck, Timeline};
 use crate::taper::rules::Rules;
 use crate::units::PerSide;
@@ -48,6 +53,7 @@ pub fn sheet_to_html(
         (history::table(timeline))
         (notes(set.notes.as_deref()))
         (cautions(rules))
+        // With the code once more: the tag is cut off and leaves the page.
         (foot(timeline, &name, &code, printed))
     };
     let style = html! { style { (PreEscaped(CSS)) } };
@@ -60,7 +66,7 @@ fn heading(timeline: &Timeline, name: &str, code: &PreEscaped<String>) -> Markup
         header {
             div {
                 h1 .long[is_long(name)] { (name) }
-                p { "Soft jaws, " (grip(set.grip)) @if let Some(m) = &set.material { ", " (clipped(m, 60)) } }
+                p { "Soft jaws, " (words::grip(set.grip)) @if let Some(m) = &set.material { ", " (clipped(m, 60)) } }
                 p .id { (code::grouped(set.id)) }
             }
             (picture(code, name))
@@ -74,13 +80,6 @@ fn is_long(name: &str) -> bool {
 
 fn picture(code: &PreEscaped<String>, name: &str) -> Markup {
     html! { div .qr role="img" aria-label={ "QR code with the id of jaw set " (name) } { (code) } }
-}
-
-pub(super) fn grip(grip: Grip) -> &'static str {
-    match grip {
-        Grip::Outside => "outside grip",
-        Grip::Inside => "inside grip",
-    }
 }
 
 /// The taper that is cut, and what to do next.
@@ -110,9 +109,9 @@ fn present(taper: Option<PerSide>) -> Markup {
     let both = taper.on_diameter();
     html! {
         p .label { "Taper cut: more material at the tip" }
-        p .big { (format!("{:.4} in ({:.3} mm)", taper.length().inches(), taper.millimetres())) }
+        p .big { (words::fine(taper.length())) }
         p .label { (format!("{:.1} thou per side", taper.thou())) }
-        p .big { (format!("{:.4} in ({:.3} mm)", both.length().inches(), both.millimetres())) }
+        p .big { (words::fine(both.length())) }
         p .label { (format!("{:.1} thou on the diameter", both.thou())) }
     }
 }
@@ -172,7 +171,7 @@ fn foot(timeline: &Timeline, name: &str, code: &PreEscaped<String>, printed: Dat
                 (picture(code, name))
                 div {
                     p .name .long[is_long(name)] { (name) }
-                    p { (clipped(set.workpiece.as_deref().unwrap_or("Soft jaws"), 60)) ", " (grip(set.grip)) }
+                    p { (clipped(set.workpiece.as_deref().unwrap_or("Soft jaws"), 60)) ", " (words::grip(set.grip)) }
                     p .id { (code::grouped(set.id)) }
                 }
             }
@@ -191,6 +190,7 @@ fn rules_of(timeline: &Timeline) -> String {
 /// At most `room` characters, on one line, without control characters; an ellipsis says that some are
 /// left out.
 fn clipped(text: &str, room: usize) -> String {
+    // Line breaks in a note would take lines that the page does not have.
     let words: Vec<&str> = text.split_whitespace().collect();
     let text = printable(&words.join(" "));
     if text.chars().count() <= room {

@@ -51,6 +51,7 @@ fn look(pages: &StudyPages<'_>) -> String {
             @let number = number(at + 1, count);
             figure id=(format!("n{number}")) {
                 figcaption { (number) }
+                // With its size, so that the page does not jump when pictures arrive.
                 img src=(format!("photos/{number}.jpg")) alt=(format!("Photo {number}")) loading="lazy" width=(size[0]) height=(size[1]);
             }
         }
@@ -108,6 +109,7 @@ fn sheet(pages: &StudyPages<'_>) -> String {
 /// Where it cannot be written as CSV, which nothing in it should cause.
 pub(crate) fn answers_csv(reader: &Person, count: usize) -> Result<Vec<u8>, csv::Error> {
     let mut table = csv::Writer::from_writer(Vec::new());
+    // The reader on every line: sheets that get mixed up are noticed when they are read back.
     table.write_record(["reader", "number", "pattern", "change_per_side", "note"])?;
     for at in 1..=count {
         let (reader, number) = (reader.to_string(), number(at, count));

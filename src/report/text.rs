@@ -14,8 +14,6 @@ mod start;
 mod strip;
 
 use super::{CheckReport, words};
-use crate::reading::method::Method;
-use crate::taper::advice::Grip;
 use pen::{Ink, Pen};
 
 pub use call::call_to_text;
@@ -58,14 +56,8 @@ pub fn to_text(report: &CheckReport, options: TextOptions) -> String {
 fn heading(pen: &mut Pen, report: &CheckReport) {
     let counted = report.photos.iter().filter(|p| p.counts()).count();
     let given = report.photos.len();
-    let method = match report.method {
-        Method::Seep => "seep-in check",
-        Method::Transfer => "transfer check",
-    };
-    let grip = match report.grip() {
-        Grip::Outside => "outside grip",
-        Grip::Inside => "inside grip",
-    };
+    let method = words::method(report.method);
+    let grip = words::grip(report.grip());
     let photos = words::photos(given);
     let photos = match counted {
         all if all == given => photos,

@@ -5,7 +5,7 @@ use crate::reading::pattern::Pattern;
 use crate::reading::profile::Band;
 use crate::reading::refusal::Reason;
 use crate::taper::advice::{Action, Advice, Grip};
-use crate::units::PerSide;
+use crate::units::{Length, PerSide};
 
 /// A pattern as it is said at the machine.
 pub(crate) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
@@ -37,6 +37,7 @@ pub(crate) fn pattern(pattern: Pattern, grip: Grip) -> &'static str {
 /// A pattern as it is seen, without what it means: what it asks for is left to whoever calls.
 pub(crate) fn seen(of: Pattern, grip: Grip) -> &'static str {
     let all = pattern(of, grip);
+    // The meaning stands behind the colon wherever there is one.
     all.split_once(':').map_or(all, |(seen, _)| seen)
 }
 
@@ -54,6 +55,22 @@ pub(crate) fn name(pattern: Pattern) -> &'static str {
         Pattern::HeldOff => "held-off",
         Pattern::Mixed => "mixed",
         Pattern::Unreadable => "unreadable",
+    }
+}
+
+/// Which way the jaws grip, beside the method.
+pub(crate) fn grip(grip: Grip) -> &'static str {
+    match grip {
+        Grip::Outside => "outside grip",
+        Grip::Inside => "inside grip",
+    }
+}
+
+/// How the check was made.
+pub(crate) fn method(method: Method) -> &'static str {
+    match method {
+        Method::Seep => "seep-in check",
+        Method::Transfer => "transfer check",
     }
 }
 
@@ -76,7 +93,13 @@ pub(crate) fn reason(reason: Reason) -> &'static str {
 
 /// A share in per cent, rounded down, so that what is below a limit never looks as if it had reached it.
 pub(crate) fn percent(share: f64) -> String {
-    format!("{:.0} %", (share * 100.0 + 1e-9).floor())
+    format!("{:.0} %", whole_percent(share))
+}
+
+/// The number in [`percent`].
+pub(crate) fn whole_percent(share: f64) -> f64 {
+    // 0.29 × 100 is 28.999…; without the addition it would be said as 28 %.
+    (share * 100.0 + 1e-9).floor()
 }
 
 /// A probability in words; the steps are the reports' own.
@@ -123,6 +146,19 @@ pub(crate) fn bands(bands: &[Band]) -> String {
                 stretches.join(" and from ")
             )
         }
+    }
+}
+
+/// `0.0050 in (0.127 mm)`.
+pub(crate) fn fine(length: Length) -> String {
+    format!("{:.4} in ({:.3} mm)", length.inches(), length.millimetres())
+}
+
+/// How many checks an estimate rests on.
+pub(crate) fn together(checks: usize) -> String {
+    match checks {
+        1 => "one check".to_owned(),
+        n => format!("{n} checks together"),
     }
 }
 

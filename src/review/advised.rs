@@ -19,6 +19,7 @@ pub(crate) fn check_lines(
         .map(|check| check_line(check, records, rules))
         .collect();
     lines.sort_by(|a, b| {
+        // Sets that are not known last: `None` would sort before every name.
         let of = |l: &CheckLine| (l.jaw_set.is_none(), l.jaw_set.clone(), l.made.clone());
         of(a).cmp(&of(b)).then_with(|| a.check.cmp(&b.check))
     });
@@ -30,6 +31,8 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> Check
     let readings: Vec<(usize, Reading)> = photos
         .iter()
         .enumerate()
+        // With its place in the check: files without a reading fall out here, and the odd jaw is named by
+        // place.
         .filter_map(|(at, photo)| Some((at, photo.reading()?)))
         .collect();
     let setup = Setup {

@@ -136,6 +136,7 @@ impl Findings {
             many_passes: passes::many(checks, order),
             odd_jaws: odd_jaws(checks, order),
             drifts: drift::drifts(checks, order, rules.estimate().increment),
+            // Filled last, from the lists above.
             flags: vec![0; checks.len()],
         };
         findings.flag_all(checks, order);
@@ -158,6 +159,7 @@ impl Findings {
     }
 
     fn flag_all(&mut self, checks: &[CheckLine], order: &Order<'_>) {
+        // Taken out for the time: the lists of the same struct are read while bits are set.
         let mut flags = std::mem::take(&mut self.flags);
         let mut put = |flag: Flag, at: &mut dyn Iterator<Item = usize>| {
             at.for_each(|i| flags[i] |= flag.bit());
@@ -198,6 +200,7 @@ fn is_not_noted(check: &CheckLine) -> bool {
 /// reading is a refusal, not a low confidence.
 fn is_uncertain(check: &CheckLine, rules: &EstimateRules) -> bool {
     let least = match check.pattern {
+        // These may change a taper, so the rules have a limit of their own for them.
         Pattern::FullLength | Pattern::TipOnly | Pattern::BaseOnly => rules.least_confidence,
         _ => rules.least_confidence_other,
     };
@@ -205,6 +208,7 @@ fn is_uncertain(check: &CheckLine, rules: &EstimateRules) -> bool {
 }
 
 fn least_certain_first(checks: &[CheckLine], rules: &EstimateRules) -> Vec<usize> {
+    // The sort below is stable: of equally uncertain ones the latest stays first.
     let mut found = latest_first(checks, &|c| is_uncertain(c, rules));
     found.sort_by(|a, b| checks[*a].confidence.total_cmp(&checks[*b].confidence));
     found
@@ -213,6 +217,8 @@ fn least_certain_first(checks: &[CheckLine], rules: &EstimateRules) -> Vec<usize
 fn latest_first(checks: &[CheckLine], wanted: &dyn Fn(&CheckLine) -> bool) -> Vec<usize> {
     let mut found: Vec<usize> = (0..checks.len()).filter(|i| wanted(&checks[*i])).collect();
     found.sort_by(|a, b| {
+        // Times are ISO 8601 and sort as text; the id settles photos of the same second, and what has no
+        // time comes last.
         let key = |i: &usize| (&checks[*i].made, &checks[*i].check);
         key(b).cmp(&key(a))
     });
@@ -229,6 +235,7 @@ fn odd_jaws(checks: &[CheckLine], order: &Order<'_>) -> Vec<OddJaw> {
 }
 
 fn odd_jaw(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Option<OddJaw> {
+    // Where nothing could be judged no jaw could disagree: such a check would only push a telling one out.
     let judged = |i: &&usize| checks[**i].pattern != Pattern::Unreadable;
     let latest: Vec<usize> = of.dated(checks).rev().filter(judged).copied().collect();
     let latest = latest.get(..ODD_LOOKED_AT).unwrap_or(&latest);
@@ -236,7 +243,7 @@ fn odd_jaw(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Option<Od
         let odd_there = |i: &&usize| checks[**i].odd_jaw == Some(place);
         latest.iter().rev().filter(odd_there).copied().collect()
     };
-    let places = latest.iter().filter_map(|i| checks[*i].odd_jaw);
+    let places = latest.iter().rev().filter_map(|i| checks[*i].odd_jaw);
     // Of places that are equally often odd, the one that was so last.
     let place = places.max_by_key(|p| at(*p).len())?;
     let checks = at(place);

@@ -55,6 +55,7 @@ pub(crate) fn gather(records: &mut [PhotoRecord]) -> Vec<Gathered> {
         })
         .collect();
     for record in records.iter_mut() {
+        // What an earlier pass noted must not stay with a photo that belongs nowhere now.
         record.line.check.clear();
     }
     for check in &gathered {
@@ -71,8 +72,11 @@ fn by_key(records: &[PhotoRecord]) -> BTreeMap<Key<'_>, Vec<usize>> {
         let told = &record.told;
         let key = Key {
             jaw_set: told.jaw_set.as_deref(),
+            // A named check may have its photos anywhere; the others belong together only within a folder.
             folder: told.check.as_ref().map_or(&told.folder, |_| ""),
             check: told.check.as_deref(),
+            // Compound means a gap in one and contact in the other: never read together. `Method` itself
+            // has no order to sort by.
             transfer: record.line.method == Method::Transfer,
         };
         all.entry(key).or_default().push(index);
@@ -82,6 +86,7 @@ fn by_key(records: &[PhotoRecord]) -> BTreeMap<Key<'_>, Vec<usize>> {
 
 fn has_place(record: &PhotoRecord) -> bool {
     let line = &record.line;
+    // Of a broken file without a time only the folder would say where it belongs.
     let somewhere = line.error.is_none() || line.taken.is_some() || record.told.check.is_some();
     !line.sha256.is_empty() && somewhere
 }
@@ -93,6 +98,7 @@ fn taken(record: &PhotoRecord) -> Option<DateTime> {
 
 fn sorted(mut photos: Vec<usize>, records: &[PhotoRecord]) -> Vec<usize> {
     let when = |i: &usize| {
+        // Also by file, so that one second's burst stays in the camera's order of names.
         let time = taken(&records[*i]);
         (time.is_none(), time, records[*i].line.file.clone())
     };
@@ -108,6 +114,7 @@ fn by_time(photos: Vec<usize>, records: &[PhotoRecord]) -> Vec<Vec<usize>> {
     let mut last: Option<DateTime> = None;
     for photo in dated {
         let time = taken(&records[photo]);
+        // From photo to photo, not from the first: a slow round of six jaws is still one check.
         let pause = last.zip(time).map(|(last, now)| now.duration_since(last));
         match checks.last_mut() {
             Some(check) if pause.is_some_and(|p| p <= PAUSE) => check.push(photo),
@@ -124,6 +131,7 @@ fn by_time(photos: Vec<usize>, records: &[PhotoRecord]) -> Vec<Vec<usize>> {
 }
 
 fn id_of(first: &PhotoRecord, taken: &mut HashSet<String>) -> String {
+    // A word of the table is no id: two jaw sets may both have a “check 1”.
     let filed = first.told.check.as_ref().filter(|_| first.told.filed);
     let derived = || Id::derived(&["review", &first.line.sha256]).to_string();
     let mut id = filed.cloned().unwrap_or_else(derived);

@@ -77,11 +77,13 @@ fn line(kind: &'static str, line: &impl serde::Serialize, into: &mut impl Write)
 /// One row per check. Tapers and changes are labelled per side and on the diameter, in thousandths of an
 /// inch and in millimetres; free text is defused for spreadsheets.
 pub(crate) fn checks_csv(checks: &[CheckLine]) -> Vec<u8> {
+    // The blank line names the columns where there is no check.
     table(checks, check_cells, Some(&super::advised::blank()))
 }
 
 /// One row per photo, without its profile.
 pub(crate) fn photos_csv(photos: &[PhotoRecord]) -> Vec<u8> {
+    // The same for photos.
     let blank = PhotoRecord::broken(String::new(), String::new(), Method::default());
     table(photos, |p| photo_cells(&p.line), Some(&blank))
 }
@@ -105,6 +107,7 @@ fn check_cells(check: &CheckLine) -> Cells {
     cells.extend(taper("high", check.high));
     cells.extend(taper("next_taper", check.next_taper));
     cells.extend([
+        // People count jaws from one, as the pages do.
         maybe("odd_jaw", check.odd_jaw.map(|i| i + 1)),
         text("what_to_do", Some(&check.what_to_do)),
         text("why", Some(&check.why)),

@@ -100,6 +100,7 @@ impl PhotoRecord {
         let Inspection { photo, reading, .. } = inspection;
         let profile = reading.profile.as_ref();
         let corners = reading.face.as_ref().map(|f| f.corners.0);
+        // Only to fill the fields that a reading does not have yet.
         let blank = Self::broken(photo.sha256.clone(), String::new(), reading.method);
         Self {
             line: PhotoLine {
@@ -135,6 +136,7 @@ impl PhotoRecord {
             confidence: line.confidence,
             refusal: line.refusal.map(|reason| Refusal {
                 reason,
+                // Nothing asks for it: the pages take the words of the rules that are in force.
                 advice: String::new(),
             }),
             warnings: line.warnings.clone(),
@@ -148,6 +150,8 @@ impl PhotoRecord {
 
     /// Without what no advice asks for: the profile across, and how much was judged.
     fn profile(&self) -> Option<ContactProfile> {
+        // A result that somebody changed may have another number of stations: no profile is better than a
+        // wrong one.
         let along: [Option<f64>; STATIONS] = self.line.profile.clone().try_into().ok()?;
         let along_sd: [f64; STATIONS] = self.along_sd.clone().try_into().ok()?;
         Some(ContactProfile {

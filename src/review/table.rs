@@ -44,6 +44,7 @@ impl Table {
     /// others. Tapers beyond `largest` are a slip of the unit.
     pub(crate) fn parse(bytes: &[u8], largest: PerSide) -> (Self, Vec<Problem>) {
         let mut problems = Vec::new();
+        // A file that is no table is told like a bad first line.
         let lines = lines(bytes).unwrap_or_else(|problem| vec![Err(problem)]);
         let mut lines = lines.into_iter();
         let header = lines.next().unwrap_or_else(|| Err(nameless()));
@@ -115,7 +116,9 @@ fn columns(header: &ByteRecord, problems: &mut Vec<Problem>) -> Vec<Option<&'sta
     let mut columns = Vec::new();
     for cell in header {
         let name = column_name(cell);
+        // A column that is not known is told and stops nothing: the table may serve other ends, too.
         let known = COLUMNS.into_iter().find(|c| *c == name);
+        // Of two columns with one name it can't be told which one counts.
         let column = known.filter(|c| !columns.contains(&Some(*c)));
         if column.is_none() && !name.is_empty() {
             let (name, known) = (shown(&name), COLUMNS.join(", "));
@@ -170,6 +173,7 @@ fn cells(
 }
 
 fn set(row: &mut Row, column: &str, text: &str, largest: PerSide) -> Result<(), String> {
+    // It would be shown on pages and in messages of one line.
     if text.chars().any(char::is_control) {
         return Err(format!(
             "the cell {column} has a line break or the like in it"
@@ -177,6 +181,7 @@ fn set(row: &mut Row, column: &str, text: &str, largest: PerSide) -> Result<(), 
     }
     let some = || Some(text.to_owned());
     match column {
+        // As a path is copied on Windows.
         "file" => row.file = text.replace('\\', "/"),
         "jaw_set" => row.jaw_set = some(),
         "check" => row.check = some(),
@@ -191,6 +196,7 @@ fn set(row: &mut Row, column: &str, text: &str, largest: PerSide) -> Result<(), 
 
 fn taper(text: &str, largest: PerSide) -> Result<PerSide, String> {
     let taper = PerSide::parse_taper(text).map_err(|e| e.to_string())?;
+    // Millimetres typed as inches are 25 times too much, and the next taper would follow from them.
     if taper > largest {
         return Err(format!(
             "the taper {} is more than any jaw is cut to; check the unit (in, thou, mm, um)",

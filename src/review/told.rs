@@ -31,6 +31,7 @@ impl Standing {
         for timeline in timelines {
             let set = &timeline.jaw_set;
             let named = (set.name.clone(), set.grip);
+            // Folders are typed by hand: their case tells no sets apart.
             standing.sets.insert(set.name.to_lowercase(), named);
             standing.take_in(timeline);
         }
@@ -91,6 +92,7 @@ impl Sources {
         let filed = self.archive.photos.get(sha256);
         let row = self.rows.get(file);
         let told = filed.map_or_else(|| self.by_folder(file, folders), |f| f.told.clone());
+        // The same order as for the rest: table, archive, then what holds for the whole review.
         let method = row.and_then(|r| r.method).or(filed.map(|f| f.method));
         let told = row.map_or(told.clone(), |row| self.by_row(row, told));
         (told, method.unwrap_or(self.method))
@@ -103,6 +105,7 @@ impl Sources {
 
     fn by_folder(&self, file: &str, folders: &[String]) -> Told {
         let known = |name: &String| self.archive.sets.get(&name.to_lowercase());
+        // A set of the archive in any folder above before a name that only looks like one.
         let set = folders.iter().rev().find_map(known);
         let named = || folders.iter().rev().find(|n| names_a_set(n)).cloned();
         Told {
@@ -130,6 +133,7 @@ impl Sources {
         }
         if row.check.is_some() {
             told.check.clone_from(&row.check);
+            // The word is the table's now, not the id of the archive's check.
             told.filed = false;
         }
         Told {

@@ -56,7 +56,7 @@ impl From<OnDiameter> for Amount {
 }
 
 /// Never “-0”, which would read as a direction.
-fn round(value: f64, per_unit: f64) -> f64 {
+pub(crate) fn round(value: f64, per_unit: f64) -> f64 {
     (value * per_unit).round() / per_unit + 0.0
 }
 

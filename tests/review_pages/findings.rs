@@ -107,6 +107,19 @@ fn a_place_that_disagrees_twice_in_five_checks_is_named() {
 }
 
 #[test]
+fn of_places_that_disagree_equally_often_the_later_is_named() {
+    let mut shop = changes(30, &[0; 7]);
+    for (check, place) in [(2, 1), (3, 1), (5, 0), (6, 0)] {
+        shop.checks[check].odd_jaw = Some(place);
+    }
+    let text = section(&shop, "odd-jaw");
+    assert!(
+        text.contains("jaw 1 disagreed in 2 of the latest 5 checks"),
+        "{text}"
+    );
+}
+
+#[test]
 fn a_drift_is_named_at_one_taper_only() {
     let falling = [0, 0, 0, 0, -5, -5, -5, -10, -10, -10, -15, -15];
     let text = section(&changes(30, &falling), "drift");

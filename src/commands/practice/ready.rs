@@ -90,10 +90,7 @@ impl<'a> Ready<'a> {
     /// The call beside what was right.
     pub(super) fn reveal(&self, call: Call, seen: Seen, rules: &Rules) -> CallReport {
         let (truth, method) = (self.question.truth, self.question.method);
-        let answer = Answer {
-            pattern: truth.pattern,
-            change: truth.change,
-        };
+        let answer = truth.answer();
         let comparison = compare(&call, &answer);
         let right = opinion::reason(&answer, method, rules);
         let asked = opinion::asked_instead(&call, &answer, method, rules);

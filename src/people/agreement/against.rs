@@ -57,6 +57,7 @@ pub fn against_right(calls: &Calls, reader: &Reader) -> Result<AgainstRight, NoF
     let share = |case: fn(&Right) -> bool, hit: fn(&Right, &Said) -> bool| {
         let of: Vec<_> = single().filter(|(r, _)| case(r)).collect();
         let hits = of.iter().filter(|(r, s)| hit(r, s)).count();
+        // There are calls, only none of such a photo: that is what the reader of the report can mend.
         Share::new(hits as u64, of.len() as u64).map_err(|_| NoFigure::NoSuchCase)
     };
     Ok(AgainstRight {
@@ -76,6 +77,7 @@ fn judged<'a>(calls: &'a Calls, reader: &Reader) -> Result<Vec<(&'a Right, &'a [
         .of(reader)
         .filter_map(|(item, said)| Some((calls.right(item)?, said)))
         .collect();
+    // Against its own reading the program would always be right.
     let own = |r: &Right| *reader == Reader::Program && r.basis == super::RestsOn::Program;
     let judged: Vec<_> = known.iter().copied().filter(|(r, _)| !own(r)).collect();
     if !judged.is_empty() {

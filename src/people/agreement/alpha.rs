@@ -29,6 +29,7 @@ pub fn krippendorff(
     let n: f64 = totals.iter().sum();
     let (mut observed, mut chance) = (0.0, 0.0);
     for c in 0..categories {
+        // Both matrices are symmetric: each pair once, as the factor 2 cancels in the ratio.
         for k in c + 1..categories {
             let distance = match metric {
                 Metric::Nominal => 1.0,
@@ -38,6 +39,7 @@ pub fn krippendorff(
             chance += totals[c] * totals[k] * distance;
         }
     }
+    // All calls in one category: the ratio is 0/0.
     if chance <= 0.0 {
         return Err(NoFigure::OneCategory);
     }
@@ -65,6 +67,7 @@ fn coincidences(
     let mut pairable = 0;
     for item in items {
         let calls: Vec<usize> = item.iter().flatten().copied().collect();
+        // A call that no other can be paired with has no part in the totals either.
         if calls.len() < 2 {
             continue;
         }
@@ -94,6 +97,7 @@ fn nothing_pairs(items: &[Vec<Option<usize>>]) -> NoFigure {
     let called = |reader: &usize| {
         items
             .iter()
+            // Rows may be shorter than the widest; what is not there is a gap.
             .any(|i| matches!(i.get(*reader), Some(Some(_))))
     };
     match (0..widest).filter(called).count() {

@@ -51,6 +51,7 @@ pub fn percentile(
     let mut figures = Vec::with_capacity(plan.times);
     for _ in 0..plan.times {
         drawn.fill_with(|| rng.random_range(0..items));
+        // A draw in which the figure does not exist is left out: counted as 0, it would move the ends.
         figures.extend(figure(&drawn).filter(|f| f.is_finite()));
     }
     let missing = plan.times - figures.len();

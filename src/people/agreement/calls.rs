@@ -87,6 +87,7 @@ impl Calls {
         for call in calls {
             let of_reader = taken.said.entry(call.reader.clone()).or_default();
             let said = of_reader.entry(call.item.clone()).or_default();
+            // Kept in the order of repeats, however they come: the first one is what groups are counted by.
             match said.binary_search_by_key(&call.repeat, |s| s.repeat) {
                 Ok(_) => doubles.push(call),
                 Err(place) => {
@@ -140,9 +141,11 @@ impl Calls {
     #[must_use]
     pub fn with_the_program_standing_in(mut self) -> Self {
         for (item, said) in self.said.get(&Reader::Program).into_iter().flatten() {
+            // That the program could not judge a photo does not make unreadable right.
             let Some(first) = said.first().filter(|s| s.pattern != Pattern::Unreadable) else {
                 continue;
             };
+            // Only where nothing better is known.
             self.right.entry(item.clone()).or_insert(Right {
                 pattern: first.pattern,
                 change: first.change,
@@ -154,6 +157,7 @@ impl Calls {
 
     /// Readers who called anything, people first.
     pub fn readers(&self) -> Vec<Reader> {
+        // The map's order is that of the enum: people first.
         self.said.keys().cloned().collect()
     }
 

@@ -31,6 +31,7 @@ impl ChangesCalled {
         Some(Self {
             compared: both.len(),
             wrong_sign: wrong,
+            // No middle of nothing: this is where there are no pairs.
             median_off: *off.get(off.len() / 2)?,
         })
     }

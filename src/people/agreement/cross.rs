@@ -69,6 +69,7 @@ impl CrossTable {
         self.counts
             .iter()
             .enumerate()
+            // Else every share is 0/0.
             .filter(move |_| total > 0)
             .map(shares)
     }

@@ -39,6 +39,7 @@ fn of(calls: &Calls, item: &str) -> Option<(usize, Divided)> {
     };
     let said: Vec<(Reader, Vec<Pattern>)> = calls.readers().into_iter().filter_map(said).collect();
     let mut kinds: Vec<Pattern> = Vec::new();
+    // What was right counts as one more opinion: what all call alike but wrongly is worth going over, too.
     for pattern in said.iter().flat_map(|(_, p)| p).copied().chain(right) {
         if !kinds.contains(&pattern) {
             kinds.push(pattern);

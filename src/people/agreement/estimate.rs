@@ -67,6 +67,7 @@ pub(super) type ItemPairs = Vec<(Pattern, Pattern)>;
 /// Cohen's kappa over photos: where each gives one pair, the photos are independent and the asymptotic
 /// interval holds; with repeats the photos are drawn again whole.
 pub(super) fn kappa(items: &[ItemPairs], weights: &Weights) -> Result<Estimate, NoFigure> {
+    // By photos, not by pairs: the same photo called twice is no second photo.
     if items.len() < 2 {
         return Err(if items.is_empty() {
             NoFigure::NoPairs

@@ -27,6 +27,7 @@ pub fn fleiss(items: &[Vec<u64>]) -> Result<f64, NoFigure> {
     let observed = agreeing.sum::<f64>() / items.len() as f64;
     let shares = category_totals(items).map(|total| total / (n * items.len() as f64));
     let chance: f64 = shares.map(|p| p * p).sum();
+    // All calls in one category: 0/0.
     if (1.0 - chance).abs() < f64::EPSILON {
         return Err(NoFigure::OneCategory);
     }

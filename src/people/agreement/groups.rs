@@ -30,6 +30,7 @@ impl GroupAgreement {
             rows.iter().map(of).collect()
         };
         let alpha = |rows: Vec<Vec<Option<usize>>>, metric| {
+            // Also for the three directions: a category that nobody uses adds nothing to either sum.
             let categories = Pattern::ALL.len();
             let figure = |drawn: &[usize]| krippendorff(&picked(&rows, drawn), categories, metric);
             Estimate::resampled(rows.len(), figure)
@@ -37,6 +38,7 @@ impl GroupAgreement {
         let fleiss = match readers.len() {
             0 => Err(NoFigure::NoCalls),
             1 => Err(NoFigure::OneReader),
+            // There are calls, but no photo that everybody called: gaps are what to mend.
             _ if whole.is_empty() && !rows.is_empty() => Err(NoFigure::AllGaps),
             _ => Estimate::resampled(whole.len(), |drawn| fleiss(&picked(&whole, drawn))),
         };
@@ -52,6 +54,7 @@ impl GroupAgreement {
 }
 
 fn rank(direction: Direction) -> usize {
+    // The enum stands in this order: less, none, more.
     direction as usize
 }
 

@@ -60,6 +60,7 @@ pub fn cohen(table: &CrossTable, weights: &Weights) -> Result<Kappa, NoFigure> {
     let variance = variance(table, weights, [&rows, &columns], value, chance);
     Ok(Kappa {
         value,
+        // Rounding may leave a trace below zero where both always agree, whose root is no number.
         standard_error: variance.max(0.0).sqrt(),
         items: table.total(),
     })
@@ -105,6 +106,7 @@ fn variance(
         p * (w(i, j) - (of_rows[i] + of_columns[j]) * (1.0 - kappa)).powi(2)
     };
     let spread: f64 = table.shares().map(term).sum();
+    // `p_c` is agreement by chance, 1 less the disagreement.
     let centre = kappa - (1.0 - chance_disagreement) * (1.0 - kappa);
     (spread - centre * centre) / (table.total() as f64 * chance_disagreement.powi(2))
 }

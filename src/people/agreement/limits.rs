@@ -68,10 +68,12 @@ pub enum Standing {
 /// Judgements without a single error that it takes to show that a limit is kept: for `n` of `n`, Wilson's
 /// lower end is `n / (n + z²)`.
 pub fn least_to_show(limit: Limit) -> u64 {
+    // No error among n is n of n without one, so both kinds are one sum.
     let good = match limit.kind {
         LimitKind::AtLeast => limit.share,
         LimitKind::AtMost => 1.0 - limit.share,
     };
+    // n / (n + z²) ≥ good, solved for n.
     (Z * Z * good / (1.0 - good)).ceil() as u64
 }
 

@@ -68,7 +68,7 @@ pub struct Compared {
     pub opposed: Share,
     /// Cohen's kappa.
     pub kappa: Result<Estimate, NoFigure>,
-    /// Weighted by [`severity`].
+    /// Weighted by [`severity()`].
     pub weighted_kappa: Result<Estimate, NoFigure>,
     /// Who took what for what.
     pub confusion: Confusion,
@@ -111,6 +111,7 @@ impl PairAgreement {
         let items: Vec<ItemPairs> = calls
             .of(one)
             .map(|(item, said)| paired(said, calls.of_item(other, item), programs))
+            // A photo that only one of them called is in no pair.
             .filter(|pairs| !pairs.is_empty())
             .collect();
         Self {

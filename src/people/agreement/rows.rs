@@ -17,6 +17,7 @@ impl Calls {
             let reader = Reader::Person(row.person.to_string());
             (reader, name(&row.item), row.pattern, row.change.per_side())
         });
+        // By item: a row for each call, but the program read each item once.
         let read: BTreeMap<_, _> = rows
             .iter()
             .filter_map(|row| Some((name(&row.item), programs_call(row)?)))
@@ -52,6 +53,7 @@ fn right(rows: &[CallRow]) -> BTreeMap<String, Right> {
             continue;
         };
         let item = name(&row.item);
+        // `RestsOn` has the best first, so smaller is better founded; of equal ones the later row replaces.
         if known.get(&item).is_none_or(|k| right.basis <= k.basis) {
             known.insert(item, right);
         }

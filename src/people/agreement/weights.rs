@@ -41,6 +41,7 @@ impl Weights {
     }
 
     fn from_distance(categories: usize, weight: impl Fn(f64) -> f64) -> Self {
+        // A single category has no distance to scale by: not 0/0.
         let farthest = weight(categories.saturating_sub(1) as f64).max(f64::MIN_POSITIVE);
         let cell = |at: usize| (at / categories).abs_diff(at % categories) as f64;
         let values = (0..categories * categories).map(|at| weight(cell(at)) / farthest);

@@ -94,6 +94,7 @@ fn groups(calls: &Calls, readers: &[Reader]) -> Vec<GroupAgreement> {
     if people.len() > 1 {
         groups.push(GroupAgreement::of(calls, people.clone()));
     }
+    // One person and the program are a pair already.
     if readers.len() > people.len() && readers.len() > 2 {
         groups.push(GroupAgreement::of(calls, readers.to_vec()));
     }

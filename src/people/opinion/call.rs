@@ -58,7 +58,10 @@ impl Call {
             (Pattern::Unreadable, CalledChange::Change(_)) => {
                 return Err(CallError::UnreadableWithChange);
             }
+            // “No change” of jaws that grip can only mean to leave them; kept apart, it would be compared
+            // as another answer.
             (Pattern::FullLength, CalledChange::NoChange) => CalledChange::Leave,
+            // These let nobody run the jaws as they are, so “leave” speaks of the taper alone.
             (pattern, CalledChange::Leave) if !is_taper(pattern) => CalledChange::NoChange,
             (_, change) => change,
         };
@@ -91,6 +94,7 @@ pub(crate) fn pattern_called(text: &str) -> Result<Pattern, CallError> {
         .filter(|w| !w.is_empty())
         .map(str::to_lowercase)
         .collect();
+    // The names are spelled the British way; both spellings are typed.
     let plain = words.join("-").replace("center", "centre");
     let found = Pattern::ALL.into_iter().find(|p| name(*p) == plain);
     found.ok_or_else(|| CallError::UnknownPattern { name: echo(text) })

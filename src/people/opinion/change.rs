@@ -51,6 +51,7 @@ const LESS: [&str; 4] = ["take off", "less", "off", "minus"];
 const MORE: [&str; 3] = ["add", "more", "plus"];
 /// What may stand behind a length.
 const ON_DIAMETER: [&str; 5] = [
+    // The longer ones first: cutting off “diameter” alone would leave “on the” to be read as a unit.
     "on the diameter",
     "on diameter",
     "on dia",
@@ -97,6 +98,7 @@ impl fmt::Display for CalledChange {
             Self::Leave => f.write_str("leave"),
             Self::NoChange => f.write_str("none"),
             Self::Change(by) => {
+                // Always with its sign: `from_str` reads this back, and takes no length without one.
                 let plus = if *by > PerSide::ZERO { "+" } else { "" };
                 write!(f, "{plus}{}", by.length().exact())
             }
@@ -113,19 +115,23 @@ impl FromStr for CalledChange {
         let plain = text.split_whitespace().collect::<Vec<_>>().join(" ");
         let plain = plain.to_lowercase();
         match plain.as_str() {
+            // Zero needs no unit: there is no amount that could be mistaken.
             "0" | "leave" | "leave it" => return Ok(Self::Leave),
             "none" | "no change" | "mend" | "mend first" | "fix first" | "retake" => {
                 return Ok(Self::NoChange);
             }
             _ => {}
         }
+        // Words come off both ends, so that what is left must be a length with its unit and nothing else.
         let (way, rest) = direction_word(&plain);
         let (on_diameter, rest) = where_stated(rest);
         let length: Length = rest.parse()?;
+        // Before the sign is asked for: “0 thou” goes no way.
         if length == Length::ZERO {
             return Ok(Self::Leave);
         }
         let length = signed(length, way, rest, text)?;
+        // A call is kept per side, whichever way it was typed.
         let by = if on_diameter {
             OnDiameter::of(length).per_side()
         } else {
@@ -141,6 +147,7 @@ impl FromStr for CalledChange {
 fn signed(length: Length, way: Direction, number: &str, text: &str) -> Result<Length, ChangeError> {
     let has_sign = number.starts_with(['+', '-', '−']);
     match (way, has_sign) {
+        // Never guessed: half of the guesses would be cut the wrong way.
         (Direction::None, false) => Err(ChangeError::NoDirection(echo(text))),
         (Direction::Less, false) => Ok(-length),
         (Direction::None, true) | (Direction::More, false) => Ok(length),
@@ -151,6 +158,7 @@ fn signed(length: Length, way: Direction, number: &str, text: &str) -> Result<Le
 
 fn direction_word(text: &str) -> (Direction, &str) {
     let after = |words: &[&str]| {
+        // “offset 1thou” must not pass for “off”.
         let ends = |c: char| c == ' ' || c.is_ascii_digit();
         let rest = |w: &&str| text.strip_prefix(w).filter(|r| r.starts_with(ends));
         words.iter().find_map(rest).map(str::trim_start)
@@ -171,6 +179,7 @@ fn where_stated(text: &str) -> (bool, &str) {
     match (before(&ON_DIAMETER), before(&PER_SIDE)) {
         (Some(rest), _) => (true, rest),
         (None, Some(rest)) => (false, rest),
+        // Unsaid is per side, as tapers are everywhere in the program.
         (None, None) => (false, text),
     }
 }

@@ -80,6 +80,7 @@ pub(super) fn direction(answer: &Answer) -> Direction {
 fn outcome(called: CalledChange, answer: &Answer, amount: Option<AmountOff>) -> Outcome {
     match (called.direction(), direction(answer)) {
         (Direction::None, Direction::None) => {
+            // To run the jaws and to mend something first are two answers, though neither cuts.
             let (leaves, right) = (called == CalledChange::Leave, answer.change.is_some());
             if leaves == right {
                 Outcome::Agrees
@@ -90,6 +91,7 @@ fn outcome(called: CalledChange, answer: &Answer, amount: Option<AmountOff>) -> 
         (Direction::None, _) => Outcome::ChangeMissed,
         (_, Direction::None) => Outcome::ChangeForNothing,
         (a, b) if a != b => Outcome::WrongWay,
+        // All that is known of the right amount is its interval.
         _ if amount.is_some_and(|a| a.within) => Outcome::Agrees,
         _ => Outcome::OtherAmount,
     }
@@ -99,11 +101,14 @@ fn amount_off(called: CalledChange, answer: &Answer) -> Option<AmountOff> {
     let (CalledChange::Change(called), Some(right)) = (called, answer.change) else {
         return None;
     };
+    // Exactly: lengths are whole picometres, and about twice is only an estimate that is off.
     let twice = |a: PerSide, b: PerSide| a == b + b;
     let same_way = (called > PerSide::ZERO) == (right.median > PerSide::ZERO);
     (same_way && right.median != PerSide::ZERO).then(|| AmountOff {
         by: called - right.median,
         larger: called.abs() > right.median.abs(),
+        // The advised change is rounded and held to the largest step, its interval is not: the change
+        // itself may lie outside.
         within: called == right.median || (right.low..=right.high).contains(&called),
         mixed_up: match () {
             () if twice(called, right.median) => Some(MixedUp::Twice),
@@ -111,6 +116,13 @@ fn amount_off(called: CalledChange, answer: &Answer) -> Option<AmountOff> {
             () => None,
         },
     })
+}
+
+impl Outcome {
+    /// Whether the change that was called goes the way of the right one, by whatever amount.
+    pub(super) fn is_right_way(self) -> bool {
+        matches!(self, Self::Agrees | Self::OtherAmount)
+    }
 }
 
 impl Comparison {

@@ -25,7 +25,7 @@ pub struct PersonError(String);
 impl Person {
     /// What stands in place of the initials after erasing. `random` must have nothing to do with them.
     pub fn erased(random: u32) -> Self {
-        Self(format!("{ERASED}{random:08x}"))
+        Self(format!("{ERASED}{random:0DIGITS$x}"))
     }
 
     /// Whether these are no initials any more.
@@ -40,6 +40,7 @@ impl Person {
     pub fn parse(text: &str) -> Result<Self, PersonError> {
         let upper = text.trim().to_uppercase();
         let plain = upper.chars().all(char::is_alphanumeric);
+        // Counted in upper case, where one letter may have become two (ß).
         if plain && (1..=LONGEST).contains(&upper.chars().count()) {
             Ok(Self(upper))
         } else {
@@ -60,6 +61,7 @@ impl FromStr for Person {
 
     fn from_str(text: &str) -> Result<Self, PersonError> {
         let digit = |c: char| c.is_ascii_digit() || ('a'..='f').contains(&c);
+        // Only here, where records are read back: nobody may type an erased person's number as their own.
         match text.strip_prefix(ERASED) {
             Some(rest) if rest.len() == DIGITS && rest.chars().all(digit) => {
                 Ok(Self(text.to_owned()))

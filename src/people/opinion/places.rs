@@ -33,6 +33,7 @@ fn in_words(pattern: Pattern, bands: &[Band], evidence: &[String]) -> String {
     let along = along(bands);
     // The length alone decides between the patterns of the taper and between ends and middle.
     let by_length = is_taper(pattern) || matches!(pattern, Pattern::EndsOnly | Pattern::MiddleOnly);
+    // Records keep the evidence in words only; these are the ones that the reading writes for the width.
     let across = evidence.iter().find(|e| e.contains("across the width"));
     match across.filter(|_| !by_length) {
         Some(across) => format!("{along}; {across}"),
@@ -45,6 +46,7 @@ fn along(bands: &[Band]) -> String {
     let mut parts = Vec::new();
     let mut clean_from = 0.0;
     for band in bands {
+        // Compound that begins at the tip leaves no clean stretch of 0 % before it.
         if band.from > AT_THE_END {
             parts.push(stretch("clean", clean_from, band.from, parts.is_empty()));
         }
@@ -61,6 +63,7 @@ fn stretch(what: &str, from: f64, to: f64, first: bool) -> String {
     let from = match (first, from) {
         (true, from) if from > AT_THE_END => format!("{:.0} %", from * 100.0),
         (true, _) => "the tip".to_owned(),
+        // Clean and compound take turns, so each stretch begins where the one just named ended.
         (false, _) => "there".to_owned(),
     };
     let to = if to > 1.0 - AT_THE_END {

@@ -16,9 +16,8 @@ pub use score::{Confusion, Score, score};
 pub use table::{Drill, TableError, drills};
 
 use super::call::Call;
-use super::compare::{Comparison, Outcome, compare};
+use super::compare::{Comparison, compare};
 use super::truth::Truth;
-use crate::people::records::Answer;
 
 /// One question with its answer.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,17 +31,13 @@ pub struct Try {
 impl Try {
     /// How the two stand to each other.
     pub fn comparison(&self) -> Comparison {
-        let answer = Answer {
-            pattern: self.truth.pattern,
-            change: self.truth.change,
-        };
-        compare(&self.call, &answer)
+        compare(&self.call, &self.truth.answer())
     }
 
     /// Whether it need not come back soon: the pattern is right, and the change goes the right way. How much
     /// is hard to tell from a picture, and is counted apart.
     pub fn is_known(&self) -> bool {
         let c = self.comparison();
-        c.same_pattern && matches!(c.outcome, Outcome::Agrees | Outcome::OtherAmount)
+        c.same_pattern && c.outcome.is_right_way()
     }
 }

@@ -9,15 +9,17 @@ use crate::taper::records::{Id, Timeline};
 use crate::taper::rules::EstimateRules;
 
 /// Every call but rulings, oldest first, each with what was right and what the program reads. Calls of
-/// checks that are in none of the timelines, because they are hidden, are left out; of practice and studies
-/// what was told stands, since the photos need not be in the archive.
+/// checks that are in none of the timelines, because they are hidden, are left out; of photos what was told
+/// stands, since they need not be in the archive.
 pub fn rows(calls: &[FiledCall], timelines: &[Timeline], rules: &EstimateRules) -> Vec<CallRow> {
     let known = Known::of(calls, timelines, rules);
     let mut rows: Vec<CallRow> = calls
         .iter()
+        // A ruling is what calls are held against.
         .filter(|c| c.kind != CallKind::Ruling)
         .filter_map(|c| row(c, &known))
         .collect();
+    // Repeats are numbered in this order (`Calls::in_order`).
     rows.sort_by(|a, b| (a.at, &a.person).cmp(&(b.at, &b.person)));
     rows
 }
@@ -28,6 +30,7 @@ pub(crate) fn rulings(calls: &[FiledCall]) -> HashMap<Id, &Call> {
         .iter()
         .filter(|c| c.kind == CallKind::Ruling)
         .collect();
+    // Collecting into the map below lets the later one stand; the id breaks ties.
     ruled.sort_by_key(|c| (c.call.at, c.id));
     let on = |c: &'_ FiledCall| check_of(&c.item);
     ruled
@@ -47,6 +50,8 @@ impl Known {
         for timeline in timelines {
             let checks = timeline.cuts.iter().flat_map(|c| &c.checks);
             let mut checks = checks.filter(|c| called.contains(&c.id)).peekable();
+            // The estimate costs about a millisecond a check, so it is made only of sets that somebody
+            // called.
             if checks.peek().is_none() {
                 continue;
             }
@@ -70,6 +75,8 @@ fn check_of(item: &Item) -> Option<Id> {
 fn row(filed: &FiledCall, known: &Known) -> Option<CallRow> {
     let told = filed.told.map(|t| (Some(t.truth), t.program));
     let (truth, program) = match &filed.item {
+        // What is known of a check may have become better since it was told; of a photo nothing else is
+        // kept.
         Item::Check(id) => *known.0.get(id)?,
         Item::Photo(_) => told.unwrap_or_default(),
     };

@@ -74,6 +74,8 @@ pub(crate) struct Outcomes<'a> {
 /// What the program advises on a check; `None` where it would have the photos taken again, or asks for a word,
 /// though it made out something.
 pub(crate) fn answer(advice: &FiledAdvice) -> Option<Answer> {
+    // A pattern that the program would not act on is no answer of its own. Unreadable is one: take the
+    // photo again.
     let stops = matches!(advice.action, Action::Retake | Action::Settle);
     let unsettled = stops && advice.pattern != Pattern::Unreadable;
     let with_ends = |median: PerSide| Interval {
@@ -140,9 +142,11 @@ impl<'a> Outcomes<'a> {
         let taper = self.steps[at].taper.filter(|_| counts(&self.steps[at]))?;
         let finished = finished_after(&self.steps, at)?;
         let later = &self.steps[at + 1..=finished];
+        // Nothing was cut in between and the jaws grip in the end: the taper was right all along.
         if later.iter().all(|s| s.taper == Some(taper)) {
             return Some(proved(Pattern::FullLength, exactly(PerSide::ZERO)));
         }
+        // Estimated anew: the steps at hand have this check's own reading in them.
         let known = steps(&self.only(later), &Knowledge::default(), self.rules);
         let needed = known.last()?.estimate.as_ref()?.needed;
         let change = Interval {
@@ -151,8 +155,10 @@ impl<'a> Outcomes<'a> {
             high: needed.high - taper,
         };
         match (change.low, change.high) {
+            // Negative: taper had to come off, so the tip touched and the base was open.
             (_, high) if high < PerSide::ZERO => Some(proved(Pattern::TipOnly, change)),
             (low, _) if low > PerSide::ZERO => Some(proved(Pattern::BaseOnly, change)),
+            // Zero lies within: which way it was off is not proved, so a ruling or the reading has to say.
             _ => None,
         }
     }
@@ -179,7 +185,7 @@ fn proved(pattern: Pattern, change: Interval) -> Truth {
     }
 }
 
-fn exactly(by: PerSide) -> Interval {
+pub(super) fn exactly(by: PerSide) -> Interval {
     Interval {
         low: by,
         median: by,
@@ -200,6 +206,7 @@ fn finished_after(all: &[Step], at: usize) -> Option<usize> {
         match step.standing {
             Standing::Combined(_) if step.pattern == Pattern::FullLength => return Some(index),
             Standing::LeftOut(_) | Standing::Combined(_) => {}
+            // Something changed, or was misread: from here on the checks speak of another needed taper.
             _ => return None,
         }
     }
@@ -207,6 +214,14 @@ fn finished_after(all: &[Step], at: usize) -> Option<usize> {
 }
 
 impl Truth {
+    /// To hold a call against it as against what the program reads.
+    pub(crate) fn answer(&self) -> Answer {
+        Answer {
+            pattern: self.pattern,
+            change: self.change,
+        }
+    }
+
     /// As a call that is exactly right.
     pub fn change_called(&self) -> CalledChange {
         match self.change {

@@ -19,6 +19,7 @@ pub fn differences(
     comparison: &Comparison,
     method: Method,
 ) -> Vec<String> {
+    // A right call may still be off by an amount within the interval, which is worth saying.
     if comparison.is_right() && comparison.amount.is_none_or(|a| a.by == PerSide::ZERO) {
         return vec!["Nowhere: pattern and change are the same.".to_owned()];
     }
@@ -30,6 +31,7 @@ pub fn differences(
     if contradicts_itself(call) {
         all.push(self_words(call));
     }
+    // Where both make no change there are no words for the amount.
     all.retain(|s| !s.is_empty());
     all
 }
@@ -46,6 +48,7 @@ fn change_words(call: &Call, answer: &Answer, comparison: &Comparison) -> String
             "The wrong way: the call {called} where the answer {right}. Cut like this, the jaws would grip \
              on less of their length than before."
         ),
+        // An answer with a change that goes no way: zero, the jaws grip.
         Outcome::ChangeForNothing if answer.change.is_some() => format!(
             "A cut for nothing: the call {called}, and the jaws grip along their whole length already."
         ),
@@ -124,6 +127,7 @@ fn self_words(call: &Call) -> String {
 /// Why an answer's pattern asks for what it does, in the rules' words.
 pub fn reason(answer: &Answer, method: Method, rules: &Rules) -> String {
     let row = rules.pattern(answer.pattern, method);
+    // The rules' advice for the pattern would be the cut that has to wait.
     if waits(answer) {
         return format!("{} {WAITS}", row.meaning);
     }

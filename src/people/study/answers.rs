@@ -31,6 +31,7 @@ pub(crate) fn read_sheet(bytes: &[u8], reader: &Person, last: u32) -> Sheet {
     let mut seen = BTreeSet::new();
     for line in lines {
         let number = number(&line, last).inspect(|number| {
+            // Before the pattern is looked at: a number whose line is faulty was still spoken of.
             seen.insert(*number);
         });
         match number.and_then(|n| Ok((n, pattern(&line, reader)?))) {
@@ -52,6 +53,7 @@ impl Sheet {
             self.faults.push(Fault::at(line.line, what));
             return;
         }
+        // The pattern is what the study is about; a slip in the other cell must not cost it.
         let change = parse(line.cell(3)).unwrap_or_else(|what| {
             let what = format!("the change {what}; the pattern was used without it");
             self.faults.push(Fault::at(line.line, what));
@@ -87,6 +89,7 @@ fn number(line: &Line, last: u32) -> Result<u32, String> {
 /// The pattern, where one is written.
 fn pattern(line: &Line, reader: &Person) -> Result<Option<Pattern>, String> {
     let [text, who, change] = [1, 2, 3].map(|column| line.cell(column));
+    // Sheets get mixed up on a bench: a colleague's line would count as this reader's.
     if !who.is_empty() && Person::parse(who).as_ref() != Ok(reader) {
         return Err(format!(
             "the reader is {} on the sheet of {reader}; the line was not used",

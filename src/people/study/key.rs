@@ -101,12 +101,15 @@ impl Study {
             schema: u32,
         }
         let damaged = |e: serde_json::Error| StudyError::Damaged(e.to_string());
+        // The number by itself first: a newer layout need not parse as this one and is not damaged for
+        // that.
         let layout: Layout = serde_json::from_slice(bytes).map_err(damaged)?;
         if layout.schema != SCHEMA {
             return Err(StudyError::Newer(layout.schema));
         }
         let study: Self = serde_json::from_slice(bytes).map_err(damaged)?;
         let photos = study.photos.len();
+        // Everything after this takes the photos by these numbers without asking again.
         let in_range = study.orders.iter().flatten().all(|p| *p < photos);
         if !in_range || study.orders.len() != study.readers.len() {
             return Err(StudyError::Damaged(
@@ -154,6 +157,7 @@ pub(crate) fn key_csv(study: &Study) -> Result<Vec<u8>, csv::Error> {
     table.write_record(["reader", "number", "photo", "round"])?;
     for (reader, order) in study.by_reader() {
         for (number, photo, round) in numbered(order) {
+            // A file may be called something that a spreadsheet would run as a formula.
             let file = for_cell(&study.photos[photo].file);
             let number = written(number as usize, order.len());
             let line = [reader.to_string(), number, file, round.to_string()];

@@ -105,6 +105,7 @@ fn cell(cells: &ByteRecord, place: Option<usize>) -> String {
     let text = String::from_utf8_lossy(cell);
     let text = of_cell(text.trim());
     text.chars()
+        // A line break in a quoted cell would tear the message that quotes it.
         .map(|c| if c.is_control() { ' ' } else { c })
         .collect()
 }

@@ -11,12 +11,15 @@ pub(crate) type Order = Vec<usize>;
 /// An order for each reader: every round holds all photos once, shuffled anew, and the same photo never
 /// comes twice in a row where there are two or more. The same seed gives the same orders.
 pub(crate) fn orders(readers: usize, photos: usize, rounds: u32, seed: u64) -> Vec<Order> {
+    // One generator for all: each reader's order goes on where the last one's ended, so that they differ.
     let mut rng = Xoshiro256PlusPlus::seed_from_u64(seed);
     let mut order = || {
         let mut order = Order::new();
         for _ in 0..rounds {
             let mut round: Vec<usize> = (0..photos).collect();
             round.shuffle(&mut rng);
+            // Only where two rounds meet can a photo follow itself, and its neighbour is always another
+            // one.
             if photos > 1 && order.last() == round.first() {
                 round.swap(0, 1);
             }

@@ -39,6 +39,8 @@ fn one<'a>(line: &Line, photos: &[&'a str]) -> Result<(&'a str, Right), String> 
         )
     })?;
     let change = parse(line.cell(2)).map_err(|what| format!("the change {what}"))?;
+    // On a sheet both are kept, as a mistake to count; nobody can be held against a truth with a mistake in
+    // it.
     if let Some(what) = contradiction(pattern, change) {
         return Err(what.to_owned());
     }
@@ -65,7 +67,9 @@ fn one<'a>(line: &Line, photos: &[&'a str]) -> Result<(&'a str, Right), String> 
 
 /// By its place below the folder, or by its name alone where only one photo has it.
 fn photo<'a>(name: &str, photos: &[&'a str]) -> Result<&'a str, String> {
+    // As a path is copied on Windows.
     let name = name.replace('\\', "/");
+    // A whole place stands before a name alone, which another folder's photo may share.
     if let Some(whole) = photos.iter().find(|p| **p == name) {
         return Ok(whole);
     }

@@ -78,6 +78,8 @@ fn against(a: &AgainstRight) -> Value {
     let mut value = compared(&a.compared);
     value["effectiveness"] = value["agreement"].take();
     if let Some(fields) = value.as_object_mut() {
+        // Against what was right these two go by other names: effectiveness, and the wrong way, which
+        // counts changes, too.
         fields.remove("agreement");
         fields.remove("opposed");
     }

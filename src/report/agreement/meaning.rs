@@ -25,6 +25,7 @@ pub(super) fn of_reader(r: &ReaderAgreement) -> Vec<String> {
 }
 
 fn against_right(against: &AgainstRight, reader: &Reader) -> Vec<String> {
+    // First, whatever else there is to say: it is the one mistake that makes jaws worse.
     let mut said = vec![wrong_way(&against.wrong_way, reader)];
     let limits = [
         (
@@ -96,6 +97,7 @@ fn held(what: &str, share: &Share, limit: Limit) -> String {
 fn kappa_named(kappa: &Result<Estimate, NoFigure>) -> Option<String> {
     let kappa = kappa.as_ref().ok()?;
     let value = number(kappa.value);
+    // A name would be remembered longer than the doubt about it.
     Some(if is_small(kappa) {
         format!("Kappa {value} rests on too little to be called good or poor.")
     } else if kappa.value > KAPPA_GOOD {

@@ -57,6 +57,7 @@ fn wrong_ways(pen: &mut Pen, readers: &[ReaderAgreement]) {
     );
     for reader in readers {
         if let Ok(against) = &reader.against_right {
+            // An erased person's number, the longest name of all, has nine characters.
             let lead = format!("  {:<9} ", reader.reader.to_string());
             pen.hanging(&lead, &words::share_or(&against.wrong_way), Ink::Plain);
         }
@@ -164,6 +165,7 @@ fn confusion(pen: &mut Pen, confusion: &Confusion) {
     let letters: Vec<_> = meaning::letters(&confusion.patterns).collect();
     let row = |label: &str, cells: &mut dyn Iterator<Item = String>| {
         let cells: Vec<String> = cells.map(|cell| format!("{cell:>4}")).collect();
+        // As wide as the heading of the first column.
         format!("  {label:<16}{}", cells.concat())
     };
     let header = &mut letters.iter().map(|(letter, _)| letter.to_string());
@@ -171,6 +173,7 @@ fn confusion(pen: &mut Pen, confusion: &Confusion) {
     for ((letter, name), counts) in letters.iter().zip(&confusion.counts) {
         let cell = |n: &u64| {
             if *n == 0 {
+                // A table mostly of zeros: dots let the others be seen.
                 ".".to_owned()
             } else {
                 n.to_string()

@@ -6,6 +6,7 @@ use crate::people::agreement::{
     SMALL_ITEMS, Severity, Share, Standing, least_to_show,
 };
 use crate::reading::pattern::Pattern;
+use crate::units::amount::round;
 
 /// A share in per cent, number and sign on one line; what is neither none nor all is not rounded to it.
 pub(super) fn percent(share: f64) -> String {
@@ -30,6 +31,7 @@ pub(super) fn share(share: &Share) -> String {
 /// `64 to 95 %`.
 pub(super) fn interval(share: &Share) -> String {
     let (low, high) = (percent(share.low), percent(share.high));
+    // The sign stands once, behind both.
     let low = low.strip_suffix("\u{a0}%").unwrap_or(&low);
     format!("{low} to {high}")
 }
@@ -40,7 +42,7 @@ pub(super) fn share_or(of: &Result<Share, NoFigure>) -> String {
         .map_or_else(|reason| format!("– ({reason})"), share)
 }
 
-/// `0.74 (0.52 to 0.96 a)`: the letter names the method, see [`METHODS`].
+/// `0.74 (0.52 to 0.96 a)`: the letter names the method, see “Ranges” in [`DEFINITIONS`].
 pub(super) fn estimate(estimate: &Estimate) -> String {
     let value = number(estimate.value);
     match estimate.interval {
@@ -67,7 +69,7 @@ pub(super) fn estimate_or(of: &Result<Estimate, NoFigure>) -> String {
 
 /// Two digits, never “−0.00”.
 pub(super) fn number(value: f64) -> String {
-    format!("{:.2}", (value * 100.0).round() / 100.0 + 0.0)
+    format!("{:.2}", round(value, 100.0))
 }
 
 /// `at least 90 %`.
@@ -96,18 +98,14 @@ pub(super) fn rests_on(agreement: &Agreement) -> String {
         RestsOn::Table => "a table says so",
         RestsOn::Program => "only seepline's own reading, which may be wrong itself",
     };
-    let photos = |n: usize| {
-        if n == 1 {
-            "1 photo".to_owned()
-        } else {
-            format!("{n} photos")
-        }
-    };
     let known = agreement.right.iter();
-    let known = known.map(|(b, n)| format!("{} ({})", basis(*b), photos(*n)));
+    let known = known.map(|(b, n)| format!("{} ({})", basis(*b), words::photos(*n)));
     let mut parts: Vec<String> = known.collect();
     if agreement.not_known() > 0 {
-        parts.push(format!("not known ({})", photos(agreement.not_known())));
+        parts.push(format!(
+            "not known ({})",
+            words::photos(agreement.not_known())
+        ));
     }
     parts.join("; ")
 }

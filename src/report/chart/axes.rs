@@ -30,6 +30,7 @@ pub(super) fn draw<DB: DrawingBackend>(
     );
     plot.configure_mesh()
         .disable_x_mesh()
+        // Transparent: a grid only at the numbers.
         .light_line_style(WHITE.mix(0.0))
         .bold_line_style(PALE)
         .axis_style(BLACK)
@@ -56,6 +57,7 @@ pub(super) fn draw_checks<DB: DrawingBackend>(
         .area
         .draw(&PathElement::new(ends, BLACK.stroke_width(1)))?;
     row_names(content)?;
+    // Four digits and a gap.
     for index in labelled(columns, content.pitch, "0000 ") {
         let number = |c: &Column| c.check.map_or("cut".to_owned(), |c| c.number.to_string());
         label(content, index, &number(&columns[index]), NUMBERS_PX)?;
@@ -90,6 +92,7 @@ fn middle<DB: DrawingBackend>(content: &Content<'_, DB>, index: usize) -> i32 {
 fn row_names<DB: DrawingBackend>(content: &Content<'_, DB>) -> Drawn<DB> {
     let style = letters(HPos::Right, VPos::Top);
     for (name, down) in [("check", NUMBERS_PX), ("date", DATES_PX)] {
+        // A date is 96 px wide and centred below its column; this clears the left half of the first.
         let at = (content.x.start - 60, content.y.end + down);
         content.area.draw_text(name, &style, at)?;
     }

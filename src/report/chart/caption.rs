@@ -4,7 +4,7 @@ use plotters::coord::Shift;
 use plotters::prelude::{DrawingArea, DrawingBackend};
 use plotters::style::text_anchor::{HPos, VPos};
 
-use super::super::{HistoryReport, printable};
+use super::super::{HistoryReport, printable, words};
 use super::layout::{LINE_PX, MARGIN_PX, TITLE_LINE_PX, letters, title_letters};
 use super::{Chart, Drawn};
 use crate::taper::learning::Interval;
@@ -24,10 +24,7 @@ pub(super) fn caption(history: &HistoryReport<'_>, letters: usize) -> Vec<String
     let Some(estimate) = last else {
         return nothing_yet(history, letters);
     };
-    let checks = match estimate.checks {
-        1 => "one check".to_owned(),
-        n => format!("{n} checks together"),
-    };
+    let checks = words::together(estimate.checks);
     let [per_side, on_diameter] = in_numbers(estimate.needed);
     let text = format!("Needed taper now, from {checks}: {per_side};");
     let mut lines = wrapped(&text, letters);
@@ -88,6 +85,7 @@ fn shown(text: &str) -> String {
 
 /// At most so many columns, with dots where something is missing.
 fn clipped(text: &str, columns: usize) -> String {
+    // Three points: the bitmap's letters end with Latin-1 and have no ellipsis.
     const DOTS: &str = "...";
     if textwrap::core::display_width(text) <= columns {
         return text.to_owned();

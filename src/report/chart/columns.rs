@@ -67,6 +67,7 @@ fn of_cut(cut: &CutTimeline, steps: &HashMap<Id, &Step>, number: &mut usize) -> 
         taper: cut.cut.taper,
         check,
     };
+    // A cut takes a place of its own, too, or the step of the taper would not be seen.
     if cut.checks.is_empty() {
         return vec![column(cut.cut.made.date(), true, None)];
     }
@@ -87,6 +88,7 @@ fn checked(check: &FiledCheck, step: Option<&Step>, number: usize) -> Checked {
         number,
         shape: Shape::of(step.map_or(check.advice.pattern, |s| s.pattern)),
         counts,
+        // A check that is left out repeats what was known before it.
         needed: estimate.filter(|_| counts).map(|e| e.needed),
         flag: step.and_then(|s| Flag::of(&s.standing)),
     }

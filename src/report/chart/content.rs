@@ -85,6 +85,7 @@ impl<DB: DrawingBackend> Content<'_, DB> {
                     let y = self.place(index, Some(taper)).1;
                     run.extend([(self.edge(index), y), (self.edge(index + 1), y)]);
                 }
+                // A gap: a line through would claim a taper that nobody noted.
                 None => self.end_run(&mut run)?,
             }
         }
@@ -92,6 +93,7 @@ impl<DB: DrawingBackend> Content<'_, DB> {
     }
 
     fn end_run(&self, run: &mut Vec<Place>) -> Drawn<DB> {
+        // Neighbours at the same taper share the point between them.
         run.dedup();
         if run.is_empty() {
             return Ok(());

@@ -73,12 +73,14 @@ impl Entry {
     }
 
     fn width(self) -> i32 {
+        // This one explains a place, not a mark.
         let mark = if self == Self::NoTaper { 0 } else { MARK_PX };
         mark + width_px(self.text(), LETTERS_PX)
     }
 
     fn draw<DB: DrawingBackend>(self, area: &DrawingArea<DB, Shift>, (x, y): Place) -> Drawn<DB> {
         let middle = (x + MARK_PX / 2 - 4, y);
+        // Short of half a line: marks of one row must not touch those of the next.
         let reach = LEGEND_LINE_PX as i32 / 2 - 3;
         match self {
             Self::Cut => marks::step_line(
@@ -122,6 +124,7 @@ pub(super) fn rows(columns: &[Column], layout: &Layout) -> Vec<Vec<Entry>> {
             row.push(entry);
         } else {
             rows.push(vec![entry]);
+            // The last entry of a row needs no gap behind it.
             left = layout.text_width() as i32 + GAP_PX;
         }
         left -= needs;

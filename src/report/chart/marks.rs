@@ -29,7 +29,9 @@ impl Shape {
     fn radius(self, r: f64, by: f64) -> f64 {
         match self {
             Self::FullLength => r + by,
+            // An equilateral triangle's corners go out twice as far as its edges.
             Self::TooMuch | Self::TooLittle => 1.35 * r + 2.0 * by,
+            // A square's corners go out √2 times as far as its edges.
             Self::Other => 1.2 * r + std::f64::consts::SQRT_2 * by,
         }
     }
@@ -39,6 +41,7 @@ impl Shape {
         let (half, side) = (radius / 2.0, radius * 0.75_f64.sqrt());
         match self {
             Self::FullLength => Vec::new(),
+            // y grows downwards: too much points down, the way the taper has to go.
             Self::TooMuch => vec![(0.0, radius), (side, -half), (-side, -half)],
             Self::TooLittle => vec![(0.0, -radius), (side, half), (-side, half)],
             Self::Other => vec![(0.0, -radius), (radius, 0.0), (0.0, radius), (-radius, 0.0)],
@@ -54,6 +57,7 @@ pub(super) fn check<DB: DrawingBackend>(
     at: Place,
     r: f64,
 ) -> Drawn<DB> {
+    // From the outside in: each covers the middle of the one before.
     blob(area, shape, at, shape.radius(r, HALO_PX), WHITE)?;
     blob(area, shape, at, shape.radius(r, 0.0), shape.ink())?;
     if !counts {
@@ -90,6 +94,7 @@ pub(super) fn interval<DB: DrawingBackend>(
     r: f64,
 ) -> Drawn<DB> {
     let half = (r * 0.35).round().max(1.0) as i32;
+    // At least a pixel high, however narrow the interval.
     let (top, bottom) = (high.1.min(low.1 - 1), low.1);
     let corners = [(high.0 - half, top), (low.0 + half, bottom)];
     area.draw(&Rectangle::new(corners, SKY_BLUE.filled()))?;
@@ -129,6 +134,7 @@ pub(super) fn flag<DB: DrawingBackend>(
         Flag::Anew => (9, DARK),
         Flag::Contradicts => (3, VERMILLION),
     };
+    // A gap is two thirds of a dash.
     for from in (top..bottom).step_by(dash as usize * 5 / 3) {
         let ends = vec![(x, from), (x, (from + dash).min(bottom))];
         area.draw(&PathElement::new(ends, ink.stroke_width(1)))?;

@@ -127,10 +127,12 @@ impl<T: Taper> Ranged for Axis<T> {
 
     fn map(&self, taper: &T, (from, to): (i32, i32)) -> i32 {
         let (low, high) = (self.low.length(), self.high.length());
+        // `between` leaves room on both sides, so there is always a span; the middle is for the type alone.
         let share = (taper.length() - low).ratio(high - low).unwrap_or(0.5);
         from + (share * f64::from(to - from)).round() as i32
     }
 
+    // Plotters would choose for each axis by itself; with these every grid line has a number at both ends.
     fn key_points<Hint: KeyPointHint>(&self, _most: Hint) -> Vec<T> {
         self.ticks.clone()
     }

@@ -42,6 +42,7 @@ pub(super) fn compound_mark(pixel: Rgb<u8>, x: u32, y: u32, pitch: u32) -> Rgb<u
 
 /// Not judged: crossed dark and white lines.
 pub(super) fn unjudged_mark(pixel: Rgb<u8>, x: u32, y: u32, pitch: u32) -> Rgb<u8> {
+    // x − y alone would go below zero.
     let falling = (x + pitch * 1000 - y % pitch) % pitch;
     let rising = (x + y) % pitch;
     let line = pitch.div_ceil(6);

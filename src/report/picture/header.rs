@@ -84,6 +84,7 @@ fn this_jaw(photo: &PhotoReport, report: &CheckReport) -> String {
 fn change(advice: &Advice) -> Option<String> {
     let change = advice
         .taper_change
+        // To leave the taper is a change of zero, too, but no number to cut by.
         .filter(|_| advice.action == Action::Recut)?
         .change;
     Some(format!(

@@ -19,11 +19,13 @@ pub(super) fn draw(shown: &mut Shown, inspection: &Inspection) {
     else {
         return;
     };
+    // In proportion, so that lines look alike in pictures of every size.
     let pen = f64::from(shown.pixels.width().max(shown.pixels.height())) / 400.0;
     if let Some(map) = &inspection.compound {
         tint(shown, face, map, pen);
     }
     let outline = outline(face);
+    // White on a wider black line: one of them shows on any metal.
     stroke(&mut shown.pixels, &outline, 1.6 * pen, BLACK);
     stroke(&mut shown.pixels, &outline, 0.8 * pen, WHITE);
     label(&mut shown.pixels, face, "TIP", 0.0);
@@ -32,6 +34,7 @@ pub(super) fn draw(shown: &mut Shown, inspection: &Inspection) {
 
 fn tint(shown: &mut Shown, face: &ShownFace, map: &CompoundMap, pen: f64) {
     let marks = Marks::of(face, map, [shown.pixels.width(), shown.pixels.height()]);
+    // Finer, the lines of the marks, a sixth of it wide, would run into one another.
     let pitch = (pen * 5.0).round().max(6.0) as u32;
     let reach = pen.ceil() as u32;
     let pixels = shown.pixels.enumerate_pixels_mut().zip(&marks.marks);
@@ -113,6 +116,7 @@ fn stroke(picture: &mut RgbImage, points: &[Point], radius: f64, ink: Rgb<u8>) {
         let to = points[(index + 1) % points.len()];
         let dots = (from.distance(to) / radius.max(1.0) * 2.0)
             .ceil()
+            // Given corners may lie far outside: not a dot for each of a million pixels on the way.
             .clamp(1.0, 10_000.0);
         for dot in 0..dots as usize {
             self::dot(picture, from.towards(to, dot as f64 / dots), radius, ink);
@@ -144,6 +148,8 @@ fn label(picture: &mut RgbImage, face: &ShownFace, text: &str, along: f64) {
     // Far enough out for the plate to clear the edge, whichever way the edge lies.
     let out = (plate.0 * dx.abs() + plate.1 * dy.abs()) / norm / 2.0 + size * 0.4;
     let place = |edge: f64, toward: f64, plate: f64, side: f64| {
+        // The inner `max`: a plate wider than the picture would turn the ends round, at which `clamp`
+        // panics.
         (edge + toward / norm * out - plate / 2.0).clamp(0.0, (side - plate).max(0.0))
     };
     let left = place(edge.x, dx, plate.0, width);

@@ -33,6 +33,7 @@ fn px(values: [f64; 4], unit: f64) -> [u32; 4] {
 /// Compound from the left, clean metal to the right of it; crossed where not judged.
 fn bars(panel: &mut RgbImage, profile: &ContactProfile, unit: f64) {
     let [left, top, right, bottom] = BARS;
+    // Not below six, as on the photo: the lines of the marks would run into one another.
     let pitch = (PITCH * unit).round().max(6.0) as u32;
     for (station, clean) in profile.along.iter().enumerate() {
         let y = |s: usize| top + (bottom - top) * s as f64 / STATIONS as f64;

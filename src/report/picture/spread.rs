@@ -73,6 +73,7 @@ pub(super) fn lay<T: Copy>(
 fn span(values: [f64; 4], size: u32) -> [usize; 2] {
     let low = values.iter().copied().fold(f64::INFINITY, f64::min);
     let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    // Held to the picture, however far outside a corner lies: the loops over it stay within.
     let pixel = |v: f64| v.clamp(0.0, f64::from(size)) as usize;
     [pixel((low - 0.5).ceil()), pixel((high + 0.5).floor())]
 }

@@ -49,6 +49,7 @@ pub(super) fn chart(review: &Review<'_>, set: usize) -> Option<Markup> {
                 svg viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) width=(WIDTH) height=(HEIGHT) role="group" {
                     (scale(step))
                     (cuts(&marks))
+                    // A line across a cut would join changes that were asked for at different tapers.
                     @for run in marks.chunk_by(|a, b| a.check.taper == b.check.taper) { (line(run)) }
                     @for mark in &marks { (shape(review, mark)) }
                     text x=(LEFT) y=(HEIGHT - 14.0) { (shown::day(first.check.made.as_deref())) }
@@ -76,6 +77,7 @@ fn marks<'a>(review: &Review<'a>, latest: &[(usize, PerSide)], step: PerSide) ->
         index: *index,
         check: &review.checks[*index],
         change: *change,
+        // Marks at either end stay whole.
         x: LEFT + 14.0 + times[place] * (RIGHT - LEFT - 28.0),
         y: height(*change, step),
     };
@@ -86,7 +88,10 @@ fn marks<'a>(review: &Review<'a>, latest: &[(usize, PerSide)], step: PerSide) ->
 fn times(review: &Review<'_>, latest: &[(usize, PerSide)]) -> Vec<f64> {
     let time = |i: usize| -> Option<DateTime> { review.checks[i].made.as_deref()?.parse().ok() };
     let read: Option<Vec<DateTime>> = latest.iter().map(|(i, _)| time(*i)).collect();
+    // `chart` has returned before this where there is no change at all.
     let evenly = |i: usize| i as f64 / (latest.len() - 1).max(1) as f64;
+    // One time that can't be read has no place on the axis, so all stand evenly: better than leaving a
+    // check out.
     let Some(read) = read else {
         return (0..latest.len()).map(evenly).collect();
     };
@@ -106,6 +111,7 @@ fn times(review: &Review<'_>, latest: &[(usize, PerSide)]) -> Vec<f64> {
 fn height(change: PerSide, step: PerSide) -> f64 {
     let middle = f64::midpoint(TOP, BOTTOM);
     let steps = change.micrometres() / step.micrometres();
+    // Minus: more taper is up, and y grows downwards.
     middle - steps.clamp(-3.5, 3.5) / 3.5 * (middle - TOP)
 }
 

@@ -6,7 +6,6 @@ use super::super::words;
 use super::layout::{self, From};
 use super::{Review, photo, shown};
 use crate::review::{CheckLine, Flag};
-use crate::taper::advice::Grip;
 use crate::units::PerSide;
 
 pub(super) fn page(review: &Review<'_>, index: usize) -> String {
@@ -72,16 +71,12 @@ fn headline(check: &CheckLine) -> Markup {
 }
 
 fn advice(check: &CheckLine) -> Markup {
-    let grip = match check.grip {
-        Grip::Outside => "outside grip",
-        Grip::Inside => "inside grip",
-    };
     html! {
         h2 { "Advice as it would be given today" }
         dl {
             dt { "Pattern" } dd { strong { (words::name(check.pattern)) } ": " (words::pattern(check.pattern, check.grip)) }
             dt { "Confidence" } dd { (shown::confidence(check.confidence)) }
-            dt { "Grip" } dd { (grip) }
+            dt { "Grip" } dd { (words::grip(check.grip)) }
             dt { "Taper cut" } dd { @match check.taper { Some(t) => (shown::lines(&shown::taper(t))), None => "not noted" } }
             @if let Some(change) = check.change { dt { "Change" } dd { (shown::lines(&shown::change(change))) } }
             @if let (Some(low), Some(high)) = (check.low, check.high) { dt { "Its interval" } dd { (shown::lines(&shown::range(low, high))) } }
@@ -103,6 +98,7 @@ fn reasons(check: &CheckLine) -> Markup {
 
 fn done(review: &Review<'_>, index: usize) -> Markup {
     let check = &review.checks[index];
+    // The bit is asked first: the list is long and would be searched for every page.
     let flagged = review.findings.has(index, Flag::Against);
     let mut all = review.findings.against.iter().filter(|_| flagged);
     let against = all.find(|a| a.check == index);

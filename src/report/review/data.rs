@@ -76,9 +76,10 @@ fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> Value {
         made.unwrap_or_default(),
         Pattern::ALL.iter().position(|p| *p == check.pattern),
         action(check),
-        (check.confidence * 100.0 + 1e-9).floor() as u8,
+        words::whole_percent(check.confidence) as u8,
         review.findings.bits(index),
         reasons(review, check),
+        // The script takes what is below zero for none.
         check.change.and_then(place).map_or(-1, |i| i as i64),
         check.photos.len(),
         thumbs(review, check),
@@ -125,6 +126,7 @@ fn script(value: &Value) -> String {
     value
         .to_string()
         .replace('<', "\\u003c")
+        // Line ends in JavaScript before 2019, though not in JSON: older browsers would stop at them.
         .replace('\u{2028}', "\\u2028")
         .replace('\u{2029}', "\\u2029")
 }

@@ -30,13 +30,7 @@ pub(super) fn low_confidence(review: &Review<'_>) -> Markup {
         );
         row(review, *i, &says)
     });
-    section(
-        review,
-        Flag::LowConfidence,
-        "Low confidence",
-        &limits,
-        &html! { @for r in rows { (r) } },
-    )
+    section(review, Flag::LowConfidence, "Low confidence", &limits, rows)
 }
 
 pub(super) fn refused(review: &Review<'_>) -> Markup {
@@ -49,16 +43,21 @@ pub(super) fn refused(review: &Review<'_>) -> Markup {
                 Some(reason) => Some(words::reason(reason)),
                 None => p.error.as_ref().map(|_| "the file is broken"),
             });
-        let mut why: Vec<&str> = why.collect();
-        why.dedup();
-        row(review, *i, &why.join("; "))
+        // In the order of the jaws, each once.
+        let mut said: Vec<&str> = Vec::new();
+        for why in why {
+            if !said.contains(&why) {
+                said.push(why);
+            }
+        }
+        row(review, *i, &said.join("; "))
     });
     section(
         review,
         Flag::Refused,
         "Checks with a refused photo",
         "Latest first.",
-        &html! { @for r in rows { (r) } },
+        rows,
     )
 }
 
@@ -79,7 +78,7 @@ pub(super) fn against(review: &Review<'_>) -> Markup {
         Flag::Against,
         "Advice against what was done",
         intro,
-        &html! { @for r in rows { (r) } },
+        rows,
     )
 }
 
@@ -100,7 +99,7 @@ pub(super) fn not_noted(review: &Review<'_>) -> Markup {
         Flag::NotNoted,
         "Recut advised, nothing noted",
         "Latest first.",
-        &html! { @for r in rows { (r) } },
+        rows,
     )
 }
 
@@ -124,7 +123,7 @@ pub(super) fn passes(review: &Review<'_>) -> Markup {
         Flag::ManyPasses,
         "More than three passes",
         &intro,
-        &html! { @for r in rows { (r) } },
+        rows,
     )
 }
 
@@ -146,7 +145,7 @@ pub(super) fn odd_jaws(review: &Review<'_>) -> Markup {
         Flag::OddJaw,
         "Jaws that keep disagreeing",
         &intro,
-        &html! { @for r in rows { (r) } },
+        rows,
     )
 }
 
@@ -160,13 +159,7 @@ pub(super) fn drifts(review: &Review<'_>) -> Markup {
     let intro = format!(
         "The change asked for goes one way while the taper stays the same (Mann–Kendall test of ten checks or more at the latest taper; of the sets named, on average at most one in twenty by chance). {DRIFT_MEANS}"
     );
-    section(
-        review,
-        Flag::Drift,
-        "Drift",
-        &intro,
-        &html! { @for r in rows { (r) } },
-    )
+    section(review, Flag::Drift, "Drift", &intro, rows)
 }
 
 /// What drifted.
@@ -198,7 +191,13 @@ pub(super) fn size(review: &Review<'_>, flag: Flag) -> (usize, &'static str) {
     }
 }
 
-fn section(review: &Review<'_>, flag: Flag, title: &str, intro: &str, rows: &Markup) -> Markup {
+fn section(
+    review: &Review<'_>,
+    flag: Flag,
+    title: &str,
+    intro: &str,
+    rows: impl Iterator<Item = Markup>,
+) -> Markup {
     let (count, of) = size(review, flag);
     let checks = shown::count(review.findings.count(flag), "check");
     html! {
@@ -208,7 +207,7 @@ fn section(review: &Review<'_>, flag: Flag, title: &str, intro: &str, rows: &Mar
                 p .small { "None." }
             } @else {
                 p .small { (intro) }
-                ul .list { (rows) }
+                ul .list { @for row in rows { (row) } }
                 p .all { a href=(flagged(flag)) { (checks) " in the table" } }
             }
         }

@@ -63,6 +63,7 @@ fn totals(review: &Review<'_>) -> Markup {
 
 /// The numbers, each a link to its list.
 fn tiles(review: &Review<'_>) -> Markup {
+    // Warnings have no list below that a tile could lead to.
     let first = Flag::ALL.into_iter().filter(|f| *f != Flag::Warning);
     html! {
         ul .tiles {
@@ -85,6 +86,8 @@ fn counted<T: Eq + Hash + Copy>(
     let mut counts = HashMap::new();
     values.for_each(|v| *counts.entry(v).or_insert(0) += 1);
     let mut counts: Vec<(T, usize)> = counts.into_iter().collect();
+    // Equal counts by name: the map's order differs from run to run, and the same values make the same
+    // page.
     counts.sort_by_key(|(value, count)| (std::cmp::Reverse(*count), name(*value)));
     counts
 }

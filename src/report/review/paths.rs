@@ -8,8 +8,10 @@ use crate::taper::records::Id;
 
 /// Longest name of a set in a file name.
 const LONGEST: usize = 40;
-/// Names that some file systems keep for devices, and one that is ours.
-const KEPT: [&str; 7] = ["con", "prn", "aux", "nul", "com1", "lpt1", "without-set"];
+/// Names that Windows keeps for devices, whatever their ending, and one that is ours.
+const KEPT: [&str; 5] = ["con", "prn", "aux", "nul", "without-set"];
+/// Likewise with a digit from 1 to 9 behind them.
+const KEPT_WITH_DIGIT: [&str; 2] = ["com", "lpt"];
 
 /// File names without their endings.
 #[derive(Debug)]
@@ -97,12 +99,18 @@ fn set_stem(name: Option<&str>) -> String {
         .take(LONGEST)
         .collect();
     let plain = plain.trim_matches('-');
-    if plain == name && !plain.is_empty() && !KEPT.contains(&plain) {
+    // A name that was cut or changed is another's, perhaps: it gets its hash behind it.
+    if plain == name && !plain.is_empty() && !is_kept(plain) {
         return plain.to_owned();
     }
     let hash = Id::derived(&["jaw set", name]).to_string();
     let plain = if plain.is_empty() { "set" } else { plain };
     format!("{plain}-{}", &hash[..8])
+}
+
+fn is_kept(plain: &str) -> bool {
+    let port = plain.strip_suffix(|c| ('1'..='9').contains(&c));
+    KEPT.contains(&plain) || port.is_some_and(|port| KEPT_WITH_DIGIT.contains(&port))
 }
 
 fn unique(stem: String, taken: &mut HashSet<String>) -> String {
@@ -136,10 +144,13 @@ mod tests {
     fn only_plain_names_are_file_names() {
         assert_eq!(set_stem(Some("heron")), "heron");
         assert_eq!(set_stem(Some("heron-2")), "heron-2");
+        assert_eq!(set_stem(Some("com10")), "com10");
         assert_eq!(set_stem(None), "without-set");
         for name in [
             "Heron",
             "nul",
+            "com1",
+            "lpt9",
             "without-set",
             "../heron",
             "<b>",

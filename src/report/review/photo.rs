@@ -4,7 +4,6 @@ use maud::{Markup, html};
 
 use super::super::words;
 use super::{Review, paths, shown, strip};
-use crate::reading::method::Method;
 use crate::review::PhotoLine;
 use crate::taper::advice::Grip;
 
@@ -64,14 +63,11 @@ fn picture(photo: &PhotoLine, place: usize) -> Markup {
 fn thumb_size(size: Option<[u32; 2]>) -> [u32; 2] {
     let height = |[w, h]: [u32; 2]| u64::from(THUMB) * u64::from(h) / u64::from(w.max(1));
     let height = size.map_or(u64::from(THUMB), height);
+    // The size comes from the result, which somebody may have changed: a page must not become miles long.
     [THUMB, height.clamp(1, u64::from(4 * THUMB)) as u32]
 }
 
 fn facts(photo: &PhotoLine) -> Markup {
-    let method = match photo.method {
-        Method::Seep => "seep-in check",
-        Method::Transfer => "transfer check",
-    };
     html! {
         dl .facts {
             dt { "File" } dd { bdi { (shown::free(&photo.file)) } }
@@ -82,7 +78,7 @@ fn facts(photo: &PhotoLine) -> Markup {
                 dt { "Contact" }
                 dd { "tip " (words::percent(contact.tip)) ", middle " (words::percent(contact.middle)) ", base " (words::percent(contact.base)) }
             }
-            dt { "Read as" } dd { (method) ", by seepline " (shown::name(&photo.program)) }
+            dt { "Read as" } dd { (words::method(photo.method)) ", by seepline " (shown::name(&photo.program)) }
         }
     }
 }

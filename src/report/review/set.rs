@@ -96,6 +96,7 @@ pub(super) fn trends(review: &Review<'_>, sets: &mut dyn Iterator<Item = usize>)
 
 fn trend(review: &Review<'_>, set: usize) -> Markup {
     let of = &review.order.sets[set];
+    // Undated checks stand last and are not the latest for that.
     let last = of.dated(review.checks).next_back().or(of.checks.last());
     let line = of.name.and_then(|_| sparkline::sparkline(review, set));
     html! {

@@ -15,7 +15,9 @@ const TEXT_ROOM: usize = 2000;
 
 /// Text from outside, [`printable`] and of at most `room` characters.
 pub(crate) fn clean(text: &str, room: usize) -> String {
-    let text = printable(text.get(..4 * room).unwrap_or(text));
+    // No letter takes more than four bytes, and a text from outside may be megabytes; one letter more
+    // shows below that something is missing.
+    let text = printable(text.get(..4 * (room + 1)).unwrap_or(text));
     let mut kept: String = text.chars().take(room).collect();
     if text.chars().count() > room {
         kept.pop();
@@ -197,6 +199,7 @@ mod tests {
         );
         assert_eq!(clean("heron", 4), "her…");
         assert_eq!(clean("鷺鷺鷺鷺", 2), "鷺…");
+        assert_eq!(clean("𠮟𠮟𠮟𠮟", 2), "𠮟…");
     }
 
     // 1 in = 25.4 mm exactly (NIST SP 811, appendix B.8).

@@ -20,6 +20,7 @@ pub(super) fn sparkline(review: &Review<'_>, set: usize) -> Option<Markup> {
         return None;
     }
     let changes: Vec<f64> = latest.iter().map(|(_, c)| c.micrometres()).collect();
+    // At least a micrometre: where nothing is asked for, all dots lie on the line.
     let largest = changes.iter().fold(1.0_f64, |m, c| m.max(c.abs()));
     let step = (WIDTH - 2.0 * EDGE) / (changes.len() - 1) as f64;
     let middle = HEIGHT / 2.0;
@@ -36,6 +37,7 @@ pub(super) fn sparkline(review: &Review<'_>, set: usize) -> Option<Markup> {
         .collect();
     let dots: Vec<String> = points
         .iter()
+        // A line without length, whose round ends make it a dot.
         .map(|(x, y)| format!("M{x:.0},{y:.1}h0"))
         .collect();
     let says = format!("Changes asked for in the latest {} checks", points.len());

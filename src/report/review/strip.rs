@@ -31,6 +31,7 @@ pub(super) fn strip(photo: &PhotoLine) -> Markup {
 /// Neighbours of the same height are drawn as one.
 fn compound(profile: &[Option<f64>]) -> String {
     let height = |clean: &Option<f64>| {
+        // Nothing dark where nothing was judged: the hatching stands there.
         let covered = 1.0 - clean.unwrap_or(1.0).clamp(0.0, 1.0);
         (covered * HEIGHT as f64).round() as usize
     };

@@ -19,6 +19,7 @@ const COLUMNS: [(&str, &str); 6] = [
 
 pub(super) fn page(review: &Review<'_>) -> String {
     let scripts = html! {
+        // Deferred scripts run in this order: the variable, its rows, then what shows them.
         script defer src="data/names.js" {}
         @for chunk in 0..data::chunks(review) { script defer src=(data::chunk_path(chunk)) {} }
         script defer src="table.js" {}

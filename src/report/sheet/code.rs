@@ -27,6 +27,7 @@ pub fn jaw_set_uri(id: Id) -> String {
 /// The id in what a reader of codes gave back, whatever its case; `None` where it is something else.
 pub fn id_of_uri(text: &str) -> Option<Id> {
     let text = text.trim();
+    // Any code may have been read: the place may be beyond the end, or within a letter.
     let (scheme, id) = text.split_at_checked(SCHEME.len())?;
     let ours = scheme.eq_ignore_ascii_case(SCHEME);
     ours.then(|| id.parse().ok()).flatten()

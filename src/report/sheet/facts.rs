@@ -2,7 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::{clipped, grip};
+use super::super::words::{fine, grip};
+use super::clipped;
 use crate::taper::records::{Cut, JawSet};
 use crate::units::Length;
 
@@ -22,6 +23,7 @@ pub(super) fn both(set: &JawSet, cut: Option<&Cut>) -> Markup {
 }
 
 fn the_set(set: &JawSet, cut: Option<&Cut>) -> Vec<Row> {
+    // The last cut is newer than what was noted with the set.
     let bored = cut.and_then(|c| c.diameter).or(set.bored_diameter);
     let stock = cut.and_then(|c| c.stock_left).or(set.stock);
     let per_side = |l: Length| format!("{} per side", fine(l));
@@ -72,8 +74,4 @@ fn list(rows: &[Row]) -> Markup {
 fn text(text: Option<&str>) -> Option<String> {
     text.filter(|t| !t.trim().is_empty())
         .map(|t| clipped(t, ROOM))
-}
-
-fn fine(length: Length) -> String {
-    format!("{:.4} in ({:.3} mm)", length.inches(), length.millimetres())
 }

@@ -81,6 +81,7 @@ fn taper(taper: PerSide) -> String {
 pub(crate) fn programmed(program: &ProgramChange) -> String {
     let per_side = Amount::from(program.programmed).in_mm();
     let diameter = Amount::from(program.diameter_change);
+    // Plus for outside grip, minus for inside.
     let way = if diameter.thou < 0.0 {
         "shrinks"
     } else {
@@ -90,6 +91,7 @@ pub(crate) fn programmed(program: &ProgramChange) -> String {
     let cut = format!(
         "from the tip to the base, {per_side} per side over the whole cut: the diameter {way} by \
          {} thou ({rest})",
+        // The word before it says which way.
         thou.trim_start_matches(['+', '-'])
     );
     cut + &start(Amount::from(program.start_offset)) + "."
@@ -97,6 +99,7 @@ pub(crate) fn programmed(program: &ProgramChange) -> String {
 
 /// What a start off the tip does to the diameter there.
 fn start(offset: Amount) -> String {
+    // Rounded to what is printed: an offset of 0.00 would only worry.
     if offset.thou == 0.0 {
         return String::new();
     }

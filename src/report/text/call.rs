@@ -75,19 +75,21 @@ fn side_by_side(pen: &mut Pen, report: &CallReport) {
 }
 
 fn row(pen: &mut Pen, label: &str, left: &str, right: &str) {
+    // Two columns beside the labels, two blanks between them.
     let column = pen.width.saturating_sub(LABEL + 2) / 2;
     if column < NARROWEST_COLUMN {
         return stacked(pen, label, left, right);
     }
     let [left, right] = [left, right].map(|text| pen.pieces(text, column));
+    // The heads of the columns have no label.
+    let ink = if label.is_empty() {
+        Ink::Strong
+    } else {
+        Ink::Plain
+    };
     for index in 0..left.len().max(right.len()) {
         let label = if index == 0 { label } else { "" };
         let piece = |of: &[String]| of.get(index).cloned().unwrap_or_default();
-        let ink = if label.is_empty() {
-            Ink::Strong
-        } else {
-            Ink::Plain
-        };
         let line = format!("{:<column$}  {}", piece(&left), piece(&right));
         let line = pen.inked(&line, ink);
         pen.line(&format!("  {label:<width$}{line}", width = LABEL - 2));

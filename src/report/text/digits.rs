@@ -17,6 +17,7 @@ fn glyph(c: char) -> [&'static str; 5] {
         '9' => ["###", "# #", "###", "  #", "###"],
         '-' => ["   ", "   ", "###", "   ", "   "],
         '+' => ["   ", " # ", "###", " # ", "   "],
+        // Narrower than a digit, so that the number stays together.
         '.' => ["  ", "  ", "  ", "  ", "# "],
         _ => ["  "; 5],
     }

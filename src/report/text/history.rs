@@ -136,10 +136,7 @@ fn left_out(why: LeftOut) -> &'static str {
 fn sum(pen: &mut Pen, history: &HistoryReport<'_>) {
     let last = history.steps.last().and_then(|s| s.estimate.as_ref());
     let Some(estimate) = last else { return };
-    let checks = match estimate.checks {
-        1 => "one check".to_owned(),
-        n => format!("{n} checks together"),
-    };
+    let checks = words::together(estimate.checks);
     let threshold = estimate.threshold;
     let text = format!(
         "Now, from {checks}: {}. The smallest gap that shows is {:.2} thou, {:.2} to {:.2}.",
@@ -172,12 +169,14 @@ impl Scale {
                 .flatten()
                 .map(PerSide::thou)
         };
+        // Cut tapers alone would give a scale with no interval to draw on it.
         history.steps.iter().find_map(|s| s.estimate.as_ref())?;
         let (low, high) = all().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
             (a.min(v), b.max(v))
         });
         Some(Self {
             from_thou: low.floor(),
+            // A single whole taper would leave no span to divide by.
             to_thou: high.ceil().max(low.floor() + 1.0),
         })
     }
@@ -203,6 +202,7 @@ impl Scale {
         cells[low] = '[';
         cells[high] = ']';
         cells[self.column(needed.median)] = 'o';
+        // Last, over the others: whether the cut lies in the interval is what is looked for.
         if let Some(taper) = taper {
             cells[self.column(taper)] = 'x';
         }

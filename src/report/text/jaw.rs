@@ -21,6 +21,7 @@ pub(super) fn write(pen: &mut Pen, report: &CheckReport, index: usize) {
     );
     match &photo.outcome {
         Ok(inspection) => reading(pen, report, &inspection.reading),
+        // Messages of errors end without a stop.
         Err(error) => pen.hanging("    NOT READ: ", &format!("{error}."), Ink::Caution),
     }
     if let Some(place) = &photo.picture {

@@ -27,6 +27,7 @@ pub fn list_to_text(sets: &[JawSetSummary], options: TextOptions) -> String {
         .map(|s| s.jaw_set.name.chars().count())
         .max()
         .unwrap_or(0)
+        // A longer name is not cut; only its own line is out of step.
         .clamp(4, WIDEST_NAME);
     for set in sets {
         line(&mut pen, set, name_width);

@@ -89,10 +89,12 @@ impl Pen {
     /// A paragraph whose first line starts with `lead` and whose others are indented as far.
     pub(in crate::report) fn hanging(&mut self, lead: &str, text: &str, ink: Ink) {
         let text = self.shown(text);
+        // Some letters a line, however long the lead is.
         let room = self.width.saturating_sub(lead.chars().count()).max(8);
         for (index, piece) in textwrap::wrap(&text, room).iter().enumerate() {
             let indent = " ".repeat(lead.chars().count());
             let lead = if index == 0 { lead } else { &indent };
+            // Each piece by itself, after breaking: codes of colour would count as letters.
             let line = format!("{lead}{}", self.inked(piece, ink));
             self.line(&line);
         }

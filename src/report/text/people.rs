@@ -6,7 +6,7 @@ use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::when;
 use crate::people::opinion::{Call, Outcome, Score, Truth, compare};
-use crate::people::records::{Answer, CallKind, CallRow, Item, PersonRules, Sight};
+use crate::people::records::{CallKind, CallRow, Item, PersonRules, Sight};
 
 /// One person a line.
 pub fn people_to_text(people: &[PersonRules], sight: Sight, options: TextOptions) -> String {
@@ -26,6 +26,7 @@ pub fn people_to_text(people: &[PersonRules], sight: Sight, options: TextOptions
         };
         let lead = if person.lead { ", lead" } else { "" };
         pen.hanging(
+            // Nine characters at most, and a gap.
             &format!("{:<10}", person.person.to_string()),
             &format!("{first}{lead}"),
             Ink::Plain,
@@ -59,6 +60,7 @@ pub fn record_to_text(rows: &[CallRow], options: TextOptions) -> String {
         };
         let item = match &row.item {
             Item::Check(id) => format!("check {}", &id.to_string()[..8]),
+            // By letters: unlike an id, a hash from a record may have any length and content.
             Item::Photo(hash) => format!("photo {}", hash.chars().take(8).collect::<String>()),
         };
         let head = format!("{}  {kind}{item}", when(row.at));
@@ -83,12 +85,8 @@ fn verdict(row: &CallRow, truth: &Truth) -> &'static str {
         by: row.person.clone(),
         at: row.at,
     };
-    let answer = Answer {
-        pattern: truth.pattern,
-        change: truth.change,
-    };
     match (
-        compare(&call, &answer).outcome,
+        compare(&call, &truth.answer()).outcome,
         row.pattern == truth.pattern,
     ) {
         (Outcome::Agrees, true) => "Right.",

@@ -1,5 +1,6 @@
 //! Boring a remounted set again, as text.
 
+use super::super::words::fine;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::start::{cautions, list, numbered, row};
@@ -61,8 +62,4 @@ fn left(after: Length) -> String {
     } else {
         format!("{} per side", fine(after))
     }
-}
-
-fn fine(length: Length) -> String {
-    format!("{:.4} in ({:.3} mm)", length.inches(), length.millimetres())
 }

@@ -109,6 +109,7 @@ fn mean_clean(profile: &ContactProfile, from: f64, to: f64) -> Option<f64> {
     let (mut sum, mut judged) = (0.0, 0.0);
     for (station, share) in profile.along.iter().enumerate() {
         let at = station as f64;
+        // The part of the station that lies in the cell, both in stations.
         let overlap = (to.min(at + 1.0) - from.max(at)).max(0.0);
         if let Some(share) = share {
             sum += overlap * share;

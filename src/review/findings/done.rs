@@ -67,6 +67,7 @@ pub(super) fn against(
     let all = latest_first(checks, &|_| true);
     let found = all.into_iter().filter_map(|check| {
         let next = order.neighbours(check)[1].map(|i| &checks[i]);
+        // What was cut next tells more than words about it.
         let why = by_taper(&checks[check], next).or_else(|| by_words(&checks[check], rules))?;
         Some(Against { check, why })
     });
@@ -83,9 +84,11 @@ fn by_taper(check: &CheckLine, next: Option<&CheckLine>) -> Option<WhyAgainst> {
 }
 
 fn by_words(check: &CheckLine, rules: &EstimateRules) -> Option<WhyAgainst> {
+    // By characters: cutting bytes could split one.
     let text: String = noted(check)?.chars().take(LONGEST).collect();
     let note = Note::of(&text);
     if check.action != Action::Recut {
+        // Whichever way: no cut was asked for.
         return note.direction().map(|_| WhyAgainst::SaysCut);
     }
     let advised = check.change.filter(|c| *c != PerSide::ZERO)?;
@@ -105,10 +108,12 @@ fn is_near(said: Length, check: &CheckLine, rules: &EstimateRules) -> bool {
     // Per side, and on the diameter as if it were per side: which one was meant is not written.
     let said = PerSide::of(said).abs();
     let close = |low: PerSide, high: PerSide| {
+        // A shop rounds to its own step.
         let (low, high) = (low - rules.increment, high + rules.increment);
         let twice = |t: PerSide| PerSide::of(t.on_diameter().length());
         (low..=high).contains(&said) || (twice(low)..=twice(high)).contains(&said)
     };
+    // Notes seldom have a sign (“took off 1 thou”): sizes are compared, the direction was already.
     let size = |ends: [Option<PerSide>; 3]| {
         let sizes = || ends.into_iter().flatten().map(PerSide::abs);
         Some((sizes().min()?, sizes().max()?))
@@ -129,6 +134,7 @@ struct Note {
 
 impl Note {
     fn of(text: &str) -> Self {
+        // Phones write the curved apostrophe in “didn’t”.
         let text = text.to_lowercase().replace('’', "'");
         let of_word = |c: char| c.is_alphabetic() || c == '\'';
         let words = text.split(|c| !of_word(c)).filter(|w| !w.is_empty());
@@ -146,6 +152,8 @@ impl Note {
 
     /// True for more taper, false for less; `None` where it is not clear.
     fn direction(&self) -> Option<bool> {
+        // “Took 1 thou more off” may be about stock or diameter; a false finding costs a lead's trust in
+        // the true ones.
         if self.is_unclear() || !self.any(&["taper"]) {
             return None;
         }
@@ -169,6 +177,7 @@ impl Note {
             let token = tokens[i].trim_end_matches([',', '.', ';', ':', ')']);
             let next = tokens.get(i + 1).copied().unwrap_or_default();
             let next = next.trim_end_matches([',', '.', ';', ':', ')']);
+            // “1thou” is one word, “1 thou” are two.
             let alone = token.parse::<Length>();
             alone.or_else(|_| format!("{token}{next}").parse()).ok()
         };

@@ -45,6 +45,7 @@ pub(super) fn drifts(checks: &[CheckLine], order: &Order<'_>, increment: PerSide
     let mut all: Vec<Drift> = tested.collect();
     all.sort_by(|a, b| a.probability.total_cmp(&b.probability));
     let probabilities: Vec<f64> = all.iter().map(|d| d.probability).collect();
+    // Before the small ones are taken out: the procedure counts every test that was made.
     all.truncate(discoveries(&probabilities, FALSE_SHARE));
     all.retain(|d| (d.after - d.before).abs() >= increment);
     all
@@ -57,6 +58,7 @@ fn latest_cut(set: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<usize> {
         let acted = matches!(check.action, Action::Leave | Action::Recut);
         acted && check.change.is_some() && check.taper.is_some()
     };
+    // From the latest backwards, so that an earlier cut at the same taper, before another one, stays out.
     let mut latest: Vec<usize> = set.dated(checks).rev().filter(says).copied().collect();
     let taper = latest.first().and_then(|i| checks[*i].taper);
     let same = latest.iter().take_while(|i| checks[**i].taper == taper);
@@ -70,6 +72,7 @@ fn tested(set: usize, of: Vec<usize>, checks: &[CheckLine]) -> Option<Drift> {
         return None;
     }
     let changes: Vec<PerSide> = of.iter().filter_map(|i| checks[*i].change).collect();
+    // Thirds, not the two ends: one wild check must not make the size of a drift either.
     let third = changes.len() / 3;
     Some(Drift {
         set,
@@ -122,6 +125,7 @@ pub(super) fn mann_kendall<T: Ord>(values: &[T]) -> Option<MannKendall> {
     if variance <= 0.0 {
         return None;
     }
+    // One nearer to zero, since `s` goes in steps and the normal distribution does not.
     let z = (s - s.signum()) as f64 / variance.sqrt();
     Some(MannKendall {
         s,

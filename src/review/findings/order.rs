@@ -42,6 +42,7 @@ impl<'a> Order<'a> {
         for ((_, name), mut of_set) in by_name {
             of_set.sort_by_key(|i| {
                 let check = &checks[*i];
+                // `None` sorts before every time; these are to stand last. The id settles the same second.
                 (check.made.is_none(), &check.made, &check.check)
             });
             for (place, check) in of_set.iter().enumerate() {
@@ -52,6 +53,7 @@ impl<'a> Order<'a> {
                 checks: of_set,
             });
         }
+        // A file that could not be opened has none, and all such would be one photo.
         let known = photos.iter().filter(|p| !p.sha256.is_empty());
         let photos = known.map(|p| (p.sha256.as_str(), *p)).collect();
         Self {
@@ -78,6 +80,7 @@ impl<'a> Order<'a> {
     pub(crate) fn neighbours(&self, check: usize) -> [Option<usize>; 2] {
         let (set, place) = self.places[check];
         let set = &self.sets[set];
+        // Checks without a set have nothing to do with each other.
         if set.name.is_none() {
             return [None, None];
         }

@@ -20,6 +20,7 @@ pub(super) fn many(checks: &[CheckLine], order: &Order<'_>) -> Vec<ManyPasses> {
 fn worst(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Option<ManyPasses> {
     let mut worst: Option<ManyPasses> = None;
     for episode in episodes(set, of, checks) {
+        // Of equally bad ones the later, as in the other lists.
         let more = worst.as_ref().is_none_or(|w| episode.passes >= w.passes);
         if more && episode.passes > PASSES_EXPECTED {
             worst = Some(episode);
@@ -38,10 +39,12 @@ fn episodes(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<Many
         checks: Vec::new(),
     };
     let mut all = Vec::new();
+    // The cut before the first check is a pass, too; after a taper was left the next cut has yet to come.
     let mut now = empty(1);
     let mut last: Option<&CheckLine> = None;
     for &i in of.dated(checks) {
         let check = &checks[i];
+        // The photo was taken again, or read again after a word, so the same cut is looked at twice.
         if matches!(check.action, Action::Retake | Action::Settle) {
             continue;
         }

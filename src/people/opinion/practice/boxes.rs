@@ -40,10 +40,12 @@ pub fn boxes(answers: &[Answered]) -> BTreeMap<Item, Place> {
     let mut last: BTreeMap<Item, (u32, u32)> = BTreeMap::new();
     let (mut round, mut current) = (0, None);
     for answer in answers {
+        // A round's answers stand together, since they come in the order of time.
         if current != Some(answer.round) {
             current = Some(answer.round);
             round += 1;
         }
+        // What was never asked begins in the first box: known at once, it goes on to the second.
         let before = last.get(&answer.item).map_or(1, |(place, _)| *place);
         let now = if answer.known {
             (before + 1).min(BOXES)

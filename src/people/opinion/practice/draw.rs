@@ -31,10 +31,11 @@ enum Turn {
     NotYet,
 }
 
-/// Indices of `count` candidates, or of all where there are fewer, in the order in which to ask them. Up to
-/// half are those that were missed the last time; beyond that the pattern asked least comes next, so that
-/// the patterns are asked alike as far as there are candidates. Within a pattern plain and less plain photos
-/// take turns. The same seed gives the same.
+/// Indices of `count` candidates, or of all where there are fewer, in the order in which to ask them. Those
+/// that were missed the last time come first, up to half of the round; beyond that the pattern asked least
+/// comes next, so that the patterns are asked alike as far as there are candidates, and of a pattern again
+/// what was missed first. Within a pattern plain and less plain photos take turns. The same seed gives the
+/// same.
 pub fn draw(
     candidates: &[Candidate],
     places: &BTreeMap<Item, Place>,
@@ -46,6 +47,7 @@ pub fn draw(
     let mut chosen = Vec::new();
     let mut asked: BTreeMap<String, usize> = BTreeMap::new();
     while chosen.len() < count {
+        // For the first half only: all mistakes first could make a round of one pattern.
         let missed_first = chosen.len() < count.div_ceil(2);
         let Some(at) = next_queue(&queues, &asked, missed_first) else {
             break;
@@ -55,6 +57,7 @@ pub fn draw(
         *asked.entry(pattern.clone()).or_default() += 1;
         chosen.push(index);
     }
+    // The order of choosing would give away which questions were missed the last time.
     random.shuffle(&mut chosen);
     chosen
 }
@@ -67,6 +70,7 @@ fn queues(
     places: &BTreeMap<Item, Place>,
     random: &mut Random,
 ) -> Vec<(String, Queue)> {
+    // Sorted by name: the order of a hash map would make each draw differ, whatever the seed.
     let mut of: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (index, candidate) in candidates.iter().enumerate() {
         of.entry(name(candidate.pattern)).or_default().push(index);
@@ -97,6 +101,7 @@ fn turn(place: Option<&Place>) -> Turn {
 /// In random order, but the plainer and the less plain half take turns.
 fn mixed(mut indices: Vec<usize>, candidates: &[Candidate], random: &mut Random) -> Vec<usize> {
     indices.sort_by(|a, b| candidates[*a].quality.total_cmp(&candidates[*b].quality));
+    // Sorted upwards, so what is split off is the plainer half.
     let mut plain = indices.split_off(indices.len() / 2);
     random.shuffle(&mut indices);
     random.shuffle(&mut plain);
@@ -119,11 +124,13 @@ fn next_queue(
 ) -> Option<usize> {
     let rank = |turn: Turn| match turn {
         Turn::Missed if missed_first => 0,
+        // Alike, so that how often a pattern was asked decides: new photos need not wait until none is due.
         Turn::Missed | Turn::Due(_) | Turn::New => 1,
         Turn::NotYet => 2,
     };
     let key = |(at, (pattern, queue)): (usize, &(String, Queue))| {
         let (turn, _) = queue.first()?;
+        // The place comes last: ties fall to the random order of the patterns.
         Some((rank(*turn), asked.get(pattern).copied().unwrap_or(0), at))
     };
     queues

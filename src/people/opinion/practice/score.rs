@@ -45,12 +45,11 @@ pub struct Confusion {
 pub fn score(tries: &[Try]) -> Score {
     let all: Vec<_> = tries.iter().map(|t| (t, t.comparison())).collect();
     let count = |is: &dyn Fn(&Outcome) -> bool| all.iter().filter(|(_, c)| is(&c.outcome)).count();
-    let right_way = |o: &Outcome| matches!(o, Outcome::Agrees | Outcome::OtherAmount);
     let with_amount = all.iter().filter(|(_, c)| c.amount.is_some());
     Score {
         asked: tries.len(),
         patterns: all.iter().filter(|(_, c)| c.same_pattern).count(),
-        ways: count(&right_way),
+        ways: count(&|o| o.is_right_way()),
         amounts: with_amount
             .clone()
             .filter(|(_, c)| c.outcome == Outcome::Agrees)
@@ -67,6 +66,7 @@ fn confusions(tries: &[Try]) -> Vec<Confusion> {
         *asked.entry(one.truth.pattern).or_default() += 1;
     }
     let mut found: Vec<Confusion> = Vec::new();
+    // An amount that is off is counted apart and is no confusion.
     for one in tries.iter().filter(|t| !t.is_known()) {
         let what = what(one);
         match found.iter_mut().find(|c| c.what == what) {
@@ -79,6 +79,7 @@ fn confusions(tries: &[Try]) -> Vec<Confusion> {
             }),
         }
     }
+    // Gravest and most frequent first; the words only break ties, so that the list is the same each time.
     found.sort_by(|a, b| (b.gravity, b.times, &a.what).cmp(&(a.gravity, a.times, &b.what)));
     found
 }
@@ -87,11 +88,13 @@ fn confusions(tries: &[Try]) -> Vec<Confusion> {
 fn what(one: &Try) -> String {
     let (right, called) = (name(one.truth.pattern), name(one.call.pattern));
     match one.comparison().outcome {
+        // By what it does to the jaws before what it was taken for: a cut is worse than a wrong name.
         Outcome::WrongWay => format!("turns {right} the wrong way"),
         Outcome::ChangeForNothing if !is_taper(one.truth.pattern) => {
             format!("calls {right} a taper matter")
         }
         Outcome::ChangeForNothing => format!("cuts again where it is {right} already"),
+        // Who sees another pattern need not be told of the change that follows from it, too.
         _ if right != called => format!("takes {right} for {called}"),
         Outcome::ChangeMissed => format!("calls no change for {right}"),
         _ => format!("sees {right}, but asks for the wrong thing"),

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::super::truth::{Basis, Truth};
+use super::super::truth::{Basis, Truth, exactly};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
@@ -76,16 +76,20 @@ pub fn drills(text: &str, step: PerSide) -> Result<Vec<Drill>, TableError> {
         reason: e.to_string(),
     })?;
     let in_checks: Vec<&String> = table.checks.iter().flat_map(|c| &c.photos).collect();
+    // A check's photos are asked together: its answer is about all of its jaws.
     let single = |p: &&PhotoRow| !in_checks.contains(&&p.file);
     let row_of = |file: &String| table.photos.iter().find(|p| p.file == *file);
     let mut all = Vec::new();
     for check in &table.checks {
+        // Method, grip and tip stand with the photos; the first one's hold for the check.
         if let Some(row) = check.photos.first().and_then(row_of) {
             let truth = truth(Some(check.pattern), Some(check.taper_error_um), step);
             all.push(drill(check.photos.clone(), truth, row));
         }
     }
     for row in table.photos.iter().filter(single) {
+        // The table may say what a face has though this photo of it can't show it; then unreadable is
+        // right.
         let pattern = row.pattern.filter(|_| row.readable);
         let truth = truth(pattern, row.taper_error_um, step);
         all.push(drill(vec![row.file.clone()], truth, row));
@@ -106,13 +110,11 @@ fn drill(files: Vec<String>, truth: Truth, row: &PhotoRow) -> Drill {
 /// The right change is the error turned round; where the jaws grip along their whole length, none.
 fn truth(pattern: Option<Pattern>, error_um: Option<f64>, step: PerSide) -> Truth {
     let pattern = pattern.unwrap_or(Pattern::Unreadable);
+    // change = −taper error.
     let exact = |um: f64| PerSide::from_computed_micrometres(-um);
     let change = match pattern {
-        Pattern::FullLength => Some(Interval {
-            low: PerSide::ZERO,
-            median: PerSide::ZERO,
-            high: PerSide::ZERO,
-        }),
+        // Whatever error is left is too small for the compound to show: nothing to cut.
+        Pattern::FullLength => Some(exactly(PerSide::ZERO)),
         pattern if is_taper(pattern) => error_um.and_then(exact).map(|median| Interval {
             low: median - step,
             median,

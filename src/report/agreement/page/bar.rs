@@ -10,7 +10,7 @@ const HEIGHT: f64 = 16.0;
 /// Room at both ends, so that a dot at 0 or 100 % is whole.
 const ROOM: f64 = 6.0;
 
-/// A line for the range, a dot for the share, hatching on the side of the limit that is not well.
+/// A line for the range, a dot for the share, grey on the side of the limit that is not well.
 pub(super) fn share(share: &Share, limit: Option<Limit>) -> Markup {
     let at = |share: f64| format!("{:.1}", ROOM + share * (WIDTH - 2.0 * ROOM));
     let middle = format!("{:.1}", HEIGHT / 2.0);

@@ -136,6 +136,7 @@ pub(super) fn confusion(confusion: &Confusion) -> Markup {
                     @for (called, count) in confusion.patterns.iter().zip(row) {
                         td .n .same[right == called] .opposite[opposite(*right, *called)] {
                             @if *count == 0 { span .light { "·" } }
+                            // With a sign besides the shade: the page is printed in grey.
                             @else if opposite(*right, *called) { "! " (count) }
                             @else { (count) }
                         }
