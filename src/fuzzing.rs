@@ -3,13 +3,13 @@
 
 use std::collections::BTreeSet;
 
-pub use crate::web::{Answered, Page};
+pub use crate::page::{Answered, Page};
 
 use crate::archive::Problem;
-use crate::check::LARGEST_TAPER;
-use crate::opinion::Person;
+use crate::people::opinion::Person;
+use crate::people::study::{Fault, read_sheet, read_truth};
 use crate::review::Table;
-use crate::study::{Fault, read_sheet, read_truth};
+use crate::taper::limits::LARGEST_TAPER;
 
 /// A panic of this crate ends the run, also where it would be caught; a decoder of others may panic inside of
 /// `read_photo`, which expects it.

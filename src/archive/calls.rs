@@ -8,9 +8,10 @@ use super::columns::{Cell, Cells, listed};
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Details, Kept};
 use super::{Archive, people, sets, stamp};
-use crate::opinion::{self, Call, Person, Truth, rulings, truth};
-use crate::records::{CallKind, CallRow, FiledCall, Id, Item, Told};
-use crate::rules::EstimateRules;
+use crate::people::opinion::{self, Call, Person, Truth, rulings, truth};
+use crate::people::records::{CallKind, CallRow, FiledCall, Item, Told};
+use crate::taper::records::Id;
+use crate::taper::rules::EstimateRules;
 
 const CALL: [&str; 12] = [
     "id", "kind", "check_id", "photo", "session", "pattern", "change", "person", "at", "revealed",

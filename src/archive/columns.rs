@@ -7,13 +7,14 @@ use serde::de::value::{Error as WordError, StrDeserializer};
 use serde::de::{DeserializeOwned, IntoDeserializer};
 
 use super::error::{ArchiveError, Fault};
-use crate::advice::{Action, Grip};
-use crate::compound::Method;
-use crate::estimate::OpenEnd;
-use crate::opinion::{CalledChange, Person};
-use crate::pattern::Pattern;
-use crate::reading::Reason;
-use crate::records::{CallKind, Id, Mounting, Sight};
+use crate::people::opinion::{CalledChange, Person};
+use crate::people::records::{CallKind, Sight};
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::reading::refusal::Reason;
+use crate::taper::advice::{Action, Grip};
+use crate::taper::estimate::OpenEnd;
+use crate::taper::records::{Id, Mounting};
 use crate::units::{Length, PerSide, Pressure};
 
 /// A value that fits in one cell.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use rusqlite::ErrorCode;
 use rusqlite::ffi;
 
-use crate::records::Id;
+use crate::taper::records::Id;
 
 /// What went wrong with an archive. Nothing has been changed when one of these comes back: every write
 /// is whole or absent.

@@ -8,7 +8,7 @@ use super::error::{ArchiveError, Fault};
 use super::load::{self, Details};
 use super::photos::{checked, hash_of};
 use super::{Archive, calls, hide, rows, sets, stamp};
-use crate::records::{FiledCheck, FiledReading, Id, Mounting};
+use crate::taper::records::{FiledCheck, FiledReading, Id, Mounting};
 
 /// What came of filing a check.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,6 +1,5 @@
 //! Finding: lists of jaw sets, and records by name or id.
 
-use jiff::civil::DateTime;
 use rusqlite::types::Value;
 use rusqlite::{Connection, Row, params_from_iter};
 
@@ -9,10 +8,10 @@ use super::error::{ArchiveError, Fault};
 use super::load::{self, Details, Kept};
 use super::rows::{self, JAW_SET};
 use super::{Archive, sets};
-use crate::advice::Grip;
-use crate::pattern::Pattern;
-use crate::records::{Cut, FiledCheck, Id, JawSet};
-use crate::units::{Length, PerSide};
+use crate::reading::pattern::Pattern;
+use crate::taper::advice::Grip;
+use crate::taper::records::{Cut, FiledCheck, Id, JawSet, JawSetSummary, LastCheck, LastCut};
+use crate::units::Length;
 
 /// Which jaw sets to list; what is `None` or empty leaves out none.
 #[derive(Debug, Clone, Default)]
@@ -33,43 +32,6 @@ pub struct Find {
     pub workpiece_to: Option<Length>,
     /// The hidden ones instead of the others.
     pub hidden: bool,
-}
-
-/// A jaw set in a list.
-#[derive(Debug, Clone, PartialEq)]
-pub struct JawSetSummary {
-    /// The set, without its photos.
-    pub jaw_set: JawSet,
-    /// Its newest cut.
-    pub last_cut: Option<LastCut>,
-    /// Its newest check.
-    pub last_check: Option<LastCheck>,
-    /// How many cuts; here and below, without the hidden ones.
-    pub cuts: usize,
-    /// How many checks.
-    pub checks: usize,
-}
-
-/// The newest cut of a set.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LastCut {
-    /// When.
-    pub made: DateTime,
-    /// See [`Cut::diameter`].
-    pub diameter: Option<Length>,
-    /// See [`Cut::taper`].
-    pub taper: Option<PerSide>,
-    /// See [`Cut::stock_left`].
-    pub stock_left: Option<Length>,
-}
-
-/// The newest check of a set.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LastCheck {
-    /// When.
-    pub made: DateTime,
-    /// Of the check as a whole.
-    pub pattern: Pattern,
 }
 
 /// Least digits of an id that stand for it; fewer are more likely a name mistyped.

@@ -5,7 +5,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 
 use super::error::{ArchiveError, Fault};
 use super::{Archive, load, sets, stamp};
-use crate::records::Id;
+use crate::taper::records::Id;
 
 impl Archive {
     /// Hides a jaw set, and its cuts and checks with it; its name is free again.

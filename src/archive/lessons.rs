@@ -9,8 +9,8 @@ use super::Archive;
 use super::columns::Cells;
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Details};
-use crate::learning::Lesson;
-use crate::records::{Id, Timeline};
+use crate::taper::learning::Lesson;
+use crate::taper::records::{Id, Timeline};
 
 /// A set whose lesson is not kept is taught from at most this many at once, so that a crowd of them never
 /// holds up writers for long.

@@ -7,7 +7,7 @@ use rusqlite::{Connection, Params, Row};
 use super::columns::listed;
 use super::error::{ArchiveError, Fault};
 use super::rows::{self, CHECK, CUT, JAW_SET, READING};
-use crate::records::{Cut, CutTimeline, FiledCheck, FiledReading, Id, JawSet, Timeline};
+use crate::taper::records::{Cut, CutTimeline, FiledCheck, FiledReading, Id, JawSet, Timeline};
 
 /// Whether each reading comes with its `detail`, which is most of the archive's size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -11,7 +11,7 @@ use super::backup::copy_photo;
 use super::error::Fault;
 use super::load::{self, Details, Kept, KeptCheck};
 use super::{Archive, ArchiveError, filing, hide, rows, stamp, verify};
-use crate::records::{Cut, FiledCheck, Id, JawSet};
+use crate::taper::records::{Cut, FiledCheck, Id, JawSet};
 
 /// What merging changed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

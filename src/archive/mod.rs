@@ -21,6 +21,7 @@ mod photos;
 mod rows;
 mod schema;
 mod sets;
+pub(crate) mod shelf;
 mod verify;
 
 use std::path::{Path, PathBuf};
@@ -29,20 +30,21 @@ use jiff::ToSpan;
 use jiff::civil::DateTime;
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
-pub use crate::spreadsheet::Problem;
+pub use crate::taper::records::{JawSetSummary, LastCheck, LastCut};
+pub use crate::text::spreadsheet::Problem;
 pub use backup::BackedUp;
 pub(crate) use calls::called_already;
 pub use error::ArchiveError;
 pub use exchange::{CsvFile, Imported};
 pub(crate) use filing::fill_in;
 pub use filing::{Elsewhere, Filed, Filing};
-pub use find::{Find, JawSetSummary, LastCheck, LastCut};
+pub use find::Find;
 pub use load::{Details, Kept};
 pub use merge::{Merged, Renamed, United};
 pub use people::Erased;
 pub use verify::Damage;
 
-use crate::records::{FiledCheck, Id, Timeline};
+use crate::taper::records::{FiledCheck, Id, Timeline};
 use error::Fault;
 use photos::Photos;
 

@@ -6,8 +6,9 @@ use rusqlite::{Connection, OptionalExtension, params};
 use super::columns::Cells;
 use super::error::{ArchiveError, Fault};
 use super::{Archive, stamp};
-use crate::opinion::Person;
-use crate::records::{Id, PersonRules, Sight};
+use crate::people::opinion::Person;
+use crate::people::records::{PersonRules, Sight};
+use crate::taper::records::Id;
 
 const PERSON: [&str; 4] = ["person", "call_first", "lead", "changed"];
 /// In the table of settings.

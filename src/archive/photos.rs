@@ -8,7 +8,7 @@ use std::time::{Duration, SystemTime};
 use sha2::{Digest, Sha256};
 
 use super::error::{self, ArchiveError};
-use crate::records::Id;
+use crate::taper::records::Id;
 
 /// Where photos are written before they get their name.
 const INCOMING: &str = "incoming";

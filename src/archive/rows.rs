@@ -6,7 +6,9 @@ use rusqlite::{Connection, Row, params, params_from_iter};
 
 use super::columns::{Cell, Cells, listed, upsert};
 use super::error::{ArchiveError, Fault};
-use crate::records::{Cut, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Mounting, Seen};
+use crate::taper::records::{
+    Cut, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Mounting, Seen,
+};
 
 pub(super) const JAW_SET: [&str; 21] = [
     "id",

@@ -5,8 +5,8 @@ use rusqlite::{Connection, OptionalExtension, params};
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Kept};
 use super::{Archive, rows};
-use crate::outside_text::echo;
-use crate::records::{Cut, Id, JawSet};
+use crate::taper::records::{Cut, Id, JawSet};
+use crate::text::outside::echo;
 
 /// Longest name, in characters: it must fit on a line and on a label.
 const LONGEST_NAME: usize = 100;

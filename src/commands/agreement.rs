@@ -8,11 +8,11 @@ use anyhow::{Context, bail};
 
 use super::archive::{open, say};
 use super::{print, settings, text_options};
-use crate::agreement::{Calls, agreement};
 use crate::archive::Archive;
-use crate::cli::PeopleAgreementArgs;
-use crate::opinion::Person;
-use crate::records::{CallKind, CallRow, Sight};
+use crate::commands::cli::PeopleAgreementArgs;
+use crate::people::agreement::{Calls, agreement};
+use crate::people::opinion::Person;
+use crate::people::records::{CallKind, CallRow, Sight};
 use crate::report::{self, AgreementReport, sight_in_words};
 
 const NO_CALLS: &str = "No calls are filed in this archive yet. `seepline read … --jaws SET --call PATTERN --change AMOUNT \

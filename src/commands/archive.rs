@@ -8,8 +8,8 @@ use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 
 use super::print;
 use crate::archive::Archive;
-use crate::cli::ArchiveFolder;
-pub(super) use crate::filing::{lessons, now};
+pub(super) use crate::archive::shelf::{lessons, now};
+use crate::commands::cli::ArchiveFolder;
 
 /// Where the archive lies: as given, else where the platform keeps a program's data.
 pub(super) fn folder(given: &ArchiveFolder) -> anyhow::Result<PathBuf> {

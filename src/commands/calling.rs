@@ -7,11 +7,11 @@ use sha2::{Digest, Sha256};
 
 use super::archive::{folder, now};
 use super::load;
+use crate::archive::shelf::Shelf;
 use crate::archive::{Archive, ArchiveError, called_already};
-use crate::cli::ReadArgs;
-use crate::filing::Shelf;
-use crate::opinion::{Call, Person, all_patterns};
-use crate::records::FiledCall;
+use crate::commands::cli::ReadArgs;
+use crate::people::opinion::{Call, Person, all_patterns};
+use crate::people::records::FiledCall;
 
 /// What was said with the photos.
 pub(super) enum Said {

@@ -6,10 +6,11 @@ use anyhow::Context;
 use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::Archive;
-use crate::cli::{CheckVerb, RecordArgs, RuleArgs};
-use crate::opinion::{Call, Truth, rulings};
-use crate::records::{CallKind, FiledCall, FiledCheck, Id, Item};
+use crate::commands::cli::{CheckVerb, RecordArgs, RuleArgs};
+use crate::people::opinion::{Call, Truth, rulings};
+use crate::people::records::{CallKind, FiledCall, Item};
 use crate::report::{filed_check_to_text, known_of_check_to_text};
+use crate::taper::records::{FiledCheck, Id};
 
 pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
     match verb {
@@ -79,7 +80,7 @@ fn rule(args: &RuleArgs) -> anyhow::Result<()> {
 }
 
 /// Also where the set is deleted.
-fn set_of(archive: &Archive, id: Id) -> anyhow::Result<crate::records::JawSet> {
+fn set_of(archive: &Archive, id: Id) -> anyhow::Result<crate::taper::records::JawSet> {
     let id = id.to_string();
     Ok(archive
         .jaw_set(&id)

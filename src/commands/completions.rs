@@ -3,7 +3,7 @@
 use clap::CommandFactory;
 
 use super::{Outcome, print};
-use crate::cli::{Cli, CompletionsArgs};
+use crate::commands::cli::{Cli, CompletionsArgs};
 
 pub(super) fn run(args: &CompletionsArgs) -> anyhow::Result<Outcome> {
     let mut script = Vec::new();

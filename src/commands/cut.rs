@@ -7,11 +7,11 @@ use super::archive::{agreed, now, open, say, show};
 use super::jaws::{apply_mounted, clear_mounted, take};
 use super::settings;
 use super::{Outcome, text_options};
+use crate::archive::shelf::new_id;
 use crate::archive::{Archive, Details};
-use crate::cli::{CutFields, CutVerb, RecordArgs};
-use crate::filing::new_id;
-use crate::records::{Cut, JawSet};
+use crate::commands::cli::{CutFields, CutVerb, RecordArgs};
 use crate::report::cut_to_text;
+use crate::taper::records::{Cut, JawSet};
 
 pub(super) fn run(verb: &CutVerb) -> anyhow::Result<Outcome> {
     match verb {

@@ -8,8 +8,8 @@ use anyhow::Context;
 use super::archive::{folder, say};
 use super::{Outcome, text_options};
 use crate::archive::{Archive, ArchiveError};
-use crate::cli::ArchiveFolder;
-use crate::web;
+use crate::commands::cli::ArchiveFolder;
+use crate::page;
 
 /// A hundred checks of three photos of 5 MB (assumption: phones' 12 megapixels take 3 to 5 MB).
 const ENOUGH_BYTES: u64 = 1_500_000_000;
@@ -141,7 +141,7 @@ fn heic() -> Finding {
 
 fn network() -> Finding {
     const WHAT: &str = "network";
-    match web::network_addresses() {
+    match page::network_addresses() {
         Ok(all) if !all.is_empty() => {
             let all: Vec<String> = all.iter().map(ToString::to_string).collect();
             Finding::good(

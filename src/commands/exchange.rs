@@ -8,7 +8,7 @@ use anyhow::{Context, ensure};
 use super::Outcome;
 use super::archive::{create_or_open, open, say};
 use crate::archive::{Archive, Merged};
-use crate::cli::{BackupArgs, ExportArgs, MergeArgs};
+use crate::commands::cli::{BackupArgs, ExportArgs, MergeArgs};
 
 pub(super) fn export(args: &ExportArgs) -> anyhow::Result<Outcome> {
     let archive = open(&args.archive)?;

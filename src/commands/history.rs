@@ -7,8 +7,8 @@ use anyhow::{Context, bail};
 
 use super::archive::{open, show};
 use super::{Outcome, settings, text_options};
-use crate::cli::HistoryArgs;
-use crate::filing::history_of;
+use crate::archive::shelf::history_of;
+use crate::commands::cli::HistoryArgs;
 use crate::report::{
     HistoryReport, history_to_json, history_to_png, history_to_svg, history_to_text,
 };

@@ -9,12 +9,12 @@ use jiff::civil::DateTime;
 use super::archive::{create_or_open, now, open, say};
 use super::read::{ToFile, read_and_file};
 use super::{Outcome, load, print, settings, text_options};
-use crate::advice::Setup;
-use crate::cli::{ImportPhotosArgs, ImportSetsArgs};
-use crate::filing::{CheckFacts, Shelf};
-use crate::photo::time_taken;
+use crate::archive::shelf::{CheckFacts, Shelf};
+use crate::commands::cli::{ImportPhotosArgs, ImportSetsArgs};
+use crate::reading::photo::time_taken;
 use crate::report::{self, CheckReport};
 use crate::review::PAUSE;
+use crate::taper::advice::Setup;
 use crate::units::PerSide;
 
 pub(super) fn sets(args: &ImportSetsArgs) -> anyhow::Result<Outcome> {
@@ -77,7 +77,7 @@ fn read_one(
     args: &ImportPhotosArgs,
     files: Vec<PathBuf>,
     taper: PerSide,
-    rules: &crate::rules::Rules,
+    rules: &crate::taper::rules::Rules,
 ) -> anyhow::Result<CheckReport> {
     let shelf = Shelf::of(open(&args.common.archive)?, &args.name)?;
     let common = load::Common {

@@ -8,9 +8,9 @@ use anyhow::{Context, bail};
 use super::archive::{agreed, create_or_open, now, open, say, show};
 use super::{Outcome, text_options};
 use crate::archive::{Archive, Details, Find};
-use crate::cli::{JawSetFields, JawsVerb, ListArgs, Mounted, RecordArgs};
-use crate::records::{Id, JawSet, Mounting};
+use crate::commands::cli::{JawSetFields, JawsVerb, ListArgs, Mounted, RecordArgs};
 use crate::report::{jaw_set_to_text, list_to_text, summaries_to_json};
+use crate::taper::records::{Id, JawSet, Mounting};
 
 pub(super) fn run(verb: &JawsVerb) -> anyhow::Result<Outcome> {
     match verb {

@@ -8,15 +8,16 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread::{self, ScopedJoinHandle};
 
-use crate::check::{self, PhotoFault};
-use crate::face::TipDirection;
-use crate::geometry::Quad;
-use crate::inspect::Request;
-use crate::network;
+use crate::reading::face::TipDirection;
+use crate::reading::geometry::Quad;
+use crate::reading::inspect::Inspection;
+use crate::reading::inspect::Request;
+use crate::reading::method::Method;
+use crate::reading::network;
 use crate::report::PhotoReport;
-use crate::{Inspection, Method};
+use crate::report::check::{self, PhotoFault};
 
-pub(super) use crate::check::LARGEST_FILE_BYTES;
+pub(super) use crate::reading::photo::LARGEST_FILE_BYTES;
 
 /// Why one file gave no reading. Every message says what to do.
 #[derive(Debug, thiserror::Error)]

@@ -4,7 +4,7 @@ use clap::{Command, CommandFactory};
 use clap_mangen::Man;
 
 use super::{Outcome, print};
-use crate::cli::Cli;
+use crate::commands::cli::Cli;
 
 pub(super) fn run() -> anyhow::Result<Outcome> {
     let mut page = Vec::new();

@@ -4,6 +4,7 @@ mod agreement;
 mod archive;
 mod calling;
 mod check;
+pub mod cli;
 mod completions;
 mod cut;
 mod doctor;
@@ -29,7 +30,7 @@ use std::process::ExitCode;
 
 use anyhow::Context;
 
-use crate::cli::{Cli, ImportVerb, Verb};
+use crate::commands::cli::{Cli, ImportVerb, Verb};
 use crate::report::{self, TextOptions};
 
 /// How a command ended; the program's exit status. Later ones win over earlier ones.

@@ -7,11 +7,11 @@ use serde_json::json;
 use super::archive::{agreed, create_or_open, now, open, say, show};
 use super::{Outcome, agreement, settings, text_options};
 use crate::archive::Archive;
-use crate::cli::{ArchiveFolder, PeopleVerb, PersonArgs, RecordArgs, Switch};
-use crate::opinion::Person;
-use crate::records::{CallKind, CallRow, FiledCall, PersonRules, Sight};
+use crate::commands::cli::{ArchiveFolder, PeopleVerb, PersonArgs, RecordArgs, Switch};
+use crate::page::Unserved;
+use crate::people::opinion::Person;
+use crate::people::records::{CallKind, CallRow, FiledCall, PersonRules, Sight};
 use crate::report::{people_to_text, record_to_text, sight_in_words};
-use crate::web::Unserved;
 
 pub(super) fn run(verb: &PeopleVerb) -> anyhow::Result<Outcome> {
     match verb {

@@ -8,14 +8,14 @@ use anyhow::Context;
 
 use super::calling::{self, Said};
 use super::{Outcome, archive, complain, load, pictures, print, settings, text_options};
-use crate::advice::Setup;
-use crate::check;
-use crate::cli::ReadArgs;
-use crate::filing::{CheckFacts, Shelf};
-use crate::learning::History;
-use crate::opinion::Call;
+use crate::archive::shelf::{CheckFacts, Shelf};
+use crate::commands::cli::ReadArgs;
+use crate::people::opinion::Call;
+use crate::report::check;
 use crate::report::{self, CallReport, CheckReport, PhotoReport};
-use crate::rules::Rules;
+use crate::taper::advice::Setup;
+use crate::taper::learning::History;
+use crate::taper::rules::Rules;
 
 pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     let shelf = shelf(args)?;

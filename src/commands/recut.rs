@@ -8,10 +8,10 @@ use super::archive::{now, open, say};
 use super::jaws::apply_mounted;
 use super::{Outcome, print, settings, text_options};
 use crate::archive::Details;
-use crate::cli::{RecutArgs, SheetArgs};
-use crate::records::{JawSet, Timeline};
-use crate::recut::{Present, Recut, recut};
+use crate::commands::cli::{RecutArgs, SheetArgs};
 use crate::report;
+use crate::taper::records::{JawSet, Timeline};
+use crate::taper::recut::{Present, Recut, recut};
 
 pub(super) fn run(args: &RecutArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.rules.as_deref())?;

@@ -1,8 +1,8 @@
 //! `seepline serve`: the page for phones.
 
 use super::{Outcome, archive, settings};
-use crate::cli::ServeArgs;
-use crate::web::{self, Listen};
+use crate::commands::cli::ServeArgs;
+use crate::page::{self, Listen};
 
 pub(super) fn run(args: &ServeArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.rules.as_deref())?;
@@ -17,6 +17,6 @@ pub(super) fn run(args: &ServeArgs) -> anyhow::Result<Outcome> {
         name: args.name.clone(),
         unpair: args.unpair,
     };
-    web::serve(folder, rules, &listen)?;
+    page::serve(folder, rules, &listen, super::print)?;
     Ok(Outcome::Done)
 }

@@ -4,12 +4,12 @@ use anyhow::{Context, bail, ensure};
 use std::fs;
 use std::path::Path;
 
-use crate::advice::{Grip, Setup};
-pub(super) use crate::check::LARGEST_TAPER;
-use crate::check::{LONGEST_FACE, SHORTEST_FACE};
-use crate::cli::ReadArgs;
-use crate::records::JawSet;
-use crate::rules::Rules;
+use crate::commands::cli::ReadArgs;
+use crate::taper::advice::{Grip, Setup};
+pub(super) use crate::taper::limits::LARGEST_TAPER;
+use crate::taper::limits::{LONGEST_FACE, SHORTEST_FACE};
+use crate::taper::records::JawSet;
+use crate::taper::rules::Rules;
 use crate::units::{Length, PerSide};
 
 /// The check as the user describes it, filled in from the jaw set where there is one, or what is wrong

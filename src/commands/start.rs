@@ -5,12 +5,12 @@ use anyhow::{Context, bail, ensure};
 use super::archive::{lessons, open};
 use super::{Outcome, print, settings, text_options};
 use crate::archive::{Archive, Details};
-use crate::cli::StartArgs;
-use crate::learning::{ComplianceSource, known_compliance};
-use crate::records::JawSet;
+use crate::commands::cli::StartArgs;
 use crate::report;
-use crate::rules::Rules;
-use crate::start::{
+use crate::taper::learning::{ComplianceSource, known_compliance};
+use crate::taper::records::JawSet;
+use crate::taper::rules::Rules;
+use crate::taper::start::{
     ChuckRating, FeelerReading, FeltAt, JawGeometry, Material, Pressures, StartingTaper,
     TaperPerStep, from_compliance, from_feeler, from_geometry,
 };

@@ -5,7 +5,7 @@ mod report;
 mod show;
 
 use super::Outcome;
-use crate::cli::StudyVerb;
+use crate::commands::cli::StudyVerb;
 
 /// Apart from what readers get, under a name that says so.
 const KEY_FOLDER: &str = "key-not-for-readers";
@@ -19,6 +19,6 @@ pub(super) fn run(verb: &StudyVerb) -> anyhow::Result<Outcome> {
     }
 }
 
-fn folder_of(reader: &crate::opinion::Person) -> String {
+fn folder_of(reader: &crate::people::opinion::Person) -> String {
     format!("reader-{reader}")
 }

@@ -6,7 +6,7 @@ mod page;
 mod text;
 mod words;
 
-use crate::agreement::Agreement;
+use crate::people::agreement::Agreement;
 
 pub use json::agreement_to_json;
 pub use page::agreement_to_html;

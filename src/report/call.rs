@@ -1,13 +1,14 @@
 //! A call beside the reading that it was made before.
 
-use super::amount::{Amount, likely_thou};
 use super::{CheckReport, words};
-use crate::learning::Interval;
-use crate::opinion::{self, Call, Comparison, Outcome, Truth};
-use crate::pattern::Pattern;
-use crate::records::{Answer, FiledAdvice};
-use crate::rules::Rules;
+use crate::people::opinion::{self, Call, Comparison, Outcome, Truth};
+use crate::people::records::Answer;
+use crate::reading::pattern::Pattern;
+use crate::taper::learning::Interval;
+use crate::taper::records::FiledAdvice;
+use crate::taper::rules::Rules;
 use crate::units::PerSide;
+use crate::units::amount::{Amount, likely_thou};
 
 /// A call and the reading, side by side, with what decides and where they differ.
 #[derive(Debug, Clone, PartialEq)]

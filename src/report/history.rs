@@ -3,9 +3,9 @@
 use serde::Serialize;
 use serde_json::json;
 
-use super::amount::BothWays;
-use crate::learning::{Interval, Standing, Step};
-use crate::records::Timeline;
+use crate::taper::learning::{Interval, Standing, Step};
+use crate::taper::records::Timeline;
+use crate::units::amount::BothWays;
 
 /// A jaw set's cuts and checks, with what was known after each check.
 #[derive(Debug, Clone)]

@@ -6,16 +6,16 @@ mod start;
 
 use serde::Serialize;
 
-use super::amount::{Amount, BothWays};
-use super::{CheckReport, FiledNote, PhotoReport, words};
-use crate::advice::{Action, Advice, Grip, ProgramChange, TaperChange};
-use crate::compound::Method;
-use crate::face::{Face, FoundBy};
-use crate::inspect::Inspection;
-use crate::pattern::Pattern;
-use crate::profile::{Band, ContactProfile, STATIONS};
-use crate::reading::Refusal;
-use crate::records::Id;
+use super::{CheckReport, FiledNote, PhotoReport};
+use crate::reading::face::{Face, FoundBy};
+use crate::reading::inspect::Inspection;
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::reading::profile::{Band, ContactProfile, STATIONS};
+use crate::reading::refusal::Refusal;
+use crate::taper::advice::{Action, Advice, Grip, ProgramChange, TaperChange};
+use crate::taper::records::Id;
+use crate::units::amount::{Amount, BothWays};
 
 pub use recut::recut_to_json;
 pub use start::start_to_json;
@@ -272,7 +272,7 @@ fn profile(profile: Option<&ContactProfile>) -> Vec<Option<f64>> {
 }
 
 fn contact(profile: &ContactProfile, method: Method) -> Contact {
-    let [tip, middle, base] = words::contact(profile, method).map(|s| Some(round4(s)));
+    let [tip, middle, base] = profile.contact(method).map(|s| Some(round4(s)));
     Contact { tip, middle, base }
 }
 

@@ -14,10 +14,10 @@ use image::{Rgb, RgbImage};
 use jpeg_encoder::{ColorType, Encoder, EncodingError};
 
 use super::CheckReport;
-use crate::area_average::area_average;
-use crate::face::TipDirection;
-use crate::inspect::Inspection;
-use crate::photo::UprightPhoto;
+use crate::reading::face::TipDirection;
+use crate::reading::inspect::Inspection;
+use crate::reading::photo::UprightPhoto;
+use crate::reading::shrink::area_average;
 
 /// The photo's longer side in the picture, px: large enough for a phone, small enough to send.
 const LONG_SIDE_PX: RangeInclusive<f64> = 800.0..=1600.0;

@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::amount::BothWays;
-use crate::archive::JawSetSummary;
+use crate::taper::records::JawSetSummary;
+use crate::units::amount::BothWays;
 
 /// An array of jaw sets, each with its last cut and check.
 pub fn summaries_to_json(sets: &[JawSetSummary]) -> Value {

@@ -19,7 +19,7 @@ mod table;
 use jiff::civil::DateTime;
 
 use crate::review::{CheckLine, Findings, Order, PhotoLine};
-use crate::rules::Rules;
+use crate::taper::rules::Rules;
 use paths::Paths;
 
 pub use paths::{picture_path, thumb_path};

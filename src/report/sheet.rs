@@ -9,9 +9,9 @@ use jiff::civil::Date;
 use maud::{Markup, PreEscaped, html};
 
 use super::{document, printable};
-use crate::advice::Grip;
-use crate::records::{CutTimeline, FiledCheck, Timeline};
-use crate::rules::Rules;
+use crate::taper::advice::Grip;
+use crate::taper::records::{CutTimeline, FiledCheck, Timeline};
+use crate::taper::rules::Rules;
 use crate::units::PerSide;
 
 pub use code::{SheetError, id_of_uri, jaw_set_uri};

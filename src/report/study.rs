@@ -4,11 +4,11 @@
 use maud::{Markup, PreEscaped, html};
 
 use super::{document, words};
-use crate::advice::Grip;
-use crate::compound::Method;
-use crate::opinion::Person;
-use crate::pattern::Pattern;
-use crate::study::written as number;
+use crate::people::opinion::Person;
+use crate::people::study::written as number;
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::taper::advice::Grip;
 
 const CSS: &str = include_str!("study/study.css");
 

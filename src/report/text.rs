@@ -14,8 +14,8 @@ mod start;
 mod strip;
 
 use super::{CheckReport, words};
-use crate::advice::Grip;
-use crate::compound::Method;
+use crate::reading::method::Method;
+use crate::taper::advice::Grip;
 use pen::{Ink, Pen};
 
 pub use call::call_to_text;

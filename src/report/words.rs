@@ -1,10 +1,10 @@
 //! Plain words for patterns, reasons and confidence.
 
-use crate::advice::{Action, Advice, Grip};
-use crate::compound::Method;
-use crate::pattern::Pattern;
-use crate::profile::{Band, ContactProfile};
-use crate::reading::Reason;
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::reading::profile::Band;
+use crate::reading::refusal::Reason;
+use crate::taper::advice::{Action, Advice, Grip};
 use crate::units::PerSide;
 
 /// A pattern as it is said at the machine.
@@ -123,15 +123,6 @@ pub(crate) fn bands(bands: &[Band]) -> String {
             )
         }
     }
-}
-
-/// Share in contact of the tip, middle and base third: what is clean in a seep-in check, what is
-/// printed in a transfer check.
-pub(crate) fn contact(profile: &ContactProfile, method: Method) -> [f64; 3] {
-    profile.thirds.map(|clean| match method {
-        Method::Seep => clean,
-        Method::Transfer => 1.0 - clean,
-    })
 }
 
 /// `1 photo`, `3 photos`.

@@ -3,10 +3,10 @@
 use super::gather::Gathered;
 use super::lines::CheckLine;
 use super::record::PhotoRecord;
-use crate::advice::{Action, Advice, Check, Grip, Setup, advise};
-use crate::pattern::Pattern;
-use crate::reading::Reading;
-use crate::rules::Rules;
+use crate::reading::outcome::Reading;
+use crate::reading::pattern::Pattern;
+use crate::taper::advice::{Action, Advice, Check, Grip, Setup, advise};
+use crate::taper::rules::Rules;
 
 /// One line per check, by jaw set, then when it was made.
 pub(crate) fn check_lines(

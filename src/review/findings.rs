@@ -5,8 +5,8 @@ mod drift;
 mod order;
 mod passes;
 
-use crate::pattern::Pattern;
-use crate::rules::{EstimateRules, Rules};
+use crate::reading::pattern::Pattern;
+use crate::taper::rules::{EstimateRules, Rules};
 
 pub(crate) use done::WhyAgainst;
 pub(crate) use drift::Drift;
@@ -14,7 +14,7 @@ pub(crate) use order::{JawSetChecks, Order};
 pub(crate) use passes::PASSES_EXPECTED;
 
 use super::{CheckLine, PhotoLine};
-use crate::advice::Action;
+use crate::taper::advice::Action;
 
 /// So many of a set's latest checks are looked at for a jaw that keeps disagreeing (assumption: older
 /// ones speak of jaws that have been bored again since).

@@ -6,8 +6,8 @@ use jiff::SignedDuration;
 use jiff::civil::DateTime;
 
 use super::record::PhotoRecord;
-use crate::compound::Method;
-use crate::records::Id;
+use crate::reading::method::Method;
+use crate::taper::records::Id;
 
 /// A pause this long between two photos begins a new check: between checks a cut is made.
 pub(crate) const PAUSE: SignedDuration = SignedDuration::from_mins(30);

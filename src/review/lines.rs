@@ -2,11 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::advice::{Action, Grip};
-use crate::compound::Method;
-use crate::pattern::Pattern;
-use crate::profile::Band;
-use crate::reading::Reason;
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::reading::profile::Band;
+use crate::reading::refusal::Reason;
+use crate::taper::advice::{Action, Grip};
 use crate::units::PerSide;
 
 /// One photo of a reviewed folder.

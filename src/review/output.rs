@@ -4,11 +4,12 @@ use std::io::{self, Write};
 
 use super::lines::{CheckLine, PhotoLine};
 use super::record::PhotoRecord;
-use crate::compound::Method;
-use crate::report::BothWays;
-use crate::rules::name;
-use crate::spreadsheet::cells::{Cells, cell, maybe, table, taper, text};
+use crate::reading::method::Method;
+use crate::taper::rules::name;
+use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text};
 use crate::units::PerSide;
+use crate::units::amount::BothWays;
+use crate::units::cells::taper;
 
 /// One JSON object a line: the photos by file, then the checks; `kind` is `photo` or `check`.
 ///

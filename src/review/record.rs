@@ -3,13 +3,14 @@
 use serde::{Deserialize, Serialize};
 
 use super::lines::{CheckLine, Contact, PhotoLine};
-use crate::advice::Grip;
-use crate::compound::Method;
-use crate::face::TipDirection;
-use crate::inspect::Inspection;
-use crate::pattern::Pattern;
-use crate::profile::{COLUMNS, ContactProfile, STATIONS};
-use crate::reading::{Reading, Refusal};
+use crate::reading::face::TipDirection;
+use crate::reading::inspect::Inspection;
+use crate::reading::method::Method;
+use crate::reading::outcome::Reading;
+use crate::reading::pattern::Pattern;
+use crate::reading::profile::{COLUMNS, ContactProfile, STATIONS};
+use crate::reading::refusal::Refusal;
+use crate::taper::advice::Grip;
 use crate::units::PerSide;
 
 /// One line of a result: `"kind": "photo"` or `"kind": "check"`, then the fields.
@@ -158,16 +159,16 @@ impl PhotoRecord {
 }
 
 fn contact(profile: &ContactProfile, method: Method) -> Contact {
-    let [tip, middle, base] = crate::report::contact(profile, method);
+    let [tip, middle, base] = profile.contact(method);
     Contact { tip, middle, base }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::advice::{Check, Setup, advise};
-    use crate::inspect::{Request, inspect};
-    use crate::rules::Rules;
+    use crate::reading::inspect::{Request, inspect};
+    use crate::taper::advice::{Check, Setup, advise};
+    use crate::taper::rules::Rules;
 
     fn inspected(sample: &str) -> Inspection {
         let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
@@ -176,7 +177,7 @@ mod tests {
             tip: Some(TipDirection::Up),
             ..Request::default()
         };
-        inspect(crate::photo::read_photo(&bytes).unwrap(), &request)
+        inspect(crate::reading::photo::read_photo(&bytes).unwrap(), &request)
     }
 
     #[test]

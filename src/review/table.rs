@@ -4,9 +4,12 @@ use std::collections::HashMap;
 
 use csv::ByteRecord;
 
-use crate::advice::Grip;
-use crate::compound::Method;
-use crate::spreadsheet::{Line, Problem, column_name, lines, of_cell};
+use serde::de::value::StrDeserializer;
+use serde::de::{DeserializeOwned, IntoDeserializer};
+
+use crate::reading::method::Method;
+use crate::taper::advice::Grip;
+use crate::text::spreadsheet::{Line, Problem, column_name, lines, of_cell};
 use crate::units::PerSide;
 
 /// The columns that are known; `file` must be there.
@@ -195,8 +198,11 @@ fn taper(text: &str, largest: PerSide) -> Result<PerSide, String> {
     Ok(taper)
 }
 
-fn word<T: clap::ValueEnum>(text: &str, remedy: &str) -> Result<T, String> {
-    T::from_str(text, true).map_err(|_| format!("“{}” is no {remedy}", shown(text)))
+/// One of the words that stand for `T` in JSON, in whatever case.
+fn word<T: DeserializeOwned>(text: &str, remedy: &str) -> Result<T, String> {
+    let small = text.to_lowercase();
+    let word: StrDeserializer<'_, serde::de::value::Error> = small.as_str().into_deserializer();
+    T::deserialize(word).map_err(|_| format!("“{}” is no {remedy}", shown(text)))
 }
 
 fn shown(text: &str) -> String {

@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use super::record::Told;
 use super::table::Row;
-use crate::advice::Grip;
-use crate::compound::Method;
-use crate::records::Timeline;
+use crate::reading::method::Method;
+use crate::taper::advice::Grip;
+use crate::taper::records::Timeline;
 
 /// What the archive says about a photo that is filed in it.
 #[derive(Debug, Clone)]

@@ -3,7 +3,7 @@
 use std::str::FromStr;
 
 use super::{INCH_PM, LARGEST_PM, Length, MM_PM, THOU_PM, UM_PM};
-use crate::outside_text::echo;
+use crate::text::outside::echo;
 
 /// Why a text is no length.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -4,8 +4,8 @@ use std::fmt::Display;
 use std::str::FromStr;
 
 use super::super::columns::{of_word, word};
-use crate::records::JawSet;
-use crate::spreadsheet::{for_cell, of_cell};
+use crate::taper::records::JawSet;
+use crate::text::spreadsheet::{for_cell, of_cell};
 use crate::units::{Length, Pressure};
 
 /// One column: how a set's field is written and read. Reading an empty cell is never asked for.

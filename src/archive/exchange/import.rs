@@ -11,8 +11,8 @@ use super::super::find::close_to;
 use super::super::load;
 use super::super::{Archive, ArchiveError, rows, sets, stamp};
 use super::fields::{Field, OF_EVERY_SET, OPTIONAL};
-use crate::records::{Id, JawSet};
-use crate::spreadsheet::{Problem, column_name, lines};
+use crate::taper::records::{Id, JawSet};
+use crate::text::spreadsheet::{Problem, column_name, lines};
 
 /// What an import did.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -234,7 +234,7 @@ fn jaw_set(cells: &Cells, now: DateTime) -> Result<JawSet, String> {
     let id = match cells.get("id") {
         Some(id) => id
             .parse()
-            .map_err(|e: crate::records::IdError| e.to_string())?,
+            .map_err(|e: crate::taper::records::IdError| e.to_string())?,
         None => Id::random().map_err(|e| e.to_string())?,
     };
     let mut set = JawSet::named(id, "", now);

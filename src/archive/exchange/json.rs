@@ -10,7 +10,8 @@ use super::super::error::Fault;
 use super::super::load::{self, Details};
 use super::super::{Archive, ArchiveError, calls, people};
 use super::SCHEMA;
-use crate::records::{FiledCall, Id};
+use crate::people::records::FiledCall;
+use crate::taper::records::Id;
 use crate::units::PerSide;
 
 impl Archive {
@@ -51,7 +52,7 @@ fn export(db: &Connection) -> Result<Value, Fault> {
         cut["checks"] = checks_of.remove(&kept.record.id).unwrap_or_default().into();
         cuts_of.entry(kept.record.jaw_set).or_default().push(cut);
     }
-    let whole = |kept: load::Kept<crate::records::JawSet>| {
+    let whole = |kept: load::Kept<crate::taper::records::JawSet>| {
         let mut set = value(&kept.record, kept.hidden);
         set["cuts"] = cuts_of.remove(&kept.record.id).unwrap_or_default().into();
         set

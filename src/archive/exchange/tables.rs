@@ -4,8 +4,9 @@ use super::super::columns::word;
 use super::super::load::{self, Details, Kept, KeptCheck};
 use super::super::{Archive, ArchiveError, calls};
 use super::fields::{OF_EVERY_SET, OPTIONAL};
-use crate::records::{Cut, FiledCall, FiledReading, Id, Item, JawSet, Mounting};
-use crate::spreadsheet::cells::{self, Cells, cell, maybe, table, text};
+use crate::people::records::{FiledCall, Item};
+use crate::taper::records::{Cut, FiledReading, Id, JawSet, Mounting};
+use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text};
 use crate::units::{Length, PerSide, Pressure};
 
 /// One table.
@@ -53,7 +54,7 @@ fn file<T>(name: &'static str, records: &[T], line: impl Fn(&T) -> Cells) -> Csv
 fn taper(name: &str, taper: Option<PerSide>) -> Cells {
     let exact = taper.map(|t| t.length().exact());
     let mut line = vec![maybe(&format!("{name}_per_side"), exact)];
-    line.extend(cells::taper(name, taper));
+    line.extend(crate::units::cells::taper(name, taper));
     line
 }
 

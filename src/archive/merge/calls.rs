@@ -9,8 +9,9 @@ use super::super::error::Fault;
 use super::super::load::Kept;
 use super::super::{calls, people, stamp};
 use super::{Merged, later_of, stands};
-use crate::opinion::Person;
-use crate::records::{CallKind, FiledCall, Id, Item, PersonRules, Sight};
+use crate::people::opinion::Person;
+use crate::people::records::{CallKind, FiledCall, Item, PersonRules, Sight};
+use crate::taper::records::Id;
 
 /// Everything that an archive holds of its people.
 pub(super) struct Opinions {

@@ -3,12 +3,12 @@
 use std::io::{self, IsTerminal};
 
 use super::ready::Ready;
-use crate::advice::Grip;
 use crate::commands::archive::now;
 use crate::commands::print;
-use crate::compound::Method;
-use crate::opinion::{Call, CalledChange, Person, pattern_called};
+use crate::people::opinion::{Call, CalledChange, Person, pattern_called};
+use crate::reading::method::Method;
 use crate::report::printable;
+use crate::taper::advice::Grip;
 
 /// What came of asking.
 pub(super) enum Asked {

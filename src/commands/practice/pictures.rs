@@ -9,9 +9,9 @@ use anyhow::Context;
 
 use super::ready::Ready;
 use crate::commands::{Outcome, load};
-use crate::photo::read_photo;
-use crate::records::Id;
+use crate::reading::photo::read_photo;
 use crate::report::photo_to_jpeg;
+use crate::taper::records::Id;
 
 /// The folder that they lie in.
 pub(super) struct Pictures {

@@ -7,14 +7,15 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use sha2::{Digest, Sha256};
 
-use crate::advice::{Action, Grip};
 use crate::archive::{Archive, Details};
 use crate::commands::load;
-use crate::compound::Method;
-use crate::face::TipDirection;
-use crate::opinion::{self, Call, Candidate, Drill, Outcomes, Truth, rulings};
-use crate::records::{FiledCheck, Id, Item, Timeline};
-use crate::rules::Rules;
+use crate::people::opinion::{self, Call, Candidate, Drill, Outcomes, Truth, rulings};
+use crate::people::records::Item;
+use crate::reading::face::TipDirection;
+use crate::reading::method::Method;
+use crate::taper::advice::{Action, Grip};
+use crate::taper::records::{FiledCheck, Id, Timeline};
+use crate::taper::rules::Rules;
 
 /// One check or photo, with what is right about it.
 pub(super) struct Question {

@@ -3,16 +3,17 @@
 use std::path::PathBuf;
 
 use super::questions::{Question, Source};
-use crate::advice::Setup;
 use crate::archive::Archive;
-use crate::check;
 use crate::commands::load;
-use crate::face::TipDirection;
-use crate::learning::History;
-use crate::opinion::{self, Call, compare, differences, places_filed};
-use crate::records::{Answer, FiledAdvice, FiledCheck, FiledReading};
+use crate::people::opinion::{self, Call, compare, differences, places_filed};
+use crate::people::records::Answer;
+use crate::reading::face::TipDirection;
 use crate::report::CallReport;
-use crate::rules::Rules;
+use crate::report::check;
+use crate::taper::advice::Setup;
+use crate::taper::learning::History;
+use crate::taper::records::{FiledAdvice, FiledCheck, FiledReading};
+use crate::taper::rules::Rules;
 
 pub(super) struct Ready<'a> {
     pub(super) question: &'a Question,
@@ -136,7 +137,7 @@ fn tip_of(reading: &FiledReading) -> Option<TipDirection> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pattern::Pattern;
+    use crate::reading::pattern::Pattern;
 
     /// A face 60 px wide and 100 px long, turned about the middle of the picture.
     fn turned(tip: [f64; 2]) -> Option<TipDirection> {

@@ -5,14 +5,14 @@ use std::path::PathBuf;
 
 use super::results::Reviewed;
 use super::walk::Walked;
-use crate::advice::Setup;
-use crate::cli::ReviewArgs;
+use crate::archive::shelf::{CheckFacts, Shelf};
 use crate::commands::archive::{now, open, say};
+use crate::commands::cli::ReviewArgs;
 use crate::commands::read::{ToFile, read_and_file};
 use crate::commands::{complain, load};
-use crate::filing::{CheckFacts, Shelf};
 use crate::review::{CheckLine, PhotoRecord, Sources};
-use crate::rules::Rules;
+use crate::taper::advice::Setup;
+use crate::taper::rules::Rules;
 
 /// Files every check whose jaw set is in the archive, oldest first, and says which were left.
 pub(super) fn file(

@@ -9,8 +9,8 @@ use anyhow::{Context, ensure};
 
 use super::results::{self, RESULT, Title};
 use super::store::{self, PICTURES, THUMBS, each_line};
-use crate::cli::JoinArgs;
 use crate::commands::archive::say;
+use crate::commands::cli::JoinArgs;
 use crate::commands::{Outcome, settings};
 use crate::review::{PhotoRecord, ResultLine};
 

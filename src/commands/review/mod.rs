@@ -22,10 +22,10 @@ use anyhow::{Context, ensure};
 use super::archive::say;
 use super::{Outcome, archive, complain, settings};
 use crate::archive::{Archive, ArchiveError, Details};
-use crate::cli::ReviewArgs;
+use crate::commands::cli::ReviewArgs;
 use crate::review::{PhotoRecord, Sources, Standing, Table};
-use crate::rules::Rules;
-use crate::spreadsheet::Problem;
+use crate::taper::rules::Rules;
+use crate::text::spreadsheet::Problem;
 use round::{Round, Tally};
 use store::Store;
 

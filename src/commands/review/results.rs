@@ -7,14 +7,14 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 
 use super::work::write as write_whole;
-use crate::cli::ResultArgs;
 use crate::commands::Outcome;
 use crate::commands::archive::now;
+use crate::commands::cli::ResultArgs;
 use crate::report::{ReviewHeading, review_pages};
 use crate::review::{
     CheckLine, PhotoRecord, check_lines, checks_csv, gather, photos_csv, to_jsonl,
 };
-use crate::rules::Rules;
+use crate::taper::rules::Rules;
 
 pub(super) const RESULT: &str = "review.jsonl";
 

@@ -6,8 +6,8 @@ use std::sync::atomic::AtomicBool;
 use super::store::{Key, Store};
 use super::walk::{Found, Walked};
 use super::work::{self, Content};
-use crate::cli::Part;
-use crate::face::TipDirection;
+use crate::commands::cli::Part;
+use crate::reading::face::TipDirection;
 use crate::review::{PhotoRecord, Sources};
 
 /// What holds for all photos of a pass.

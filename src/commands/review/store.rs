@@ -15,8 +15,8 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::walk::Found;
-use crate::compound::Method;
-use crate::face::TipDirection;
+use crate::reading::face::TipDirection;
+use crate::reading::method::Method;
 use crate::review::PhotoRecord;
 
 /// Held open by the run that works in the folder; the system lets go of it when that process ends,

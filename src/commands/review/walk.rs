@@ -243,5 +243,5 @@ fn named_as_a_photo(path: &Path) -> bool {
 fn begins_as_a_photo(path: &Path) -> bool {
     let mut start = [0; 512];
     let read = File::open(path).and_then(|mut f| f.read(&mut start));
-    read.is_ok_and(|count| crate::photo::is_photo(&start[..count]))
+    read.is_ok_and(|count| crate::reading::photo::is_photo(&start[..count]))
 }

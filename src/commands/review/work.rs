@@ -17,9 +17,9 @@ use super::round::Round;
 use super::store::{Key, PICTURES, Store, THUMBS};
 use super::walk::Found;
 use crate::commands::load;
-use crate::inspect::{Inspection, Request, inspect};
-use crate::network;
-use crate::photo::{read_hashed, time_taken};
+use crate::reading::inspect::{Inspection, Request, inspect};
+use crate::reading::network;
+use crate::reading::photo::{read_hashed, time_taken};
 use crate::report;
 use crate::review::PhotoRecord;
 

@@ -13,12 +13,12 @@ use super::super::import;
 use super::super::{Outcome, complain};
 use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
-use crate::cli::StudyMakeArgs;
-use crate::opinion::Person;
-use crate::photo::is_photo;
+use crate::commands::cli::StudyMakeArgs;
+use crate::people::opinion::Person;
+use crate::people::study::{Asked, Order, Photo, Study, key_csv, written};
+use crate::reading::photo::is_photo;
 use crate::report::{StudyPages, answers_csv, study_pages};
-use crate::rules::Rules;
-use crate::study::{Asked, Order, Photo, Study, key_csv, written};
+use crate::taper::rules::Rules;
 
 /// With more than this nobody calls them all in one go; it also bounds what is held in memory.
 const MOST_PHOTOS: usize = 500;

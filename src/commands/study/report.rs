@@ -9,11 +9,13 @@ use anyhow::{Context, ensure};
 use super::super::agreement::give;
 use super::super::{Outcome, complain, load};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
-use crate::agreement::{Call, Calls, Reader, Right, agreement};
-use crate::cli::StudyReportArgs;
-use crate::opinion::Person;
+use crate::commands::cli::StudyReportArgs;
+use crate::people::agreement::{Call, Calls, Reader, Right, agreement};
+use crate::people::opinion::Person;
+use crate::people::study::{Fault, Order, Study, numbered, read_sheet, read_truth};
+use crate::reading::pattern::Pattern;
 use crate::report::AgreementReport;
-use crate::study::{Fault, Order, Study, numbered, read_sheet, read_truth};
+use crate::units::PerSide;
 
 pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
     let study = key(&args.folder)?;
@@ -114,7 +116,7 @@ impl Answered {
         study: &Study,
         reader: &Person,
         order: &Order,
-        answers: &BTreeMap<u32, (crate::Pattern, Option<crate::PerSide>)>,
+        answers: &BTreeMap<u32, (Pattern, Option<PerSide>)>,
     ) {
         for (number, photo, round) in numbered(order) {
             let Some((pattern, change)) = answers.get(&number) else {

@@ -3,13 +3,13 @@
 use std::path::PathBuf;
 
 use super::super::load;
-use crate::advice::{Check, Setup, advise};
-use crate::face::TipDirection;
-use crate::inspect::Inspection;
-use crate::pattern::Pattern;
+use crate::people::study::{Asked, Photo};
+use crate::reading::face::TipDirection;
+use crate::reading::inspect::Inspection;
+use crate::reading::pattern::Pattern;
 use crate::report;
-use crate::rules::Rules;
-use crate::study::{Asked, Photo};
+use crate::taper::advice::{Check, Setup, advise};
+use crate::taper::rules::Rules;
 
 /// A photo that holds the study's place for it.
 pub(super) struct Shown {

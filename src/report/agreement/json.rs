@@ -2,14 +2,14 @@
 
 use serde_json::{Value, json};
 
-use super::super::amount::BothWays;
 use super::super::words::name;
 use super::{AgreementReport, meaning};
-use crate::agreement::{
+use crate::people::agreement::{
     AgainstRight, Agreement, Compared, Divided, Estimate, GroupAgreement, Limit, NoFigure,
     PairAgreement, Reader, ReaderAgreement, Repeatability, SMALL_ITEMS, Share, is_small,
 };
-use crate::pattern::Pattern;
+use crate::reading::pattern::Pattern;
+use crate::units::amount::BothWays;
 
 /// One object. What cannot be given is `{"none": "<reason>"}` in its place; shares and coefficients are not
 /// rounded.

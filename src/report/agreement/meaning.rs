@@ -2,11 +2,11 @@
 
 use super::super::words::name;
 use super::words::{confusion, interval, number, percent};
-use crate::agreement::{
+use crate::people::agreement::{
     AgainstRight, Agreement, Estimate, KAPPA_GOOD, KAPPA_POOR, Limit, NoFigure, Reader,
     ReaderAgreement, Repeatability, Severity, Share, Standing, is_small, least_to_show, severity,
 };
-use crate::pattern::{Direction, Pattern, direction};
+use crate::reading::pattern::{Direction, Pattern, direction};
 
 /// Sentences about one reader, the most important first.
 pub(super) fn of_reader(r: &ReaderAgreement) -> Vec<String> {

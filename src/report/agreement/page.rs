@@ -9,7 +9,7 @@ use maud::{Markup, PreEscaped, html};
 use super::super::shown::count;
 use super::super::{document, printable};
 use super::{AgreementReport, meaning, words};
-use crate::agreement::{Divided, GroupAgreement, PairAgreement, ReaderAgreement};
+use crate::people::agreement::{Divided, GroupAgreement, PairAgreement, ReaderAgreement};
 
 const CSS: &str = include_str!("page/page.css");
 

@@ -4,7 +4,7 @@ use super::super::TextOptions;
 use super::super::shown::count;
 use super::super::text::pen::{Ink, Pen};
 use super::{AgreementReport, meaning, words};
-use crate::agreement::{
+use crate::people::agreement::{
     AgainstRight, Confusion, Divided, GroupAgreement, Limit, NoFigure, PairAgreement,
     ReaderAgreement, Repeatability, Share,
 };

@@ -1,11 +1,11 @@
 //! Figures in words, alike in text and HTML.
 
 use super::super::words;
-use crate::agreement::{
+use crate::people::agreement::{
     Agreement, Divided, Estimate, IntervalMethod, Limit, LimitKind, NoFigure, Reader, RestsOn,
     SMALL_ITEMS, Severity, Share, Standing, least_to_show,
 };
-use crate::pattern::Pattern;
+use crate::reading::pattern::Pattern;
 
 /// A share in per cent, number and sign on one line; what is neither none nor all is not rounded to it.
 pub(super) fn percent(share: f64) -> String {

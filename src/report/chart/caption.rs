@@ -7,7 +7,7 @@ use plotters::style::text_anchor::{HPos, VPos};
 use super::super::{HistoryReport, printable};
 use super::layout::{LINE_PX, MARGIN_PX, TITLE_LINE_PX, letters, title_letters};
 use super::{Chart, Drawn};
-use crate::learning::Interval;
+use crate::taper::learning::Interval;
 use crate::units::{OnDiameter, PerSide};
 
 /// Columns of the set's name; the rest is cut off.

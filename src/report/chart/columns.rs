@@ -5,9 +5,9 @@ use std::collections::HashMap;
 use jiff::civil::Date;
 
 use super::super::HistoryReport;
-use crate::learning::{Interval, Standing, Step};
-use crate::pattern::Pattern;
-use crate::records::{CutTimeline, FiledCheck, Id};
+use crate::reading::pattern::Pattern;
+use crate::taper::learning::{Interval, Standing, Step};
+use crate::taper::records::{CutTimeline, FiledCheck, Id};
 use crate::units::PerSide;
 
 /// One place along the picture.

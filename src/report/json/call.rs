@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
-use super::super::amount::{Amount, BothWays};
 use super::super::call::CallReport;
-use crate::learning::Interval;
-use crate::opinion::{Basis, CalledChange, Comparison, MixedUp, Outcome, Person, Truth};
-use crate::pattern::Pattern;
+use crate::people::opinion::{Basis, CalledChange, Comparison, MixedUp, Outcome, Person, Truth};
+use crate::reading::pattern::Pattern;
+use crate::taper::learning::Interval;
+use crate::units::amount::{Amount, BothWays};
 
 #[derive(Serialize)]
 pub(super) struct CallJson<'a> {

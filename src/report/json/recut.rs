@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
-use super::super::amount::Amount;
-use super::super::amount::BothWays;
 use super::{SCHEMA, bytes};
-use crate::recut::{BorePlan, RecutAction, RecutAdvice, Unknown};
+use crate::taper::recut::{BorePlan, RecutAction, RecutAdvice, Unknown};
 use crate::units::Length;
+use crate::units::amount::Amount;
+use crate::units::amount::BothWays;
 
 #[derive(Serialize)]
 struct Root<'a> {

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::super::amount::BothWays;
 use super::{SCHEMA, bytes};
-use crate::start::{StartFrom, StartingTaper};
+use crate::taper::start::{StartFrom, StartingTaper};
+use crate::units::amount::BothWays;
 
 #[derive(Serialize)]
 struct Root<'a> {

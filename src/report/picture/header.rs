@@ -2,9 +2,10 @@
 
 use image::RgbImage;
 
-use super::super::{CheckReport, PhotoReport, amount::Amount, printable, words};
+use super::super::{CheckReport, PhotoReport, printable, words};
 use super::{BLACK, WHITE, canvas};
-use crate::advice::{Action, Advice};
+use crate::taper::advice::{Action, Advice};
+use crate::units::amount::Amount;
 
 /// Round the lettering.
 const MARGIN_PX: f64 = 20.0;

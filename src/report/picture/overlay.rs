@@ -5,9 +5,9 @@ use ndarray::Array2;
 
 use super::spread::{self, ShownFace};
 use super::{BLACK, Shown, WHITE, canvas};
-use crate::compound::CompoundMap;
-use crate::geometry::Point;
-use crate::inspect::Inspection;
+use crate::reading::compound::CompoundMap;
+use crate::reading::geometry::Point;
+use crate::reading::inspect::Inspection;
 
 /// Points along each edge of the outline.
 const EDGE_POINTS: usize = 24;

@@ -3,9 +3,9 @@
 use image::RgbImage;
 
 use super::{BLACK, GREY, PALE, WHITE, canvas};
-use crate::compound::Method;
-use crate::profile::{ContactProfile, STATIONS};
-use crate::reading::Reading;
+use crate::reading::method::Method;
+use crate::reading::outcome::Reading;
+use crate::reading::profile::{ContactProfile, STATIONS};
 
 /// Measures in px for a panel of 1000 px height; everything scales with it.
 const WIDTH: f64 = 480.0;

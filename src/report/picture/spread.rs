@@ -2,11 +2,11 @@
 
 use ndarray::Array2;
 
-use crate::camera::Camera;
-use crate::face::Face;
-use crate::geometry::Point;
-use crate::photo::UprightPhoto;
-use crate::rectify::{FaceGrid, Generator};
+use crate::reading::camera::Camera;
+use crate::reading::face::Face;
+use crate::reading::geometry::Point;
+use crate::reading::photo::UprightPhoto;
+use crate::reading::rectify::{FaceGrid, Generator};
 
 /// The face in pixels of the shown photo.
 pub(super) struct ShownFace {

@@ -4,10 +4,10 @@
 use jiff::civil::DateTime;
 use maud::{Markup, html};
 
-use super::super::amount::Amount;
 use super::{Review, shown, sparkline};
-use crate::advice::Action;
 use crate::review::CheckLine;
+use crate::taper::advice::Action;
+use crate::units::amount::Amount;
 use crate::units::{Length, PerSide};
 
 /// More marks would cover one another.

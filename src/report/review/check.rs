@@ -5,8 +5,8 @@ use maud::{Markup, html};
 use super::super::words;
 use super::layout::{self, From};
 use super::{Review, photo, shown};
-use crate::advice::Grip;
 use crate::review::{CheckLine, Flag};
+use crate::taper::advice::Grip;
 use crate::units::PerSide;
 
 pub(super) fn page(review: &Review<'_>, index: usize) -> String {

@@ -6,8 +6,8 @@ use serde_json::{Value, json};
 
 use super::super::words;
 use super::{Review, paths, shown};
-use crate::pattern::Pattern;
-use crate::reading::Reason;
+use crate::reading::pattern::Pattern;
+use crate::reading::refusal::Reason;
 use crate::review::{CheckLine, Flag};
 use crate::units::PerSide;
 

@@ -184,7 +184,7 @@ pub(super) fn drift_words(drift: &Drift) -> String {
 }
 
 /// More pressure opens the tip, so more taper is needed (common practice; the beam in
-/// [`crate::start`] says the same).
+/// [`crate::taper::start`] says the same).
 pub(super) const DRIFT_MEANS: &str = "More taper needed: the pressure rose, or the tips wear. Less: the pressure or the grip fell, or the bases wear.";
 
 /// How many there are of a matter: checks, or jaw sets where it is one of sets.

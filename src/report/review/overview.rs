@@ -8,9 +8,9 @@ use maud::{Markup, html};
 use super::super::words;
 use super::layout::{self, From};
 use super::{Review, files, lists, set, shown};
-use crate::advice::Grip;
-use crate::pattern::Pattern;
+use crate::reading::pattern::Pattern;
 use crate::review::Flag;
+use crate::taper::advice::Grip;
 
 /// Sets whose trend is drawn here; the others are on the list of sets.
 const TRENDS: usize = 20;

@@ -3,8 +3,8 @@
 
 use std::collections::HashSet;
 
-use crate::records::Id;
 use crate::review::{CheckLine, Order};
+use crate::taper::records::Id;
 
 /// Longest name of a set in a file name.
 const LONGEST: usize = 40;

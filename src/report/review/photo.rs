@@ -4,9 +4,9 @@ use maud::{Markup, html};
 
 use super::super::words;
 use super::{Review, paths, shown, strip};
-use crate::advice::Grip;
-use crate::compound::Method;
+use crate::reading::method::Method;
 use crate::review::PhotoLine;
+use crate::taper::advice::Grip;
 
 /// Width of a thumbnail, in pixels; its height follows the photo's.
 const THUMB: u32 = 320;

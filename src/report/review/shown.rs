@@ -2,11 +2,11 @@
 
 use maud::{Markup, html};
 
-use super::super::amount::Amount;
 use super::super::{printable, words};
-use crate::advice::Action;
 use crate::review::{CheckLine, Flag, WhyAgainst};
+use crate::taper::advice::Action;
 use crate::units::PerSide;
+use crate::units::amount::Amount;
 
 /// Longest name on a page; a longer one ends in an ellipsis.
 const NAME_ROOM: usize = 120;

@@ -3,7 +3,7 @@
 use qrcode::render::svg;
 use qrcode::{EcLevel, QrCode};
 
-use crate::records::Id;
+use crate::taper::records::Id;
 
 /// In front of the id. Upper case keeps the code in the alphanumeric mode of ISO/IEC 18004, a size
 /// smaller; URI schemes have no case (RFC 3986, section 3.1).

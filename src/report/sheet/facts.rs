@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::{clipped, grip};
-use crate::records::{Cut, JawSet};
+use crate::taper::records::{Cut, JawSet};
 use crate::units::Length;
 
 /// Longest free text in a row.

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::words;
 use super::clipped;
-use crate::records::{CutTimeline, FiledCheck, Timeline};
+use crate::taper::records::{CutTimeline, FiledCheck, Timeline};
 use crate::units::PerSide;
 
 /// Cuts that fit on the page.

@@ -1,11 +1,11 @@
 //! The check's part of the report: what to do, how much, why, what to look at first.
 
-use super::super::amount::{Amount, likely_thou};
 use super::super::{CheckReport, words};
 use super::digits;
 use super::pen::{Ink, Pen};
-use crate::advice::{Action, Advice, ProgramChange, TaperChange};
+use crate::taper::advice::{Action, Advice, ProgramChange, TaperChange};
 use crate::units::PerSide;
+use crate::units::amount::{Amount, likely_thou};
 
 pub(super) fn write(pen: &mut Pen, report: &CheckReport) {
     pen.rule();

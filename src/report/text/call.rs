@@ -4,7 +4,7 @@ use super::super::call::{CallReport, SideBySide, right};
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::when;
-use crate::opinion::{Comparison, Outcome};
+use crate::people::opinion::{Comparison, Outcome};
 
 /// Of the labels on the left.
 const LABEL: usize = 14;

@@ -4,8 +4,8 @@ use super::super::{HistoryReport, words};
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::{action, when};
-use crate::learning::{Interval, LeftOut, Standing, Step};
-use crate::records::{Cut, FiledCheck};
+use crate::taper::learning::{Interval, LeftOut, Standing, Step};
+use crate::taper::records::{Cut, FiledCheck};
 use crate::units::PerSide;
 
 /// Columns of the drawn scale.

@@ -3,7 +3,8 @@
 use super::super::{CheckReport, PhotoReport, words};
 use super::pen::{Ink, Pen};
 use super::strip;
-use crate::reading::{Reading, Refusal};
+use crate::reading::outcome::Reading;
+use crate::reading::refusal::Refusal;
 
 pub(super) fn write(pen: &mut Pen, report: &CheckReport, index: usize) {
     let photo = &report.photos[index];
@@ -67,7 +68,7 @@ fn judged(pen: &mut Pen, report: &CheckReport, reading: &Reading) {
     let detail = format!("{certainty} ({percent}) of {name}; {bands}.");
     pen.hanging("    ", &detail, Ink::Plain);
     if let Some(profile) = &reading.profile {
-        let [tip, middle, base] = words::contact(profile, reading.method).map(words::percent);
+        let [tip, middle, base] = profile.contact(reading.method).map(words::percent);
         let thirds = format!("In contact: tip third {tip}, middle {middle}, base {base}.");
         pen.hanging("    ", &thirds, Ink::Plain);
     }

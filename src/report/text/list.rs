@@ -4,7 +4,7 @@ use super::super::words;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::grip;
-use crate::archive::JawSetSummary;
+use crate::taper::records::JawSetSummary;
 
 /// Widest column of names.
 const WIDEST_NAME: usize = 28;

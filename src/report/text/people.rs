@@ -5,8 +5,8 @@ use super::super::words;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::when;
-use crate::opinion::{Call, Outcome, Score, Truth, compare};
-use crate::records::{Answer, CallKind, CallRow, Item, PersonRules, Sight};
+use crate::people::opinion::{Call, Outcome, Score, Truth, compare};
+use crate::people::records::{Answer, CallKind, CallRow, Item, PersonRules, Sight};
 
 /// One person a line.
 pub fn people_to_text(people: &[PersonRules], sight: Sight, options: TextOptions) -> String {

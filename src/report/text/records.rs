@@ -3,9 +3,9 @@
 use super::super::words;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
-use crate::advice::{Action, Grip};
-use crate::compound::Method;
-use crate::records::{Cut, FiledCheck, FiledReading, JawSet, Mounting};
+use crate::reading::method::Method;
+use crate::taper::advice::{Action, Grip};
+use crate::taper::records::{Cut, FiledCheck, FiledReading, JawSet, Mounting};
 use crate::units::{Length, PerSide};
 
 /// Widest field name and the gap after it.

@@ -3,7 +3,7 @@
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::start::{cautions, list, numbered, row};
-use crate::recut::{BorePlan, RecutAction, RecutAdvice};
+use crate::taper::recut::{BorePlan, RecutAction, RecutAdvice};
 use crate::units::Length;
 
 /// What to do with a set that was mounted again, why, and the sum behind it.

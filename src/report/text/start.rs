@@ -1,10 +1,10 @@
 //! The first taper, as text.
 
-use super::super::amount::Amount;
 use super::TextOptions;
 use super::digits;
 use super::pen::{Ink, Pen};
-use crate::start::{StartFrom, StartingTaper};
+use crate::taper::start::{StartFrom, StartingTaper};
+use crate::units::amount::Amount;
 use crate::units::{Length, PerSide};
 
 /// The first taper with its sum, what was assumed and what to do next.

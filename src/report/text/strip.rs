@@ -1,7 +1,7 @@
 //! One jaw as a strip from the tip to the base.
 
 use super::pen::{Ink, Pen};
-use crate::profile::{ContactProfile, STATIONS};
+use crate::reading::profile::{ContactProfile, STATIONS};
 
 /// Cells at most; fewer on a narrow screen.
 const CELLS: usize = 48;

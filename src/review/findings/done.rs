@@ -5,9 +5,9 @@
 //! that its words could be about. Where the next check's taper is noted it tells more than any words.
 
 use super::{Against, Order, latest_first, noted};
-use crate::advice::Action;
 use crate::review::CheckLine;
-use crate::rules::EstimateRules;
+use crate::taper::advice::Action;
+use crate::taper::rules::EstimateRules;
 use crate::units::{Length, PerSide};
 
 /// What goes against the advice.
@@ -181,9 +181,9 @@ impl Note {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Rules;
-    use crate::advice::Grip;
-    use crate::pattern::Pattern;
+    use crate::reading::pattern::Pattern;
+    use crate::taper::advice::Grip;
+    use crate::taper::rules::Rules;
 
     fn thou(tenths: i32) -> PerSide {
         PerSide::of(Length::from_tenths(tenths))

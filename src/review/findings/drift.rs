@@ -8,8 +8,8 @@
 //! and Hochberg (J. R. Stat. Soc. B 57:289–300, 1995).
 
 use super::{JawSetChecks, Order};
-use crate::advice::Action;
 use crate::review::CheckLine;
+use crate::taper::advice::Action;
 use crate::units::PerSide;
 
 /// Fewer checks say little, and the normal approximation of the test's statistic is good from ten on

@@ -1,8 +1,8 @@
 //! How many cuts a jaw set took until it could be left.
 
 use super::{JawSetChecks, ManyPasses, Order};
-use crate::advice::Action;
 use crate::review::CheckLine;
+use crate::taper::advice::Action;
 
 /// A taper that is not right after three passes is not found by cutting again (common practice).
 pub(crate) const PASSES_EXPECTED: usize = 3;

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::agreement::{Limit, LimitKind, Share};
+use crate::people::agreement::{Limit, LimitKind, Share};
 
 /// Size of the drawing, CSS pixels.
 const WIDTH: f64 = 150.0;

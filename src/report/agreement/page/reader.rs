@@ -5,10 +5,11 @@ use maud::{Markup, html};
 use super::super::super::words::name;
 use super::super::{meaning, words};
 use super::bar;
-use crate::agreement::{
+use crate::people::agreement::{
     AgainstRight, Confusion, Limit, NoFigure, ReaderAgreement, Repeatability, Severity, Share,
     severity,
 };
+use crate::reading::pattern::Pattern;
 
 /// The wrong way first, then the shares that have limits, reader by reader.
 pub(super) fn overview(readers: &[ReaderAgreement]) -> Markup {
@@ -145,6 +146,6 @@ pub(super) fn confusion(confusion: &Confusion) -> Markup {
     }
 }
 
-fn opposite(right: crate::Pattern, called: crate::Pattern) -> bool {
+fn opposite(right: Pattern, called: Pattern) -> bool {
     severity(right, called) == Severity::WrongWay
 }

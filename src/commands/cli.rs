@@ -1,0 +1,164 @@
+//! Argument definitions only: what may be typed, not what it does.
+
+mod archive;
+mod jaws;
+mod opinion;
+mod read;
+mod review;
+mod serve;
+mod start;
+mod study;
+
+use std::path::PathBuf;
+use std::sync::LazyLock;
+
+use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
+
+pub use archive::{
+    BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhotosArgs, ImportSetsArgs, ImportVerb,
+    MergeArgs, RecordArgs,
+};
+pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
+pub use opinion::{PeopleAgreementArgs, PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
+pub use read::ReadArgs;
+pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
+pub use serve::ServeArgs;
+pub use start::{RecutArgs, SheetArgs, StartArgs};
+pub use study::{StudyMakeArgs, StudyReportArgs, StudyVerb};
+
+use crate::taper::rules::Rules;
+use read::READ_EXAMPLES;
+
+/// Reads photos of bored soft jaws after a contact check with marking compound: where each jaw grips
+/// along its length, and what to change about the taper.
+#[derive(Debug, Parser)]
+#[command(name = "seepline", version = VERSION.as_str(), arg_required_else_help = true, after_help = TOP_EXAMPLES)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// The program's version, the commit that it was built from, and the version of its rules.
+static VERSION: LazyLock<String> = LazyLock::new(|| {
+    let rules = Rules::built_in().version();
+    let (program, commit) = (env!("CARGO_PKG_VERSION"), env!("SEEPLINE_COMMIT"));
+    format!("{program} (commit {commit}, rules {rules})")
+});
+
+/// One per job.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Read the photos of one check, one per jaw, and say what to change about the taper
+    #[command(after_help = READ_EXAMPLES, after_long_help = READ_EXAMPLES)]
+    Read(Box<ReadArgs>),
+    /// Keep jaw sets in the archive: add, change, show, list and find them
+    #[command(subcommand, after_help = jaws::EXAMPLES)]
+    Jaws(Box<JawsVerb>),
+    /// Keep the cuts of a jaw set
+    #[command(subcommand, after_help = jaws::CUT_EXAMPLES)]
+    Cut(Box<CutVerb>),
+    /// Show a filed check, and note what was done about it
+    #[command(subcommand, after_help = archive::CHECK_EXAMPLES)]
+    Check(CheckVerb),
+    /// Show a jaw set's cuts and checks, and how the taper that it needs became known
+    #[command(after_help = archive::HISTORY_EXAMPLES)]
+    History(HistoryArgs),
+    /// The first taper, before any check: from a feeler, from finished checks, or roughly from geometry
+    #[command(after_help = start::START_EXAMPLES)]
+    Start(Box<StartArgs>),
+    /// A jaw set is mounted again: check instead, or bore again and to what diameter
+    #[command(after_help = start::RECUT_EXAMPLES)]
+    Recut(Box<RecutArgs>),
+    /// A page about a jaw set to print and keep in its box
+    #[command(after_help = start::SHEET_EXAMPLES)]
+    Sheet(SheetArgs),
+    /// Read all photos below folders, and give a result per photo and per check; again, and it goes on
+    #[command(after_help = review::EXAMPLES, after_long_help = review::EXAMPLES)]
+    Review(Box<ReviewArgs>),
+    /// Join the parts of a review that were read apart into one result
+    #[command(after_help = review::JOIN_EXAMPLES)]
+    Join(JoinArgs),
+    /// Let several people call the same photos blind, and say how well they agree
+    #[command(subcommand, after_help = study::EXAMPLES)]
+    Study(Box<StudyVerb>),
+    /// Learn to read checks: photos whose truth is known, what was missed comes back
+    #[command(after_help = opinion::PRACTICE_EXAMPLES)]
+    Practice(PracticeArgs),
+    /// The people who call: who must call first, who is a lead, whose record is whose
+    #[command(subcommand, after_help = opinion::PEOPLE_EXAMPLES)]
+    People(Box<PeopleVerb>),
+    /// Serve a page for phones at the machine: take the photos there, and get the answer there
+    #[command(after_help = serve::EXAMPLES, after_long_help = serve::EXAMPLES)]
+    Serve(ServeArgs),
+    /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
+    #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
+    Import(ImportVerb),
+    /// Write the whole archive as JSON and CSV into a folder
+    #[command(after_help = "Example:\n  seepline export for-the-spreadsheet")]
+    Export(ExportArgs),
+    /// Copy the whole archive, also while it is in use
+    #[command(after_help = "Example:\n  seepline backup /media/stick/jaws-in-november")]
+    Backup(BackupArgs),
+    /// Take another archive into this one; the same one again changes nothing
+    #[command(after_help = "Example:\n  seepline merge /media/stick/jaws-of-the-south-lathe")]
+    Merge(MergeArgs),
+    /// Say what this machine lacks: a place to keep the archive, free space, formats, a network
+    #[command(
+        after_help = "Example:\n  seepline doctor\n\nExit status: 0 nothing is lacking; 1 something is."
+    )]
+    Doctor(ArchiveFolder),
+    /// Print a completion script for a shell
+    #[command(after_help = COMPLETIONS_EXAMPLES)]
+    Completions(CompletionsArgs),
+    /// Print the manual page
+    #[command(after_help = "Example:\n  seepline manual | man -l -")]
+    Manual,
+}
+
+/// Where the archive lies.
+#[derive(Debug, Clone, Default, Args)]
+pub struct ArchiveFolder {
+    /// The archive's folder; where not given, the platform's folder for a program's data
+    #[arg(long = "archive", value_name = "DIR", env = "SEEPLINE_ARCHIVE")]
+    pub folder: Option<PathBuf>,
+}
+
+/// What `completions` takes.
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// The shell to complete in
+    #[arg(value_enum)]
+    pub shell: Shell,
+}
+
+/// Longest free text.
+const LONGEST_TEXT: usize = 2000;
+
+/// Free text on one line; blanks around it are dropped.
+fn text_line(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(
+            "nothing is written there; leave the option out, or use --forget to clear a field"
+                .into(),
+        );
+    }
+    if text.chars().count() > LONGEST_TEXT || text.chars().any(char::is_control) {
+        return Err(format!(
+            "write it on one line of at most {LONGEST_TEXT} characters"
+        ));
+    }
+    Ok(text.to_owned())
+}
+
+const TOP_EXAMPLES: &str = "\
+Example:
+  seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
+
+The advice is a second opinion: it does not replace the shop's rules or a qualified setter.";
+
+const COMPLETIONS_EXAMPLES: &str = "\
+Example:
+  seepline completions bash > ~/.local/share/bash-completion/completions/seepline";

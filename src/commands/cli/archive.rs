@@ -1,0 +1,188 @@
+//! What the other verbs of the archive take.
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand};
+
+use super::opinion::RuleArgs;
+use super::{ArchiveFolder, text_line};
+use crate::reading::face::TipDirection;
+use crate::reading::method::Method;
+use crate::units::{PerSide, Pressure};
+
+/// What every verb on a record takes.
+#[derive(Debug, Clone, Default, Args)]
+pub struct RecordArgs {
+    /// The archive's folder.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What to do with filed checks.
+#[derive(Debug, Subcommand)]
+pub enum CheckVerb {
+    /// Show a check
+    Show {
+        /// The check's id or its first digits
+        id: String,
+        /// The archive, and how to print.
+        #[command(flatten)]
+        common: RecordArgs,
+    },
+    /// Note what was done about a check
+    Done {
+        /// The check's id or its first digits
+        id: String,
+        /// In your words
+        #[arg(value_parser = text_line)]
+        what: String,
+        /// The archive, and how to print.
+        #[command(flatten)]
+        common: RecordArgs,
+    },
+    /// A lead says what was right about a check; the latest ruling stands
+    Rule(Box<RuleArgs>),
+    /// Delete a check: it is hidden, and can be restored
+    Delete {
+        /// The check's id or its first digits
+        id: String,
+        /// Do not ask
+        #[arg(long)]
+        yes: bool,
+        /// The archive, and how to print.
+        #[command(flatten)]
+        common: RecordArgs,
+    },
+    /// Bring a deleted check back
+    Restore {
+        /// The check's id or its first digits
+        id: String,
+        /// The archive, and how to print.
+        #[command(flatten)]
+        common: RecordArgs,
+    },
+}
+
+/// What `history` takes.
+#[derive(Debug, Args)]
+pub struct HistoryArgs {
+    /// The jaw set's name or id
+    pub name: String,
+    /// Also draw it into this file, as SVG or PNG by its ending
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// Estimate by this rules table (TOML) instead of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+    /// The archive, and how to print.
+    #[command(flatten)]
+    pub common: RecordArgs,
+}
+
+/// What to take in.
+#[derive(Debug, Subcommand)]
+pub enum ImportVerb {
+    /// A CSV table of jaw sets, one a line, the fields' names in the first line
+    Sets(ImportSetsArgs),
+    /// A folder of photos of one jaw set: grouped into checks by the time taken, read and filed
+    Photos(Box<ImportPhotosArgs>),
+}
+
+/// What `import sets` takes.
+#[derive(Debug, Args)]
+pub struct ImportSetsArgs {
+    /// The table
+    pub file: PathBuf,
+    /// The archive, and how to print.
+    #[command(flatten)]
+    pub common: RecordArgs,
+}
+
+/// What `import photos` takes.
+#[derive(Debug, Args)]
+pub struct ImportPhotosArgs {
+    /// The jaw set's name or id
+    pub name: String,
+    /// The folder of its photos
+    #[arg(value_name = "FOLDER")]
+    pub photos: PathBuf,
+    /// Taper per side that each check was made at, oldest first, with a unit; once per check. A check
+    /// with another taper than the one before begins a new cut
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, required = true)]
+    pub taper: Vec<PerSide>,
+    /// Jaws photographed at each check; where not given, a pause of half an hour begins a new check
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(1..=12))]
+    pub jaws_per_check: Option<u8>,
+    /// How the checks were made
+    #[arg(long, value_enum, default_value_t)]
+    pub method: Method,
+    /// Where the tip points in the upright photos
+    #[arg(long, value_enum)]
+    pub tip: Option<TipDirection>,
+    /// The compound's name or colour
+    #[arg(long, value_name = "TEXT", value_parser = text_line)]
+    pub compound: Option<String>,
+    /// Chuck pressure while checking; where not given, the set's production pressure
+    #[arg(long, value_name = "PRESSURE")]
+    pub pressure: Option<Pressure>,
+    /// Advise by this rules table (TOML) instead of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+    /// The archive, and how to print.
+    #[command(flatten)]
+    pub common: RecordArgs,
+}
+
+/// What `export` takes.
+#[derive(Debug, Args)]
+pub struct ExportArgs {
+    /// The folder to write into (made where it is missing)
+    #[arg(value_name = "FOLDER")]
+    pub to: PathBuf,
+    /// The archive's folder.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
+}
+
+/// What `backup` takes.
+#[derive(Debug, Args)]
+pub struct BackupArgs {
+    /// The folder to copy to; it must not hold an archive
+    #[arg(value_name = "FOLDER")]
+    pub to: PathBuf,
+    /// The archive's folder.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
+}
+
+/// What `merge` takes.
+#[derive(Debug, Args)]
+pub struct MergeArgs {
+    /// The other archive's folder; it is only read
+    pub other: PathBuf,
+    /// The archive's folder.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
+}
+
+pub(super) const CHECK_EXAMPLES: &str = "\
+Examples:
+  seepline check show 3f2a
+  seepline check done 3f2a \"took 1 thou off, stoned jaw 2\"
+  seepline check rule 3f2a edges-only --change none --by JK";
+
+pub(super) const HISTORY_EXAMPLES: &str = "\
+Examples:
+  seepline history heron
+  seepline history heron --picture heron.svg";
+
+pub(super) const IMPORT_EXAMPLES: &str = "\
+Examples:
+  seepline import sets jaws.csv
+  Three checks of heron, cut with 4, 3 and 2 thousandths of taper per side:
+    seepline import photos heron old-photos/heron --tip up --taper 4thou --taper 3thou --taper 2thou
+
+A table's first line names the fields: name,grip,material,face_length,…";

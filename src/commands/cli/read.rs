@@ -1,0 +1,137 @@
+//! What `read` takes.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{ArchiveFolder, text_line};
+use crate::people::opinion::{CalledChange, Person, pattern_called};
+use crate::reading::face::TipDirection;
+use crate::reading::geometry::Quad;
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::taper::advice::Grip;
+use crate::units::{Length, PerSide, Pressure};
+
+/// What `read` takes.
+#[derive(Debug, Args)]
+pub struct ReadArgs {
+    /// Photos of one check, one per jaw: JPEG, PNG, WebP or HEIC
+    #[arg(value_name = "PHOTO", required = true)]
+    pub photos: Vec<PathBuf>,
+
+    /// How the check was made: `seep`, compound painted on the clamped seam (compound = gap), or
+    /// `transfer`, a thin film on the workpiece (compound = contact)
+    #[arg(long, value_enum, default_value_t)]
+    pub method: Method,
+
+    /// Whether the jaws close on the work's outer diameter or open against its inner diameter
+    /// (where not given: as the jaw set does, else outside)
+    #[arg(long, value_enum)]
+    pub grip: Option<Grip>,
+
+    /// Where the jaw's tip (its free end) points in the upright photo; taken to be up where not given, and
+    /// then no change is advised unless the picture plainly shows it there
+    #[arg(long, value_enum)]
+    pub tip: Option<TipDirection>,
+
+    /// The face's corners in the upright photo, in pixels: tip-left, tip-right, base-right, base-left,
+    /// as seen with the tip up. Once per photo, in the photos' order; without it the face is searched for.
+    /// They say where the tip is, and a tip at the other end that is named as well contradicts them
+    #[arg(
+        long,
+        value_name = "X,Y X,Y X,Y X,Y",
+        value_parser = crate::reading::corners::parse_corners,
+        num_args = 1,
+        allow_hyphen_values = true
+    )]
+    pub corners: Vec<Quad>,
+
+    /// Taper cut now, per side, with a unit: how much more material was left at the tip than at the base
+    #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
+    pub taper: Option<PerSide>,
+
+    /// Length of the gripping face from tip to base, with a unit
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
+    pub length: Option<Length>,
+
+    /// How far off the tip the cut starts, with a unit; 0: at the tip itself
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
+    pub clearance: Option<Length>,
+
+    /// File the check in the archive under this jaw set's last cut, and let its history join the estimate
+    #[arg(long, value_name = "NAME")]
+    pub jaws: Option<String>,
+
+    /// The compound's name or colour, for the archive
+    #[arg(long, value_name = "TEXT", value_parser = text_line, requires = "jaws")]
+    pub compound: Option<String>,
+
+    /// Chuck pressure while checking, with a unit (psi, bar), for the archive; where not given: the jaw
+    /// set's production pressure
+    #[arg(long, value_name = "PRESSURE", requires = "jaws")]
+    pub pressure: Option<Pressure>,
+
+    /// Call first: the pattern that you see, said before the reading is shown; then both stand side by side.
+    /// With --jaws the call is filed with the check, and stands
+    #[arg(long, value_name = "PATTERN", value_parser = pattern_called, requires_all = ["change", "by"])]
+    pub call: Option<Pattern>,
+
+    /// What the pattern that you called asks for, per side, with its sign and unit: -1thou takes taper off,
+    /// +1thou adds it; “-2thou on diameter” where you think on the diameter; 0 leaves the taper, none
+    /// mends something first
+    #[arg(
+        long,
+        value_name = "AMOUNT",
+        requires = "call",
+        allow_hyphen_values = true
+    )]
+    pub change: Option<CalledChange>,
+
+    /// Who reads: initials or a shop number
+    #[arg(long, value_name = "WHO", value_parser = Person::parse)]
+    pub by: Option<Person>,
+
+    /// The archive's folder
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
+
+    /// Print one JSON object instead of the text report
+    #[arg(long)]
+    pub json: bool,
+
+    /// Also write a picture of each reading into this folder (made where it is missing)
+    #[arg(long, value_name = "DIR")]
+    pub picture: Option<PathBuf>,
+
+    /// Advise by this rules table (TOML) instead of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+}
+
+pub(super) const READ_EXAMPLES: &str = "\
+Examples:
+  Three jaws of one check, cut with 0.003 in taper per side:
+    seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
+
+  With the program for the next cut, which starts 0.05 in off a face 1.25 in long:
+    seepline read jaw*.jpg --taper 3thou --length 1.25in --clearance 0.05in
+
+  Inside grip, checked with a film on the work, the photo taken with the tip to the right:
+    seepline read jaw1.jpg --grip inside --method transfer --tip right
+
+  With the corners given, and a picture of the reading:
+    seepline read jaw1.jpg --corners \"812,640 1630,655 1618,2480 798,2466\" --picture readings
+
+  Filed under the jaw set heron, whose earlier checks join the estimate:
+    seepline read jaw*.jpg --tip up --jaws heron
+
+  Called before the reading is shown, then both side by side:
+    seepline read jaw*.jpg --tip up --jaws heron --call tip-only --change=-1thou --by AB
+
+  For another program:
+    seepline read jaw*.jpg --taper 0.08mm --json > check.json
+
+Lengths take a unit: in, thou, mm or um.
+Exit status: 0 every photo was read; 1 at least one could not be judged; 2 the command or a file is wrong.
+NO_COLOR=1 prints without colour.";

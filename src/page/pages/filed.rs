@@ -1,0 +1,78 @@
+//! A filed check, and what was done about it.
+
+use maud::{Markup, html};
+
+use super::super::desk::Desk;
+use super::super::fault::Fault;
+use super::super::words;
+use super::{Refresh, name, page as whole, when};
+use crate::archive::Archive;
+use crate::report::{shown, words as said};
+use crate::taper::advice::Grip;
+use crate::taper::records::{Cut, FiledCheck, FiledReading, JawSet};
+
+pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
+    let archive = desk.open_archive()?;
+    let check = archive.check(id)?.record;
+    let cut = archive.cut(&check.cut.to_string())?.record;
+    let set = set_of(&archive, &cut)?;
+    let title = format!("Check of {}", shown::name(&set.name));
+    let body = html! {
+        h1 { "Check of " (name(&set.name)) }
+        p { (when(check.made)) ", check " code { (crate::archive::shelf::short(check.id)) } }
+        (advice(&check, &cut))
+        h2 { "The jaws" }
+        ol { @for reading in &check.readings { li { (seen(reading, set.grip)) } } }
+        (done(&check))
+        p { a .button href=(format!("/sets/{}", set.id)) { "History of " (name(&set.name)) } }
+    };
+    Ok(whole(&title, Refresh::No, &body))
+}
+
+/// Also where the set is deleted.
+fn set_of(archive: &Archive, cut: &Cut) -> Result<JawSet, Fault> {
+    let id = cut.jaw_set.to_string();
+    Ok(archive
+        .jaw_set(&id)
+        .or_else(|_| archive.hidden_jaw_set(&id))?)
+}
+
+fn advice(check: &FiledCheck, cut: &Cut) -> Markup {
+    let advice = &check.advice;
+    html! {
+        div .advice {
+            p { strong { (words::sentence(&advice.what_to_do)) } }
+            p { (words::sentence(&advice.why)) }
+            dl .facts {
+                @if let Some(t) = cut.taper { dt { "Taper cut" } dd { (shown::lines(&shown::taper(t))) } }
+                @if let Some(c) = advice.change { dt { "Change advised" } dd { (shown::lines(&shown::change(c))) } }
+                @if let Some(t) = advice.next_taper { dt { "Next taper" } dd { (shown::lines(&shown::taper(t))) } }
+            }
+        }
+    }
+}
+
+fn seen(reading: &FiledReading, grip: Grip) -> Markup {
+    html! {
+        @match reading.refusal {
+            Some(reason) => { "Cannot be judged: " (said::reason(reason)) },
+            None => { (said::pattern(reading.pattern, grip)) ", " (said::confidence(reading.confidence)) },
+        }
+    }
+}
+
+fn done(check: &FiledCheck) -> Markup {
+    html! {
+        section #done aria-label="What was done" {
+            h2 { "What was done" }
+            @if let Some(done) = &check.done { blockquote { bdi { (shown::free(done)) } } }
+            form method="post" action=(format!("/filed/{}/done", check.id)) {
+                label .field {
+                    span { @if check.done.is_some() { "Write it anew" } @else { "In your words" } }
+                    input type="text" name="done" maxlength="2000" required autocomplete="off";
+                }
+                button .main type="submit" { "Note it" }
+            }
+        }
+    }
+}

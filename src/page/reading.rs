@@ -1,0 +1,175 @@
+//! Reading the photos of checks under way, side by side, as they arrive.
+
+use std::fs;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::thread;
+
+use image::RgbImage;
+use sha2::{Digest, Sha256};
+use tokio::task::spawn_blocking;
+
+use super::checks::{self, Shared, hold};
+use super::desk::Desk;
+use super::fault::{Fault, tell_terminal};
+use super::queue::Place;
+use super::under_way::{MOST_PHOTOS, Photo, Pictures, Read, UnderWay};
+use super::{answer, words};
+use crate::reading::face::TipDirection;
+use crate::reading::inspect::{Inspection, Request};
+use crate::report::check::{self, PhotoFault};
+use crate::report::{PhotoReport, photo_to_jpeg, reading_in_two};
+
+/// Reads one photo when its turn comes. Goes on when the phone that asked for it has gone.
+pub(super) async fn read(
+    desk: Arc<Desk>,
+    check: Shared,
+    sha256: String,
+    place: Place,
+) -> Result<(), Fault> {
+    let turn = place.turn().await?;
+    let of = (Arc::clone(&check), sha256.clone());
+    let done = spawn_blocking(move || {
+        let result = read_now(&desk, &of.0, &of.1);
+        drop(turn);
+        result
+    });
+    done.await.unwrap_or_else(|error| {
+        let fault = Fault::from(error);
+        take_out(&check, &sha256, "a fault in the program; take it again");
+        Err(fault)
+    })
+}
+
+/// As long as what was asked of the photo changes while it is being read, once more.
+fn read_now(desk: &Desk, check: &Shared, sha256: &str) -> Result<(), Fault> {
+    loop {
+        let (file, request) = {
+            let mut check = hold(check);
+            let photo = check.photo(sha256)?;
+            if check.read(photo).is_some() {
+                return settle(desk, &mut check, sha256);
+            }
+            (check.folder.join(sha256), check.request(photo))
+        };
+        match read_file(&file, &request) {
+            Ok(read) => {
+                let mut check = hold(check);
+                check.reads.insert(sha256.to_owned(), Arc::new(read));
+                if check.photo(sha256).is_ok_and(|p| check.read(p).is_some()) {
+                    return settle(desk, &mut check, sha256);
+                }
+            }
+            Err(fault) => {
+                take_out(check, sha256, &fault.to_string());
+                answer::refresh(desk, &mut hold(check));
+                return Err(fault);
+            }
+        }
+    }
+}
+
+/// A file that is no photo leaves the check as it was before.
+fn take_out(check: &Shared, sha256: &str, why: &str) {
+    let mut check = hold(check);
+    let name = check
+        .photo(sha256)
+        .map(|p| p.name.clone())
+        .unwrap_or_default();
+    check.take_back(sha256);
+    check.notices.push(format!("“{name}” was not kept: {why}"));
+    match checks::write(&check) {
+        Ok(()) => drop(fs::remove_file(check.folder.join(sha256))),
+        // With its file the photo is tried, and taken out, again when the server starts again.
+        Err(fault) => tell_terminal(&fault.to_string()),
+    }
+}
+
+fn read_file(file: &PathBuf, request: &Request) -> Result<Read, Fault> {
+    let bytes = fs::read(file)?;
+    let inspection = check::read(&bytes, request).map_err(|e| unreadable(&e))?;
+    drop(bytes);
+    // The answer waits for both.
+    let (in_two, plain) = thread::scope(|scope| {
+        let plain = scope.spawn(|| photo_to_jpeg(&inspection.photo, TipDirection::Up));
+        (reading_in_two(&inspection), plain.join())
+    });
+    let (picture, profile) = in_two.map_err(|_| Fault::Defect)?;
+    let plain = plain.map_err(|_| Fault::Defect)?;
+    let plain = plain.map_err(|_| Fault::Defect)?;
+    let report = PhotoReport {
+        file: String::new(),
+        outcome: Ok(Box::new(without_pixels(inspection))),
+        same_as: None,
+        picture: None,
+    };
+    let pictures = Pictures {
+        picture,
+        profile,
+        plain,
+    };
+    Ok(Read::of(request, report, pictures))
+}
+
+pub(super) fn unreadable(error: &PhotoFault) -> Fault {
+    Fault::Unfit(words::without_options(&error.to_string()))
+}
+
+/// A megabyte a photo would be kept for nothing.
+fn without_pixels(inspection: Inspection) -> Inspection {
+    let mut photo = inspection.photo;
+    photo.pixels = RgbImage::new(0, 0);
+    Inspection {
+        photo,
+        rectified: None,
+        compound: None,
+        reading: inspection.reading,
+    }
+}
+
+/// After a photo was read: the jaw's photo before it goes. After the last one: takes in what the archive has
+/// of the same check, and forms the answer.
+fn settle(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
+    if let Some(before) = check.photo_mut(sha256)?.before.take() {
+        check.leave_out(before.sha256);
+        match checks::write(check) {
+            Ok(()) => checks::forget_others(check),
+            // The photo is read all the same; the one before it goes when there is space again.
+            Err(fault) => tell_terminal(&fault.to_string()),
+        }
+    }
+    if check.waiting().is_empty()
+        && let Err(fault) = take_in_missing(desk, check)
+    {
+        check.problem = Some(fault.to_string());
+        return Ok(());
+    }
+    answer::refresh(desk, check);
+    Ok(())
+}
+
+fn take_in_missing(desk: &Desk, check: &mut UnderWay) -> Result<(), Fault> {
+    for bytes in answer::missing(desk, check)? {
+        let sha256 = format!("{:x}", Sha256::digest(&bytes));
+        if check.holds(&sha256) || check.sheet.photos.len() >= MOST_PHOTOS {
+            continue;
+        }
+        let jaw = check.free_jaw();
+        let file = check.folder.join(&sha256);
+        fs::write(&file, &bytes)?;
+        let photo = Photo {
+            name: format!("jaw {jaw}, from the archive"),
+            jaw,
+            bytes: bytes.len() as u64,
+            tip: None,
+            corners: None,
+            before: None,
+            sha256,
+        };
+        let read = read_file(&file, &check.request(&photo))?;
+        check.reads.insert(photo.sha256.clone(), Arc::new(read));
+        check.put(photo);
+        checks::write(check)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,6 @@
+//! What people say about checks.
+
+pub mod agreement;
+pub(crate) mod opinion;
+pub(crate) mod records;
+pub(crate) mod study;

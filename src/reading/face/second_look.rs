@@ -1,0 +1,227 @@
+//! The reader: a crop of the face, tip edge on top → corners, curved edges, compound and cues.
+
+use image::RgbImage;
+use ndarray::{Array2, Array3, Array4, ArrayView2, Axis, Slice};
+
+use super::sharpness::sharpness;
+use crate::reading::shrink::area_average;
+
+use crate::reading::colour::AS_STORED;
+use crate::reading::geometry::{Homography, Point, Quad};
+use crate::reading::network::{self, CROP, CROP_MARGIN, READER_STRIDE, sigmoid, softmax};
+use crate::reading::photo::UprightPhoto;
+use crate::reading::resample::{resample, subsamples};
+
+/// What the reader saw; maps are in the crop's own coordinates.
+#[derive(Debug, Clone)]
+pub struct Look {
+    /// Probability of visible face per cell.
+    pub face: Array2<f32>,
+    /// Probability of compound per cell, meaningful where there is face.
+    pub compound: Array2<f32>,
+    /// Probability that the tip is the crop's top, right, bottom, left side.
+    pub tip_side: [f64; 4],
+    /// Probability that a seam was painted.
+    pub seam: f64,
+    /// Probabilities in the order of `network::Quality`.
+    pub quality: [f64; 7],
+    points: [Spot; 8],
+    to_crop: Homography,
+    to_picture: Homography,
+    /// The network's input, and which of its cells lie in the picture.
+    crop: Array4<f32>,
+    inside: Array2<bool>,
+}
+
+/// A point in the crop (0 to 1) and how far its score is spread, as a share of the crop's side.
+#[derive(Debug, Clone, Copy)]
+struct Spot {
+    at: Point,
+    spread: f64,
+}
+
+/// A corner spread wider than this was not seen but guessed.
+const WIDEST_SPREAD: f64 = 0.09;
+
+/// From the crop to the picture, so that the crop's border lies around `quad`.
+fn from_crop(quad: &Quad) -> Homography {
+    let (lo, hi) = (CROP_MARGIN, 1.0 - CROP_MARGIN);
+    let frame = Quad([
+        Point::new(lo, lo),
+        Point::new(hi, lo),
+        Point::new(hi, hi),
+        Point::new(lo, hi),
+    ]);
+    // A flat outline never reaches this stage: its callers check its area.
+    Homography::between(&frame, quad).unwrap_or(Homography([
+        [1.0, 0.0, 0.0],
+        [0.0, 1.0, 0.0],
+        [0.0, 0.0, 1.0],
+    ]))
+}
+
+/// Looks at the face inside `quad` (full-size pixels), widened by the crop's margin.
+pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
+    let to_picture = from_crop(quad);
+    let to_crop = to_picture.inverse().unwrap_or(to_picture);
+    let (rgb, inside) = cut(photo, quad, &to_picture);
+    let crop = on_grey(&rgb, &inside);
+    let out = network::read(crop.view());
+    let map = |k: usize| out.maps.index_axis(Axis(0), k);
+    Look {
+        face: map(0).mapv(sigmoid),
+        compound: map(1).mapv(sigmoid),
+        tip_side: softmax(&out.tip_side).map(f64::from),
+        seam: f64::from(sigmoid(out.seam)),
+        quality: softmax(&out.quality).map(f64::from),
+        points: std::array::from_fn(|i| spot(map(2 + i))),
+        to_crop,
+        to_picture,
+        crop,
+        inside,
+    }
+}
+
+/// Probability that the seam around the face was painted, which no print is. The mean over the crop and its
+/// mirror image: a face is painted alike in a mirror. The crop is cut anew around the settled corners, since
+/// one that lies a little off loses a thin line.
+pub(crate) fn painted_seam(photo: &UprightPhoto, corners: &Quad) -> f64 {
+    let (rgb, inside) = cut(photo, corners, &from_crop(corners));
+    let crop = on_grey(&rgb, &inside);
+    let mirrored = crop.slice_each_axis(|axis| match axis.axis {
+        Axis(3) => Slice::new(0, None, -1),
+        _ => Slice::from(..),
+    });
+    let logits = [crop.view(), mirrored].map(network::painted_seam);
+    f64::from(sigmoid(f32::midpoint(logits[0], logits[1])))
+}
+
+/// The face at the crop's size. A picture much finer than the crop is shrunk first, so that four samples
+/// per cell reach over every pixel, where sampling the full picture would take up to sixteen.
+fn cut(photo: &UprightPhoto, quad: &Quad, to_picture: &Homography) -> (Array3<f32>, Array2<bool>) {
+    let face_side = CROP as f64 * (1.0 - 2.0 * CROP_MARGIN);
+    let per_cell = (quad.length_px() * quad.width_px()).sqrt() * photo.scale() / face_side;
+    let side = CROP as f64;
+    let at = |picture: &RgbImage, n: usize| {
+        let k = f64::from(picture.width()) / f64::from(photo.size_px[0]);
+        let place = |r: f64, c: f64| to_picture.map(Point::new(c / side, r / side)).scaled(k);
+        resample(picture, (CROP, CROP), n, &AS_STORED, place)
+    };
+    let n = subsamples(per_cell);
+    let (w, h) = photo.pixels.dimensions();
+    let half = (n > 2).then(|| area_average(&photo.pixels, w / 2, h / 2));
+    match half.flatten() {
+        Some(half) => at(&half, 2),
+        None => at(&photo.pixels, n),
+    }
+}
+
+/// The network's input: what lies outside the picture is the grey that it was trained with.
+fn on_grey(rgb: &Array3<f32>, inside: &Array2<bool>) -> Array4<f32> {
+    Array4::from_shape_fn((1, 3, CROP, CROP), |(_, c, y, x)| {
+        if inside[[y, x]] { rgb[[y, x, c]] } else { 0.5 }
+    })
+}
+
+/// Expected place under the softmax of a score map, and its spread.
+fn spot(scores: ArrayView2<'_, f32>) -> Spot {
+    let top = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+    let (rows, cols) = scores.dim();
+    let (mut sum, mut sx, mut sy, mut sxx, mut syy) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for ((r, c), v) in scores.indexed_iter() {
+        let w = f64::from((v - top).exp());
+        let (x, y) = (
+            (c as f64 + 0.5) / cols as f64,
+            (r as f64 + 0.5) / rows as f64,
+        );
+        sum += w;
+        sx += w * x;
+        sy += w * y;
+        sxx += w * x * x;
+        syy += w * y * y;
+    }
+    let (x, y) = (sx / sum, sy / sum);
+    let spread = (sxx / sum - x * x + syy / sum - y * y).max(0.0).sqrt();
+    Spot {
+        at: Point::new(x, y),
+        spread,
+    }
+}
+
+impl Look {
+    /// Strength of edges in the direction where they are weakest, over the contrast: see the module
+    /// `sharpness`.
+    pub(crate) fn sharpness(&self) -> f64 {
+        sharpness(self.crop.index_axis(Axis(0), 0), &self.inside)
+    }
+
+    /// Probability that the tip is the crop's top, asked of the crop turned end for end: a second opinion,
+    /// which should be the same. One that holds only one way up counts half.
+    pub(crate) fn tip_when_turned(&self) -> f64 {
+        let turned = self.crop.slice_each_axis(|axis| match axis.axis {
+            Axis(2 | 3) => Slice::new(0, None, -1),
+            _ => Slice::from(..),
+        });
+        f64::from(softmax(&network::read_tip_side(turned))[2])
+    }
+
+    /// The corners as this look saw them, full-size pixels; `None` where one was only guessed.
+    pub(super) fn corners(&self) -> Option<Quad> {
+        let seen = self.points[..4].iter().all(|s| s.spread < WIDEST_SPREAD);
+        let quad = Quad([0, 1, 2, 3].map(|i| self.to_picture.map(self.points[i].at)));
+        (seen && quad.is_convex_clockwise()).then_some(quad)
+    }
+
+    /// The middles of the tip and the base edge for the given corners. The bulge is measured against
+    /// the seen corners, so that corners given a little off do not turn into a bulge.
+    pub(super) fn middles(&self, corners: &Quad) -> [Point; 2] {
+        let flat = |q: &Quad, s: f64| {
+            Homography::between(&Quad::UNIT, q).map(|h| h.map(Point::new(0.5, s)))
+        };
+        let seen = Quad([0, 1, 2, 3].map(|i| self.to_picture.map(self.points[i].at)));
+        [(4, 0.0), (6, 1.0)].map(|(i, s)| {
+            let chord = flat(corners, s).unwrap_or_else(|| corners.centre());
+            let middle = self.to_picture.map(self.points[i].at);
+            match flat(&seen, s) {
+                Some(own) if self.points[i].spread < WIDEST_SPREAD => {
+                    Point::new(chord.x + middle.x - own.x, chord.y + middle.y - own.y)
+                }
+                _ => chord,
+            }
+        })
+    }
+
+    /// Probability that the outline overlaps the true face by 0.8 or more, from the spread of the
+    /// least certain corner: a logistic curve through the shares found on held-out rendered photos
+    /// (half of the outlines right at a spread of 0.092 of the crop's side, nearly all at 0.07).
+    pub(crate) fn outline_confidence(&self) -> f64 {
+        let widest = self.points[..4]
+            .iter()
+            .map(|s| s.spread)
+            .fold(0.0, f64::max);
+        (1.0 / (1.0 + ((widest - 0.092) / 0.006).exp())).clamp(0.02, 0.99)
+    }
+
+    /// Probability of visible face and of compound at a picture point (full-size pixels);
+    /// `None` outside the crop.
+    pub(crate) fn at(&self, p: Point) -> Option<(f32, f32)> {
+        let q = self.to_crop.map(p);
+        let side = (CROP / READER_STRIDE) as f64;
+        let (x, y) = (q.x * side - 0.5, q.y * side - 0.5);
+        let last = side - 1.0;
+        if !(x >= -0.5 && y >= -0.5 && x <= last + 0.5 && y <= last + 0.5) {
+            return None;
+        }
+        let (x, y) = (x.clamp(0.0, last), y.clamp(0.0, last));
+        Some((bilinear(&self.face, x, y), bilinear(&self.compound, x, y)))
+    }
+}
+
+fn bilinear(map: &Array2<f32>, x: f64, y: f64) -> f32 {
+    let (c0, r0) = (x as usize, y as usize);
+    let (c1, r1) = ((c0 + 1).min(map.ncols() - 1), (r0 + 1).min(map.nrows() - 1));
+    let (fx, fy) = (x.fract() as f32, y.fract() as f32);
+    let top = map[[r0, c0]] * (1.0 - fx) + map[[r0, c1]] * fx;
+    let bottom = map[[r1, c0]] * (1.0 - fx) + map[[r1, c1]] * fx;
+    top * (1.0 - fy) + bottom * fy
+}

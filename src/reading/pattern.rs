@@ -1,0 +1,172 @@
+//! `CompoundMap` → pattern, with its evidence.
+
+mod direction;
+mod evidence;
+
+use ndarray::{Array4, Axis};
+
+use crate::reading::compound::{CompoundMap, decided};
+use crate::reading::method::Method;
+use crate::reading::network::{self, JUDGE_COLS, JUDGE_ROWS, JUDGED_PATTERNS, softmax};
+use crate::reading::rectify::{COLS, ROWS};
+
+pub use direction::Direction;
+pub(crate) use direction::{direction, is_taper};
+pub(crate) use evidence::{Evidence, least_judged};
+
+/// How the jaw touched the workpiece. Kebab-case names in JSON.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Pattern {
+    /// Grips from tip to base.
+    FullLength,
+    /// Touches at the tip, open at the base: too much taper.
+    TipOnly,
+    /// Touches at the base, open at the tip: too little taper.
+    BaseOnly,
+    /// Touches at both ends, open in the middle of the length.
+    EndsOnly,
+    /// Touches in the middle of the length only.
+    MiddleOnly,
+    /// Touches along the middle of the width only.
+    CentreOnly,
+    /// Touches along both flanks only.
+    EdgesOnly,
+    /// One flank open along the length.
+    OneSide,
+    /// A spot of contact with a gap around it: chip or burr.
+    HeldOff,
+    /// Two of the above at once.
+    Mixed,
+    /// The photo can't be judged.
+    Unreadable,
+}
+
+impl Pattern {
+    /// All, in the order in which tables number them.
+    pub const ALL: [Self; 11] = [
+        Self::FullLength,
+        Self::TipOnly,
+        Self::BaseOnly,
+        Self::EndsOnly,
+        Self::MiddleOnly,
+        Self::CentreOnly,
+        Self::EdgesOnly,
+        Self::OneSide,
+        Self::HeldOff,
+        Self::Mixed,
+        Self::Unreadable,
+    ];
+}
+
+/// A pattern with its confidence and what it rests on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PatternReading {
+    /// The most probable pattern.
+    pub pattern: Pattern,
+    /// Its calibrated probability, 0 to 1.
+    pub confidence: f64,
+    /// Plain words.
+    pub evidence: Vec<String>,
+}
+
+/// The judge's order.
+const NAMED: [Pattern; JUDGED_PATTERNS] = [
+    Pattern::FullLength,
+    Pattern::TipOnly,
+    Pattern::BaseOnly,
+    Pattern::EndsOnly,
+    Pattern::MiddleOnly,
+    Pattern::CentreOnly,
+    Pattern::EdgesOnly,
+    Pattern::OneSide,
+    Pattern::HeldOff,
+    Pattern::Mixed,
+];
+
+/// Highest confidence of a pattern that the plain shares of contact contradict.
+const CONTRADICTED: f64 = 0.3;
+
+/// Names the pattern: the judge network's opinion of the coarse map, held against the plain shares of
+/// contact, which must say the same wherever a taper change could follow.
+pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
+    let evidence = Evidence::of(map, method);
+    let logits = network::judge(coarse(map, method).view());
+    let chances = softmax(&logits);
+    let (pattern, chance) = NAMED
+        .into_iter()
+        .zip(chances)
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .unwrap_or((Pattern::Mixed, 0.0));
+    let mut words = evidence.in_words(method);
+    let mut confidence = f64::from(chance);
+    if let Some(contradiction) = contradiction(pattern, &evidence, map) {
+        confidence = confidence.min(CONTRADICTED);
+        words.push(contradiction.to_owned());
+    }
+    PatternReading {
+        pattern,
+        confidence,
+        evidence: words,
+    }
+}
+
+/// The map as the judge was trained on it: means over blocks of cells.
+fn coarse(map: &CompoundMap, method: Method) -> Array4<f32> {
+    let (down, across) = (ROWS / JUDGE_ROWS, COLS / JUDGE_COLS);
+    let share = 1.0 / (down * across) as f32;
+    let mut out = Array4::zeros((1, 3, JUDGE_ROWS, JUDGE_COLS));
+    out.index_axis_mut(Axis(1), 2)
+        .fill(f32::from(method == Method::Transfer));
+    for ((r, c), &judged) in map.judged.indexed_iter() {
+        if judged {
+            out[[0, 0, r / down, c / across]] += decided(map.cover[[r, c]]) * share;
+            out[[0, 1, r / down, c / across]] += share;
+        }
+    }
+    out
+}
+
+/// Least and most contact that a block of a third must show to be called touching or open. Of 54 rendered faces
+/// that are open at one end the third that touches showed 0.55 or more, and all but one third that is open 0.43
+/// or less; blocks scatter more, so the limits lie wider apart (assumption).
+const TOUCHING: f64 = 0.4;
+/// See [`TOUCHING`].
+const OPEN: f64 = 0.7;
+/// Least contact of every third, and of the whole, of a jaw that grips along its whole length. Of 57 rendered
+/// ones none had a third below 0.74, and of those open at an end all but one had one of 0.43 or less: the limit
+/// lies between. That of the whole is an assumption.
+const FULL_THIRD: f64 = 0.6;
+/// See [`FULL_THIRD`].
+const FULL: f64 = 0.75;
+/// Least distance between covered and clean metal, in standard deviations of their density: below
+/// it, what the reader calls compound does not look different from bare metal (assumption).
+const LEAST_SEPARATION: f32 = 0.7;
+
+/// Why the plain shares contradict a pattern that may change the taper; `None` where they agree.
+fn contradiction(pattern: Pattern, e: &Evidence, map: &CompoundMap) -> Option<&'static str> {
+    let touching = |third: usize| e.blocks[third].iter().all(|v| *v > TOUCHING);
+    let open = |third: usize| e.blocks[third].iter().all(|v| *v < OPEN);
+    let agrees = match pattern {
+        Pattern::FullLength => e.thirds.iter().all(|v| *v > FULL_THIRD) && e.overall > FULL,
+        Pattern::TipOnly => open(2) && e.thirds[0] > e.thirds[2] && !open_at_its_end(e, 0),
+        Pattern::BaseOnly => open(0) && e.thirds[2] > e.thirds[0] && !open_at_its_end(e, 2),
+        _ => true,
+    };
+    let visible = map.separation.is_none_or(|d| d > LEAST_SEPARATION);
+    let taper = matches!(pattern, Pattern::TipOnly | Pattern::BaseOnly);
+    if !agrees || (taper && !(touching(0) || touching(2) || e.overall < TOUCHING)) {
+        Some(
+            "the shares of contact do not bear the pattern out: it is not uniform across the width",
+        )
+    } else if taper && !visible {
+        Some("what looks like compound is hardly different from the bare metal around it")
+    } else {
+        None
+    }
+}
+
+/// Whether the end that should touch is open.
+fn open_at_its_end(e: &Evidence, third: usize) -> bool {
+    e.ends[third] < TOUCHING
+}

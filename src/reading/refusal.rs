@@ -1,0 +1,38 @@
+//! Why a photo could not be judged, and how to take it again.
+
+/// Why a photo could not be judged. The word of each reason in JSON is its kebab-case name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Reason {
+    /// Motion or focus blur hides the edge of the compound.
+    Blurred,
+    /// Far too little light.
+    Dark,
+    /// The face is burnt out.
+    BurntOut,
+    /// Glare covers too much of the face.
+    Glare,
+    /// No gripping face found in the picture.
+    NoFace,
+    /// The face is covered by something.
+    Hidden,
+    /// The face runs out of the picture.
+    OutOfPicture,
+    /// The face is too small in the picture.
+    TooSmall,
+    /// No painted seam anywhere: nothing was painted, so a clean face says nothing.
+    NoSeam,
+    /// Compound is smeared over the face.
+    Smeared,
+    /// The cues contradict one another, or what is seen fits no pattern well enough.
+    Unclear,
+}
+
+/// A refusal: the reason, and how to take the photo again.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct Refusal {
+    /// Why.
+    pub reason: Reason,
+    /// What to do, one sentence, imperative.
+    pub advice: String,
+}

@@ -1,0 +1,4 @@
+//! Text and tables from outside.
+
+pub(crate) mod outside;
+pub(crate) mod spreadsheet;
