@@ -112,9 +112,9 @@ pub enum Verb {
     /// Print a completion script for a shell
     #[command(after_help = COMPLETIONS_EXAMPLES)]
     Completions(CompletionsArgs),
-    /// Print the manual page
-    #[command(after_help = "Example:\n  seepline manual | man -l -")]
-    Manual,
+    /// Print the manual: the page for man, or everything on one page of HTML
+    #[command(after_help = MANUAL_EXAMPLES)]
+    Manual(ManualArgs),
 }
 
 /// Where the archive lies.
@@ -123,6 +123,14 @@ pub struct ArchiveFolder {
     /// The archive's folder; where not given, the platform's folder for a program's data
     #[arg(long = "archive", value_name = "DIR", env = "SEEPLINE_ARCHIVE")]
     pub folder: Option<PathBuf>,
+}
+
+/// What `manual` takes.
+#[derive(Debug, Args)]
+pub struct ManualArgs {
+    /// Print one HTML page instead, to read or to print: all topics in chapters, and every command
+    #[arg(long)]
+    pub html: bool,
 }
 
 /// What `completions` takes.
@@ -158,6 +166,11 @@ Example:
   seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in
 
 The advice is a second opinion: it does not replace the shop's rules or a qualified setter.";
+
+const MANUAL_EXAMPLES: &str = "\
+Examples:
+  seepline manual | man -l -
+  seepline manual --html > manual.html";
 
 const COMPLETIONS_EXAMPLES: &str = "\
 Example:
