@@ -79,7 +79,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Merge(args) => exchange::merge(args),
         Verb::Doctor(args) => doctor::run(args),
         Verb::Completions(args) => completions::run(args),
-        Verb::Manual => manual::run(),
+        Verb::Manual(args) => manual::run(args),
     }
 }
 

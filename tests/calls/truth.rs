@@ -30,7 +30,7 @@ fn ruling(pattern: Pattern, change: CalledChange) -> Call {
     Call::new(pattern, change, Person::parse("JK").unwrap(), at).unwrap()
 }
 
-/// The wedge of the README (“How the change is found”), solved by hand: needed 50 µm, threshold 12.7 µm (0.0005 in, the prior's median).
+/// The wedge of the manual (“How the change is found”), solved by hand: needed 50 µm, threshold 12.7 µm (0.0005 in, the prior's median).
 /// Contact ends at h/|error|: at 100 µm at 0.254 of the length from the tip, at 65 µm at 0.847; at 55 µm the
 /// error of 5 µm is below the threshold all along.
 fn finished() -> Timeline {

@@ -44,6 +44,9 @@ pub enum CheckVerb {
         common: RecordArgs,
     },
     /// A lead says what was right about a check; the latest ruling stands
+    ///
+    /// What was right is, in this order, the outcome that later cuts and checks of the set proved, a lead's ruling,
+    /// the program's reading; every output says which.
     Rule(Box<RuleArgs>),
     /// Delete a check: it is hidden, and can be restored
     Delete {

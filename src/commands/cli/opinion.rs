@@ -28,6 +28,9 @@ pub enum PeopleVerb {
         common: RecordArgs,
     },
     /// Whether somebody must call before a reading is shown
+    ///
+    /// On the command line where that person says who reads (--by), and on the page, which then asks everybody who
+    /// reads.
     CallFirst {
         /// Initials or shop number
         #[arg(value_parser = Person::parse)]
@@ -65,8 +68,13 @@ pub enum PeopleVerb {
     /// A person's record as JSON, to hand over
     Export(PersonArgs),
     /// How well the calls filed here agree: with what was right, and with each other
+    ///
+    /// Only records that the one who asks may see are in it; how many people are left out is said.
     Agreement(PeopleAgreementArgs),
     /// Erase a person: calls and rulings stay, a random number stands in place of the initials
+    ///
+    /// It reaches this archive alone, not its backups, its exports or an archive that it is merged with later. End
+    /// `seepline serve` before it: checks that are under way on the page hold initials, too.
     Erase {
         /// Initials or shop number
         #[arg(value_parser = Person::parse)]

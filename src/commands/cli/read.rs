@@ -40,6 +40,8 @@ pub struct ReadArgs {
 
     /// How the check was made: `seep`, compound painted on the clamped seam (compound = gap), or
     /// `transfer`, a thin film on the workpiece (compound = contact)
+    ///
+    /// The picture is asked for it, too: where it shows the other one, there is no change.
     #[arg(long, value_enum, default_value_t)]
     pub method: Method,
 
@@ -67,18 +69,30 @@ pub struct ReadArgs {
     pub corners: Vec<Quad>,
 
     /// Taper cut now, per side, with a unit: how much more material was left at the tip than at the base
+    ///
+    /// Without it the change is given, but not the next taper.
     #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
     pub taper: Option<PerSide>,
 
     /// Length of the gripping face from tip to base, with a unit
+    ///
+    /// With it the report adds the program of the next cut: what the diameter must do from tip to base.
     #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub length: Option<Length>,
 
     /// How far off the tip the cut starts, with a unit; 0: at the tip itself
+    ///
+    /// Such a cut spreads the change over this stretch, too, so the program holds more than the taper, and the
+    /// start diameter moves; the report says by how much.
     #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub clearance: Option<Length>,
 
     /// File the check in the archive under this jaw set's last cut, and let its history join the estimate
+    ///
+    /// Grip, face length and taper are the set's where they are not given. The same photo is filed once, however
+    /// often it is read. A --taper that differs from the last cut's notes a new cut, and says so. Photos older
+    /// than every cut that is noted count for a cut of their own; where two cuts may be meant, it asks for the
+    /// taper. A check that is filed keeps its pressure, compound and mounting when it is read again.
     #[arg(long, value_name = "NAME")]
     pub jaws: Option<String>,
 
@@ -108,6 +122,8 @@ pub struct ReadArgs {
     pub change: Option<CalledChange>,
 
     /// Who reads: initials or a shop number
+    ///
+    /// 1 to 8 letters or digits; nothing else is kept of a person.
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Option<Person>,
 
@@ -124,6 +140,9 @@ pub struct ReadArgs {
     pub picture: Option<PathBuf>,
 
     /// Advise by this rules table (TOML) instead of the one built in
+    ///
+    /// The one built in lies as rules.toml beside the manual in the packages, and in src/taper/rules/ of the
+    /// source: copy it and change it to suit the shop.
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
 }
@@ -156,4 +175,6 @@ Examples:
 
 Lengths take a unit: in, thou, mm or um.
 Exit status: 0 every photo was read; 1 at least one could not be judged; 2 the command or a file is wrong.
-NO_COLOR=1 prints without colour.";
+NO_COLOR=1 prints without colour.
+
+How to take the photos, what each pattern means and how the change is found: seepline manual --html.";

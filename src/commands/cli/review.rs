@@ -39,6 +39,8 @@ pub struct ReviewArgs {
     pub grip: Option<Grip>,
 
     /// File every check whose jaw set is in the archive; what is filed already is left alone
+    ///
+    /// After a run that was stopped nothing is filed, since checks may lack photos then.
     #[arg(long, conflicts_with = "part")]
     pub file: bool,
 

@@ -25,6 +25,9 @@ pub struct ServeArgs {
 
     /// The name, and port where it is not 443, under which phones reach the page through a TLS server
     /// that stands in front of this one
+    ///
+    /// That server has to pass on the name that the phone asked for, and to let photos through; the manual has an
+    /// example for nginx.
     #[arg(long, value_name = "NAME", value_parser = parse_name)]
     pub name: Option<String>,
 

@@ -1,20 +1,18 @@
-//! `seepline manual`: the manual page, all verbs in one.
+//! The manual page for `man`, all verbs in one.
 
 use clap::{Command, CommandFactory};
 use clap_mangen::Man;
 
-use super::{Outcome, print};
 use crate::commands::cli::Cli;
 
-pub(super) fn run() -> anyhow::Result<Outcome> {
+pub(super) fn page() -> anyhow::Result<Vec<u8>> {
     let mut page = Vec::new();
     let command = Cli::command();
     Man::new(command.clone()).render(&mut page)?;
     for verb in command.get_subcommands() {
         render_verb(verb, &mut page)?;
     }
-    print(&page)?;
-    Ok(Outcome::Done)
+    Ok(page)
 }
 
 /// The verb's own options and examples, under a heading of its own.
