@@ -5,7 +5,7 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, Params, Row, params, params_from_iter};
 
 use super::columns::{Cell, Cells, listed};
-use super::error::{ArchiveError, Fault};
+use super::error::{ArchiveError, Fault, unreadable};
 use super::load::{self, Details, Kept};
 use super::{Archive, people, sets, stamp};
 use crate::people::opinion::{self, Call, Person, Truth, rulings, truth};
@@ -276,11 +276,5 @@ fn call(row: &Row<'_>) -> Result<FiledCall, Fault> {
 }
 
 fn told(text: &str) -> Result<Told, Fault> {
-    serde_json::from_str(text).map_err(|_| {
-        Fault::from(ArchiveError::Unreadable {
-            table: "calls",
-            column: "told",
-            value: text.chars().take(40).collect(),
-        })
-    })
+    serde_json::from_str(text).map_err(|_| unreadable("calls", "told", text))
 }

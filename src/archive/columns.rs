@@ -6,7 +6,7 @@ use rusqlite::types::{Value, ValueRef};
 use serde::de::value::{Error as WordError, StrDeserializer};
 use serde::de::{DeserializeOwned, IntoDeserializer};
 
-use super::error::{ArchiveError, Fault};
+use super::error::{Fault, unreadable};
 use crate::people::opinion::{CalledChange, Person};
 use crate::people::records::{CallKind, Sight};
 use crate::reading::method::Method;
@@ -214,14 +214,11 @@ impl<'r> Cells<'r> {
 
     fn not_understood(&self, cell: ValueRef<'_>) -> Fault {
         let value = match cell {
-            ValueRef::Text(bytes) => String::from_utf8_lossy(bytes).chars().take(40).collect(),
-            other => format!("{other:?}").chars().take(40).collect(),
+            ValueRef::Text(bytes) => String::from_utf8_lossy(bytes),
+            other => format!("{other:?}").into(),
         };
-        Fault::from(ArchiveError::Unreadable {
-            table: self.table,
-            column: self.columns.get(self.at).copied().unwrap_or("?"),
-            value,
-        })
+        let column = self.columns.get(self.at).copied().unwrap_or("?");
+        unreadable(self.table, column, &value)
     }
 }
 

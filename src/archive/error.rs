@@ -254,6 +254,15 @@ fn of_sqlite(error: &rusqlite::Error, file: &Path) -> ArchiveError {
     }
 }
 
+/// A cell that this version cannot read; its text is cut short, as it may be a whole reading.
+pub(super) fn unreadable(table: &'static str, column: &'static str, value: &str) -> Fault {
+    Fault::from(ArchiveError::Unreadable {
+        table,
+        column,
+        value: value.chars().take(40).collect(),
+    })
+}
+
 /// Of the file system, about `path`.
 pub(super) fn of_io(error: &io::Error, path: &Path) -> ArchiveError {
     let path = path.to_path_buf();

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use rusqlite::{Connection, Params, Row};
 
 use super::columns::listed;
-use super::error::{ArchiveError, Fault};
+use super::error::{ArchiveError, Fault, unreadable};
 use super::rows::{self, CHECK, CUT, JAW_SET, READING};
 use crate::taper::records::{Cut, CutTimeline, FiledCheck, FiledReading, Id, JawSet, Timeline};
 
@@ -166,13 +166,7 @@ fn readings_query(clause: &str, details: Details) -> String {
 
 /// An id in a cell that no other record's cells are taken with.
 pub(super) fn id(text: &str, table: &'static str, column: &'static str) -> Result<Id, Fault> {
-    text.parse().map_err(|_| {
-        Fault::from(ArchiveError::Unreadable {
-            table,
-            column,
-            value: text.chars().take(40).collect(),
-        })
-    })
+    text.parse().map_err(|_| unreadable(table, column, text))
 }
 
 const CUTS_OF_SET: &str = "jaw_set = ?1 AND hidden = 0";

@@ -4,7 +4,7 @@ use jiff::civil::DateTime;
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::columns::Cells;
-use super::error::{ArchiveError, Fault};
+use super::error::{ArchiveError, Fault, unreadable};
 use super::{Archive, stamp};
 use crate::people::opinion::Person;
 use crate::people::records::{PersonRules, Sight};
@@ -138,13 +138,8 @@ impl Archive {
 }
 
 fn person(text: &str) -> Result<Person, Fault> {
-    text.parse().map_err(|_| {
-        Fault::from(ArchiveError::Unreadable {
-            table: "calls or people",
-            column: "person",
-            value: text.chars().take(40).collect(),
-        })
-    })
+    text.parse()
+        .map_err(|_| unreadable("calls or people", "person", text))
 }
 
 pub(super) fn rules_of(db: &Connection, of: &Person) -> Result<PersonRules, Fault> {

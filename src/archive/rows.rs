@@ -5,7 +5,7 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, Row, params, params_from_iter};
 
 use super::columns::{Cell, Cells, listed, upsert};
-use super::error::{ArchiveError, Fault};
+use super::error::{Fault, unreadable};
 use crate::taper::records::{
     Cut, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Mounting, Seen,
 };
@@ -403,11 +403,5 @@ fn seen(cells: &mut Cells<'_>) -> Result<Option<Seen>, Fault> {
 }
 
 fn json(text: &str) -> Result<serde_json::Value, Fault> {
-    serde_json::from_str(text).map_err(|_| {
-        Fault::from(ArchiveError::Unreadable {
-            table: "reading_details",
-            column: "detail",
-            value: text.chars().take(40).collect(),
-        })
-    })
+    serde_json::from_str(text).map_err(|_| unreadable("reading_details", "detail", text))
 }
