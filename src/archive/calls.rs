@@ -171,16 +171,12 @@ pub(super) fn calls<P: Params>(
         "SELECT {}, c.hidden FROM calls AS c WHERE {clause} ORDER BY c.at, c.id",
         listed(&CALL, "c.")
     );
-    let mut statement = db.prepare(&sql)?;
-    let mut rows = statement.query(params)?;
-    let mut all = Vec::new();
-    while let Some(row) = rows.next()? {
-        all.push(Kept {
+    load::rows(db, &sql, params, |row| {
+        Ok(Kept {
             record: call(row)?,
             hidden: row.get(CALL.len())?,
-        });
-    }
-    Ok(all)
+        })
+    })
 }
 
 /// A call that is not here yet.

@@ -36,7 +36,7 @@ pub(super) struct KeptCheck {
 }
 
 /// Rows through `of`, in order.
-fn rows<T, P: Params>(
+pub(super) fn rows<T, P: Params>(
     db: &Connection,
     sql: &str,
     params: P,

@@ -5,7 +5,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 
 use super::columns::Cells;
 use super::error::{ArchiveError, Fault, unreadable};
-use super::{Archive, stamp};
+use super::{Archive, load, stamp};
 use crate::people::opinion::Person;
 use crate::people::records::{PersonRules, Sight};
 use crate::taper::records::Id;
@@ -154,22 +154,17 @@ pub(super) fn rules_of(db: &Connection, of: &Person) -> Result<PersonRules, Faul
 
 /// What was set, of one person or of all.
 pub(super) fn all(db: &Connection, of: Option<&Person>) -> Result<Vec<PersonRules>, Fault> {
-    let mut statement = db.prepare(
-        "SELECT person, call_first, lead, changed FROM people
-         WHERE ?1 IS NULL OR person = ?1 ORDER BY person",
-    )?;
-    let mut rows = statement.query([of.map(ToString::to_string)])?;
-    let mut all = Vec::new();
-    while let Some(row) = rows.next()? {
+    let sql = "SELECT person, call_first, lead, changed FROM people
+         WHERE ?1 IS NULL OR person = ?1 ORDER BY person";
+    load::rows(db, sql, [of.map(ToString::to_string)], |row| {
         let mut cells = Cells::of(row, "people", &PERSON);
-        all.push(PersonRules {
+        Ok(PersonRules {
             person: cells.next()?,
             call_first: cells.next()?,
             lead: cells.next()?,
             changed: cells.next()?,
-        });
-    }
-    Ok(all)
+        })
+    })
 }
 
 pub(super) fn write(db: &Connection, rules: &PersonRules) -> Result<(), Fault> {
