@@ -7,6 +7,7 @@
 mod backup;
 mod calls;
 mod columns;
+mod erase;
 mod error;
 mod exchange;
 mod filing;
@@ -34,6 +35,7 @@ pub use crate::taper::records::{JawSetSummary, LastCheck, LastCut};
 pub use crate::text::spreadsheet::Problem;
 pub use backup::BackedUp;
 pub(crate) use calls::called_already;
+pub use erase::Erased;
 pub use error::ArchiveError;
 pub use exchange::{CsvFile, Imported};
 pub(crate) use filing::fill_in;
@@ -41,7 +43,6 @@ pub use filing::{Elsewhere, Filed, Filing};
 pub use find::Find;
 pub use load::{Details, Kept};
 pub use merge::{Merged, Renamed, United};
-pub use people::Erased;
 pub use verify::Damage;
 
 use crate::taper::records::{FiledCheck, Id, Timeline};
