@@ -171,12 +171,6 @@ fn file(
     Ok(filed)
 }
 
-/// Of the set `?1`, the check that holds the photo `?2`. `CROSS JOIN` keeps the order: from the photo's
-/// few readings to their checks, not from all checks of the set to their readings.
-pub(super) const HOLDING: &str = "k.id = (SELECT h.check_id FROM readings AS h
-        CROSS JOIN checks AS o ON o.id = h.check_id CROSS JOIN cuts AS c ON c.id = o.cut
-    WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
-
 /// The checks of a set, not hidden, that hold any of these photos; in the photos' order.
 pub(super) fn holding(
     db: &Connection,
@@ -189,7 +183,7 @@ pub(super) fn holding(
             continue;
         }
         let set = jaw_set.to_string();
-        let found = load::checks(db, HOLDING, [set.as_str(), hash], Details::Whole)?;
+        let found = load::checks(db, load::HOLDING, [set.as_str(), hash], Details::Whole)?;
         all.extend(found.into_iter().map(|kept| kept.check));
     }
     Ok(all)

@@ -172,11 +172,17 @@ pub(super) fn id(text: &str, table: &'static str, column: &'static str) -> Resul
 const CUTS_OF_SET: &str = "jaw_set = ?1 AND hidden = 0";
 const CHECKS_OF_SET: &str = "k.jaw_set = ?1 AND k.hidden = 0";
 
+/// Of the set `?1`, the check that holds the photo `?2`. `CROSS JOIN` keeps the order: from the photo's
+/// few readings to their checks, not from all checks of the set to their readings.
+pub(super) const HOLDING: &str = "k.id = (SELECT h.check_id FROM readings AS h
+        CROSS JOIN checks AS o ON o.id = h.check_id CROSS JOIN cuts AS c ON c.id = o.cut
+    WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
+
 /// What filing and [`timeline`] ask the database, so that a test can ask how it goes about it.
 #[cfg(test)]
 pub(super) fn timeline_queries() -> [String; 5] {
     [
-        checks_query(super::filing::HOLDING),
+        checks_query(HOLDING),
         cuts_query(CUTS_OF_SET),
         checks_query(CHECKS_OF_SET),
         readings_query(CHECKS_OF_SET, Details::LeftOut),
