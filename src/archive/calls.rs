@@ -133,6 +133,7 @@ fn may_be_filed(db: &Connection, call: &FiledCall) -> Result<(), Fault> {
         if sets::hidden(db, "checks", check)? != Some(false) {
             return Err(load::unknown("check", &check.to_string()));
         }
+        // Only what `calls_once` in the layout refuses, too; rulings may follow each other.
         let first = match call.kind {
             CallKind::Check => first_call(db, check, &call.call.by)?,
             _ => None,

@@ -30,6 +30,7 @@ impl Archive {
     pub fn erase(&mut self, whom: &Person, now: DateTime) -> Result<Erased, ArchiveError> {
         let random = Id::random().map_err(|e| ArchiveError::NoRandomNumbers(e.to_string()))?;
         self.writable()?;
+        // Else SQLite leaves what was overwritten in free pages of the file.
         self.read_plain(|db| Ok(db.pragma_update(None, "secure_delete", true)?))?;
         let mut erased = self.write(|db| erase(db, whom, random, now))?;
         // The log still holds the pages as they were.

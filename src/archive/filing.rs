@@ -95,7 +95,9 @@ impl Archive {
         if check.readings.is_empty() {
             return Err(ArchiveError::NoReadings);
         }
+        // First: a kill may leave a photo without a check, never a check without its photo.
         self.store_all(&check.readings, photos)?;
+        // A photo that was taken out and given again is in.
         let still_out = |hash: &&str| !holds(&check, hash);
         let left_out: Vec<&str> = left_out.iter().copied().filter(still_out).collect();
         self.write(|db| file(db, jaw_set, check, &left_out))
@@ -154,12 +156,14 @@ fn file(
     check: FiledCheck,
     left_out: &[&str],
 ) -> Result<Filed, Fault> {
+    // One that is hidden is deleted to whoever files.
     if sets::hidden(db, "jaw_sets", jaw_set)? != Some(false) {
         return Err(load::unknown("jaw set", &jaw_set.to_string()));
     }
     let hashes: Vec<&str> = check.readings.iter().map(|r| r.sha256.as_str()).collect();
     let elsewhere = elsewhere(db, jaw_set, &hashes)?;
     let mut holding = holding(db, jaw_set, &hashes)?;
+    // Only then: where some of its photos are filed, the check is that one, whatever was left out.
     if holding.is_empty() {
         holding.extend(replaced(db, jaw_set, check.cut, left_out)?);
     }
@@ -280,6 +284,7 @@ fn add_to(
     let added: Vec<FiledReading> = given
         .readings
         .iter()
+        // What stands in another check stays there: a photo is in one check of a set.
         .filter(|r| !holds(first, &r.sha256) && !in_others(&r.sha256))
         .cloned()
         .collect();
@@ -290,12 +295,14 @@ fn add_to(
     }
     now.readings
         .retain(|r| !left_out.contains(&r.sha256.as_str()));
+    // Before the new ones are added, which would hide that some went.
     let fewer = now.readings.len() < first.readings.len();
     let filing = match added.len() {
         0 if now == *first => return Ok(filed(first, Filing::Already, others)),
         0 => Filing::Refreshed,
         added => Filing::Extended { added },
     };
+    // Advice is about all photos of a check: with others than before it is the given one.
     if fewer || !added.is_empty() {
         now.readings.extend(added);
         take_advice(&mut now, &given);

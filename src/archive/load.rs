@@ -105,8 +105,10 @@ pub(super) fn checks<P: Params + Clone>(
     let at: HashMap<String, usize> = checks
         .iter()
         .enumerate()
+        // By the cell's text, so that no id is parsed for each reading.
         .map(|(index, kept)| (kept.check.id.to_string(), index))
         .collect();
+    // One more query with the same parameters, not one for each check.
     each_reading(db, clause, params, details, |check, reading| {
         if let Some(index) = at.get(check) {
             checks[*index].check.readings.push(reading);

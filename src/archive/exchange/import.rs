@@ -180,6 +180,7 @@ fn take_in(
     line: u64,
     from_line: &mut HashMap<Id, u64>,
 ) -> Result<Result<(), String>, Fault> {
+    // A set that was deleted where the table was exported is not brought back.
     if cells.get("hidden").is_some_and(|h| h == "true") {
         imported.already += 1;
         return Ok(Ok(()));
@@ -194,6 +195,7 @@ fn take_in(
         imported.added.push(given.name);
         return Ok(Ok(()));
     };
+    // Two lines with one name are two sets to whoever wrote them; filling one in from the other would mix them.
     if let Some(earlier) = from_line.get(&here.id) {
         let name = &given.name;
         return Ok(Err(format!(
