@@ -19,6 +19,7 @@ use tokio::net::TcpStream;
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc, watch};
 
 use super::desk::Desk;
+use super::guard::Peer;
 use super::routes;
 
 /// Connections at once; a browser holds up to six.
@@ -31,10 +32,6 @@ const HEAD_BYTES: usize = 32 * 1024;
 const BREATH: Duration = Duration::from_millis(100);
 /// Status of a process that a signal ended: 128 and the signal's number, of SIGINT (common practice).
 const ENDED_AT_ONCE: i32 = 130;
-
-/// Who asks.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Peer(pub(super) IpAddr);
 
 /// Ctrl-C, SIGTERM: the first asks to end what is under way, the second ends at once.
 pub(super) fn stopped_by_signals() -> anyhow::Result<watch::Receiver<bool>> {

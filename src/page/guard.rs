@@ -1,5 +1,6 @@
 //! What every request passes on its way in, and every response on its way out.
 
+use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -11,13 +12,16 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
-use super::connections::Peer;
 use super::desk::Desk;
 use super::fault::Fault;
 use super::pages;
 
 /// For whatever reads no photo, and for a form after which photos are read.
 const PATIENCE: Duration = Duration::from_secs(30);
+
+/// Who asks; every request carries it as an extension.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Peer(pub(super) IpAddr);
 
 /// The host that was asked for, one of the server's own.
 #[derive(Debug, Clone)]
