@@ -20,6 +20,7 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc, watch};
 
 use super::desk::Desk;
 use super::guard::Peer;
+use super::resume::resume;
 use super::routes;
 
 /// Connections at once; a browser holds up to six.
@@ -55,7 +56,7 @@ pub(super) async fn run(
     mut stop: watch::Receiver<bool>,
     last: Duration,
 ) -> anyhow::Result<()> {
-    tokio::spawn(Arc::clone(&desk).resume());
+    tokio::spawn(resume(Arc::clone(&desk)));
     let router = routes::router(desk);
     let graceful = GracefulShutdown::new();
     let room = Arc::new(Semaphore::new(MOST));

@@ -28,6 +28,7 @@ mod queue;
 mod rate;
 mod reading;
 mod receive;
+mod resume;
 mod routes;
 mod settings;
 mod state;
