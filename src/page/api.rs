@@ -11,6 +11,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::answer;
+use super::call;
 use super::calling;
 use super::checks::hold;
 use super::desk::Desk;
@@ -189,7 +190,7 @@ pub(super) async fn call(
 ) -> Answered {
     let fields = settings::of_json(&given)?;
     let state = desk.on_check(&id, move |desk, check| {
-        calling::call(desk, check, &fields)?;
+        call::take(desk, check, &fields)?;
         state::of_check(desk, check)
     });
     Ok(Json(state.await?))

@@ -12,7 +12,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::answer;
 use super::api::note_done;
-use super::calling;
+use super::call;
 use super::checks::hold;
 use super::desk::Desk;
 use super::fault::Fault;
@@ -162,7 +162,7 @@ pub(super) async fn call(
     Path(id): Path<String>,
     Form(fields): Form<Fields>,
 ) -> Page {
-    desk.on_check(&id, move |desk, check| calling::call(desk, check, &fields))
+    desk.on_check(&id, move |desk, check| call::take(desk, check, &fields))
         .await?;
     Ok(to_check(&id, "#answer"))
 }

@@ -11,6 +11,7 @@
 
 mod answer;
 mod api;
+mod call;
 mod calling;
 mod checks;
 mod connections;
