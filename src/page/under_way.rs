@@ -16,6 +16,7 @@ use crate::reading::geometry::{Point, Quad};
 use crate::reading::inspect::Request;
 use crate::reading::method::Method;
 use crate::report::{CheckReport, PhotoReport};
+use crate::taper::advice::Grip;
 use crate::taper::records::Id;
 
 /// Most photos of one check; chucks have up to six jaws, and each may be taken twice.
@@ -168,6 +169,12 @@ impl UnderWay {
     pub(super) fn read(&self, photo: &Photo) -> Option<&Arc<Read>> {
         let read = self.reads.get(&photo.sha256)?;
         read.is_of(&self.request(photo)).then_some(read)
+    }
+
+    /// Which way the jaws grip: as the answer has it, which knows what the jaw set says.
+    pub(super) fn grip(&self) -> Grip {
+        let settings = self.sheet.settings.grip;
+        self.answer.as_ref().map_or(settings, |a| a.grip())
     }
 
     pub(super) fn waiting(&self) -> Vec<String> {

@@ -190,11 +190,7 @@ fn refused(refusal: &Refusal) -> Markup {
 }
 
 fn pattern(check: &UnderWay, reading: &Reading) -> Markup {
-    let grip = check
-        .answer
-        .as_ref()
-        .map_or(check.sheet.settings.grip, |a| a.grip());
-    let means = said::pattern(reading.pattern, grip);
+    let means = said::pattern(reading.pattern, check.grip());
     html! {
         p .pattern { strong { (said::name(reading.pattern)) } ": " (said::sentence(means)) }
         p .small { (said::capitalised(&shown::confidence(reading.confidence))) "; " (said::bands(&reading.bands)) "." }
