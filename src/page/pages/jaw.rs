@@ -166,7 +166,7 @@ fn described(check: &UnderWay, photo: &Photo, reading: &Reading) -> String {
         (_, None) => format!("Jaw {}: no face was found in the photo", photo.jaw),
         (Some(_), _) => format!("Jaw {}: the face outlined, not judged", photo.jaw),
         (None, _) => {
-            let pattern = said::pattern(reading.pattern, check.sheet.settings.grip);
+            let pattern = said::pattern(reading.pattern, check.grip());
             format!(
                 "Jaw {}: the face outlined from TIP to BASE, {bands}; {pattern}",
                 photo.jaw
