@@ -38,6 +38,7 @@ mod under_way;
 mod upload;
 mod words;
 
+use std::collections::HashSet;
 use std::fs::File;
 use std::net::{IpAddr, SocketAddr, TcpListener};
 use std::path::{Path, PathBuf};
@@ -122,7 +123,9 @@ fn listeners(listen: &Listen) -> anyhow::Result<Vec<TcpListener>> {
     } else if listen.network {
         addresses.extend(network_addresses()?);
     }
-    addresses.dedup();
+    // One that is given twice could not be listened on the second time.
+    let mut seen = HashSet::new();
+    addresses.retain(|address| seen.insert(*address));
     let (mut port, mut all) = (listen.port, Vec::new());
     for address in addresses {
         let opened = TcpListener::bind((address, port)).with_context(|| {
