@@ -181,7 +181,10 @@ fn take_in(
     from_line: &mut HashMap<Id, u64>,
 ) -> Result<Result<(), String>, Fault> {
     // A set that was deleted where the table was exported is not brought back.
-    if cells.get("hidden").is_some_and(|h| h == "true") {
+    if cells
+        .get("hidden")
+        .is_some_and(|h| h.eq_ignore_ascii_case("true"))
+    {
         imported.already += 1;
         return Ok(Ok(()));
     }
