@@ -125,6 +125,7 @@ pub(super) async fn photo(
     if received.bytes == 0 {
         return Err(Fault::NoPhoto);
     }
+    // Until it is read: a program has no page that asks again.
     upload::take_in(&desk, &check, received, &sent.name, jaw)
         .await?
         .await??;

@@ -13,6 +13,7 @@ use crate::people::opinion::{Call, CalledChange, Person, pattern_called};
 
 /// Takes a call, and files the check with it, where it has a jaw set; only then is the reading shown.
 pub(super) fn take(desk: &Desk, check: &mut UnderWay, fields: &Fields) -> Result<(), Fault> {
+    // A field that is spelt otherwise would make another call than was meant, and a call stands.
     known(fields)?;
     let by = who(desk, check)?;
     let (pattern, change) = (said(fields, "pattern")?, said_change(fields)?);
@@ -105,6 +106,7 @@ fn in_one(fields: &Fields) -> Result<String, Fault> {
         ));
     }
     let bare = amount.ends_with(|c: char| c.is_ascii_digit() || c == '.');
+    // An amount with a unit of its own is taken as it was typed.
     let unit = if bare { part("unit") } else { "" };
     Ok(format!("{way} {amount}{unit} {}", part("stated"))
         .trim()

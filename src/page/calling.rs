@@ -50,6 +50,7 @@ pub(super) fn kept_back(desk: &Desk, check: &UnderWay) -> Result<Option<KeptBack
 /// Whether the reading is kept back; notes that it is not, where there is something to see.
 pub(super) fn before_showing(desk: &Desk, check: &mut UnderWay) -> Result<Option<KeptBack>, Fault> {
     let kept = kept_back(desk, check)?;
+    // Without a photo that was read there was nothing to see, and a call may still come.
     let seen = kept.is_none() && check.sheet.photos.iter().any(|p| check.read(p).is_some());
     if seen && !check.sheet.shown {
         check.sheet.shown = true;

@@ -114,6 +114,7 @@ impl Checks {
         let check = self.all().remove(&id);
         if let Some(check) = check {
             let mut check = hold(&check);
+            // For those who hold it still: nothing more is written into its folder.
             check.gone = true;
             remove(&check.folder);
         }
@@ -186,6 +187,7 @@ impl Touched {
 fn found(place: &Path) -> Option<UnderWay> {
     let sheet: Sheet = serde_json::from_slice(&fs::read(place.join(SHEET)).ok()?).ok()?;
     let name = place.file_name()?.to_str()?;
+    // A copy of another check's folder would be that check twice.
     if name != sheet.id.to_string() {
         return None;
     }
@@ -194,6 +196,7 @@ fn found(place: &Path) -> Option<UnderWay> {
     check
         .sheet
         .photos
+        // What stands in the sheet becomes a path; and a kill may have come before the photo had its name.
         .retain(|p| is_hash(&p.sha256) && here(&p.sha256));
     leave_only(&check);
     Some(check)

@@ -73,7 +73,9 @@ pub(super) async fn run(
             _ = stop.wait_for(|stop| *stop) => break,
         }
     }
+    // Ends `accept`: nothing new comes in while the rest is ending.
     drop(came);
+    // What has not ended by then is cut off; a phone sends it again.
     let _ = tokio::time::timeout(last, graceful.shutdown()).await;
     Ok(())
 }
@@ -131,6 +133,7 @@ fn serve(accepted: Accepted, router: &Router, graceful: &GracefulShutdown) {
     // A small answer is not held back for a larger packet.
     let _ = stream.set_nodelay(true);
     let connection = http1::Builder::new()
+        // hyper has no clock of its own to time the head by.
         .timer(TokioTimer::new())
         .header_read_timeout(HEAD)
         .max_buf_size(HEAD_BYTES)

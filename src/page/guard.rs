@@ -54,6 +54,7 @@ pub(super) async fn soon(request: Request, next: Next) -> Response {
 /// A form after which photos are read, which may take long, comes as a whole before that.
 pub(super) async fn whole(request: Request, next: Next) -> Response {
     let (head, body) = request.into_parts();
+    // The head goes both ways: its extensions hold the limit of the body.
     let sent = Bytes::from_request(Request::from_parts(head.clone(), body), &());
     match tokio::time::timeout(PATIENCE, sent).await {
         Err(_) => Fault::TooSlow.into_response(),
@@ -64,6 +65,7 @@ pub(super) async fn whole(request: Request, next: Next) -> Response {
 
 fn admit(desk: &Desk, request: &Request) -> Result<Host, Fault> {
     let headers = request.headers();
+    // First of all: under a name that is not ours even a paired browser is not to be trusted (DNS rebinding).
     let host = desk
         .hosts
         .named(request.uri(), headers)
@@ -71,7 +73,9 @@ fn admit(desk: &Desk, request: &Request) -> Result<Host, Fault> {
     let peer = request.extensions().get::<Peer>().ok_or(Fault::Defect)?.0;
     let program = desk.pairing.has_code(headers);
     let paired = program || desk.pairing.has_cookie(headers);
+    // Apart, so that strangers who share an address with a paired phone do not slow it.
     let rate = if paired { &desk.paired } else { &desk.unpaired };
+    // Before anything is said about a code, so that guesses at it count.
     if !rate.allows(peer, Instant::now()) {
         return Err(Fault::TooOften);
     }
@@ -123,6 +127,7 @@ fn in_words(response: Response, program: bool) -> Response {
         pages::fault(&fault).into_response()
     };
     *told.status_mut() = status;
+    // The text is written anew; these headers are all that a client needs of the first response.
     for name in [header::RETRY_AFTER, header::ALLOW] {
         if let Some(value) = head.headers.get(&name) {
             told.headers_mut().insert(name, value.clone());
@@ -153,6 +158,7 @@ fn put_headers(headers: &mut HeaderMap) {
     if let Ok(policy) = HeaderValue::from_str(pages::content_policy()) {
         headers.insert(header::CONTENT_SECURITY_POLICY, policy);
     }
+    // A check changes at any moment; only the script, whose address changes with it, may be kept.
     let stored = headers.entry(header::CACHE_CONTROL);
     stored.or_insert(HeaderValue::from_static("no-store"));
 }

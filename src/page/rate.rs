@@ -39,6 +39,7 @@ impl Rate {
         }
         let left = match buckets.get(&address) {
             Some(bucket) => filled(*bucket),
+            // Rather no newcomer than memory without end.
             None if buckets.len() >= ADDRESSES => return false,
             None => self.most,
         };

@@ -137,6 +137,7 @@ pub(super) async fn text(mut field: Field<'_>, pace: &Pace) -> Result<String, Fa
     let mut bytes = Vec::new();
     while let Some(chunk) = pace.of(field.chunk()).await?.map_err(|e| broken(&e))? {
         bytes.extend_from_slice(&chunk);
+        // What is sent so is a jaw's number.
         if bytes.len() > 1000 {
             return Err(Fault::Unfit(
                 "a field of the form is too long; go back and do it again".into(),

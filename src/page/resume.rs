@@ -12,6 +12,7 @@ use crate::reading::network;
 
 /// Reads them one after the other.
 pub(super) async fn resume(desk: Arc<Desk>) {
+    // So that the first photo that is sent does not wait for the networks.
     let _ = spawn_blocking(network::warm_up).await;
     for check in desk.checks.list() {
         let check_of = Arc::clone(&check);
@@ -23,6 +24,7 @@ pub(super) async fn resume(desk: Arc<Desk>) {
 }
 
 async fn resume_photo(desk: &Arc<Desk>, check: &Shared, sha256: String) {
+    // They were accepted before, so that they wait where a new photo would be refused.
     let Ok(place) = desk.queue.wait_for_place().await else {
         return;
     };

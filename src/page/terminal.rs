@@ -42,6 +42,7 @@ fn base(listen: &Listen, addresses: &[SocketAddr]) -> String {
 
 /// Empty where the address is too long for a code, which leaves the address itself.
 fn drawn(address: &str) -> String {
+    // The least correction makes the fewest modules: the code has to fit the terminal.
     let Ok(code) = QrCode::with_error_correction_level(address, EcLevel::L) else {
         return String::new();
     };

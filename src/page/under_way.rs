@@ -34,6 +34,7 @@ pub(super) struct Sheet {
     pub(super) photos: Vec<Photo>,
     pub(super) filed: Option<Filed>,
     /// Made before the reading was shown; it stands.
+    // Sheets that an earlier version wrote have none of these fields.
     #[serde(default)]
     pub(super) call: Option<Call>,
     /// The call's id in the archive, once it is filed: whose it is may become another when they are erased.

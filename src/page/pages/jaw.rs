@@ -55,6 +55,7 @@ fn take(check: &UnderWay, number: u8, label: &str) -> Markup {
             input type="hidden" name="jaw" value=(number);
             label .pick {
                 span { (label) }
+                // `environment`: the camera at the back.
                 input type="file" name="photo" accept=(KINDS) capture="environment" required;
             }
             button .send type="submit" { "Send" span .hidden { " the photo of jaw " (number) } }
