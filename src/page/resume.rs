@@ -14,7 +14,9 @@ use crate::reading::network;
 pub(super) async fn resume(desk: Arc<Desk>) {
     // So that the first photo that is sent does not wait for the networks.
     let _ = spawn_blocking(network::warm_up).await;
-    for check in desk.checks.list() {
+    // The list waits for whoever holds a check.
+    let checks = desk.work(|desk| Ok(desk.checks.list())).await;
+    for check in checks.unwrap_or_default() {
         let check_of = Arc::clone(&check);
         let waiting = spawn_blocking(move || hold(&check_of).waiting()).await;
         for sha256 in waiting.unwrap_or_default() {
