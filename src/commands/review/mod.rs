@@ -76,7 +76,7 @@ fn check_folder(folder: &Path, into: &Path) -> anyhow::Result<()> {
     );
     let place = |path| fs::canonicalize(path).ok();
     ensure!(
-        !folder.join(store::LOCK).exists() && place(folder) != place(into),
+        !folder.join(walk::LOCK).exists() && place(folder) != place(into),
         "{name} is a folder for a result; name the folder that the photos are in, and another one with --into"
     );
     Ok(())

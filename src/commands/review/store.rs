@@ -14,14 +14,11 @@ use anyhow::{Context, bail};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use super::walk::Found;
+use super::walk::{Found, LOCK};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::review::PhotoRecord;
 
-/// Held open by the run that works in the folder; the system lets go of it when that process ends,
-/// however it ends. It also marks the folder, so that no review walks it.
-pub(super) const LOCK: &str = "review.lock";
 const READINGS: &str = "readings.jsonl";
 const FILES: &str = "files.jsonl";
 /// Folders of the pictures.
