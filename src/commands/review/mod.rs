@@ -3,6 +3,7 @@
 mod file;
 mod join;
 mod progress;
+mod records;
 mod results;
 mod round;
 mod store;
@@ -26,7 +27,8 @@ use crate::commands::cli::ReviewArgs;
 use crate::review::{PhotoRecord, Sources, Standing, Table};
 use crate::taper::rules::Rules;
 use crate::text::spreadsheet::Problem;
-use round::{Round, Tally};
+use records::Tally;
+use round::Round;
 use store::Store;
 
 pub(super) use join::run as join;
