@@ -64,6 +64,15 @@ impl Archive {
         self.read(|db| jaw_set_called(db, name_or_id, true))
     }
 
+    /// A jaw set by id, hidden or not.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub(crate) fn jaw_set_or_hidden(&self, id: Id) -> Result<JawSet, ArchiveError> {
+        let id = id.to_string();
+        self.jaw_set(&id).or_else(|_| self.hidden_jaw_set(&id))
+    }
+
     /// A cut by id or the first digits of it, hidden or not.
     ///
     /// # Errors

@@ -40,7 +40,7 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
 
 fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> anyhow::Result<()> {
     let cut = archive.cut(&check.cut.to_string())?.record;
-    let set = set_of(archive, cut.jaw_set)?;
+    let set = archive.jaw_set_or_hidden(cut.jaw_set)?;
     let calls = archive.calls_on(check.id)?;
     let ruling = rulings(&calls).get(&check.id).copied();
     let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
@@ -77,14 +77,6 @@ fn rule(args: &RuleArgs) -> anyhow::Result<()> {
         changed: now(),
     })?;
     print_check(&archive, &check, &args.common)
-}
-
-/// Also where the set is deleted.
-fn set_of(archive: &Archive, id: Id) -> anyhow::Result<crate::taper::records::JawSet> {
-    let id = id.to_string();
-    Ok(archive
-        .jaw_set(&id)
-        .or_else(|_| archive.hidden_jaw_set(&id))?)
 }
 
 fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {

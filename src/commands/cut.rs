@@ -47,13 +47,9 @@ fn print_cut(archive: &Archive, cut: &Cut, common: &RecordArgs) -> anyhow::Resul
     show(common.json, cut, || cut_to_text(cut, &set, text_options()))
 }
 
-/// Also where the set is deleted.
 fn name_of(archive: &Archive, cut: &Cut) -> String {
-    let id = cut.jaw_set.to_string();
-    let set = archive
-        .jaw_set(&id)
-        .or_else(|_| archive.hidden_jaw_set(&id));
-    set.map_or(id, |set| set.name)
+    let set = archive.jaw_set_or_hidden(cut.jaw_set);
+    set.map_or_else(|_| cut.jaw_set.to_string(), |set| set.name)
 }
 
 fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()> {
