@@ -1,11 +1,10 @@
 //! `seepline check`: show a filed check, note what was done about it, rule what was right, delete and
 //! restore it.
 
-use anyhow::Context;
-
 use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::Archive;
+use crate::archive::shelf::{new_id, short};
 use crate::commands::cli::{CheckVerb, RecordArgs, RuleArgs};
 use crate::people::opinion::{Call, Truth, rulings};
 use crate::people::records::{CallKind, FiledCall, Item};
@@ -67,7 +66,7 @@ fn rule(args: &RuleArgs) -> anyhow::Result<()> {
     let check = archive.check(&args.id)?.record;
     let call = Call::new(args.pattern, args.change, args.by.clone(), now())?;
     archive.file_call(&FiledCall {
-        id: Id::random().context("the system gives no random numbers; do it again")?,
+        id: new_id()?,
         kind: CallKind::Ruling,
         item: Item::Check(check.id),
         session: None,
@@ -91,8 +90,8 @@ fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {
         return say("Nothing was deleted.");
     }
     archive.hide_check(check.id, now())?;
-    let short = &check.id.to_string()[..8];
     say(&format!(
-        "The check is deleted; `seepline check restore {short}` brings it back."
+        "The check is deleted; `seepline check restore {}` brings it back.",
+        short(check.id)
     ))
 }

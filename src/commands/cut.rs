@@ -7,7 +7,7 @@ use super::archive::{agreed, now, open, say, show};
 use super::jaws::{apply_mounted, clear_mounted, take};
 use super::settings;
 use super::{Outcome, text_options};
-use crate::archive::shelf::new_id;
+use crate::archive::shelf::{new_id, short};
 use crate::archive::{Archive, Details};
 use crate::commands::cli::{CutFields, CutVerb, RecordArgs};
 use crate::report::cut_to_text;
@@ -95,7 +95,7 @@ fn after_the_others(last: Option<&Cut>, set: &JawSet, now: DateTime) -> anyhow::
          this cut was made, or correct that one with `seepline cut change {} --made TIME`",
         set.name,
         last.made,
-        &last.id.to_string()[..8]
+        short(last.id)
     )
 }
 
@@ -172,8 +172,8 @@ fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {
         return say("Nothing was deleted.");
     }
     archive.hide_cut(cut.id, now())?;
-    let short = &cut.id.to_string()[..8];
     say(&format!(
-        "The cut is deleted; `seepline cut restore {short}` brings it back."
+        "The cut is deleted; `seepline cut restore {}` brings it back.",
+        short(cut.id)
     ))
 }
