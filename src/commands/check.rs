@@ -22,6 +22,7 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
             let mut archive = open(&common.archive)?;
             let check = archive.check(id)?.record.id;
             archive.note_done(check, Some(what), now())?;
+            // Again, as it is filed now.
             let check = archive.check(&check.to_string())?.record;
             print_check(&archive, &check, common)
         }

@@ -125,6 +125,7 @@ fn change(
     common: &RecordArgs,
 ) -> anyhow::Result<()> {
     let mut archive = open(&common.archive)?;
+    // Tried on a copy: a name that is no field, or a slip of the unit, changes nothing.
     let mut tried = archive.cut(id)?.record;
     for field in forget {
         clear(&mut tried, field)?;
@@ -138,6 +139,7 @@ fn change(
             let _ = clear(cut, field);
         }
         apply(cut, fields);
+        // Where the clock was put back, still no earlier than it was.
         cut.changed = changed.max(cut.changed);
     })?;
     print_cut(&archive, &cut, common)

@@ -60,10 +60,12 @@ fn change(
     common: &RecordArgs,
 ) -> anyhow::Result<()> {
     for field in forget {
+        // On a set that is nobody's: a name that is no field changes nothing.
         clear(&mut JawSet::named(Id::derived(&[]), "", now()), field)?;
     }
     let mut archive = open(&common.archive)?;
     let id = archive.jaw_set(name)?.id;
+    // Before the set speaks of them, as when a check is filed.
     let photos = store(&archive, &fields.photo)?;
     let changed = now();
     let set = archive.edit_jaw_set(id, |set| {

@@ -133,6 +133,7 @@ impl Session<'_> {
                 break;
             };
             let seen = ready.seen(self.rules);
+            // Before the answer is shown: nobody can look first and answer then.
             self.file(archive, question, &seen, &call)?;
             let report = ready.reveal(call.clone(), seen, self.rules);
             print(call_to_text(&report, text_options()).as_bytes())?;

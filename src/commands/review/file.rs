@@ -118,6 +118,7 @@ impl<'a> Filing<'a> {
         let id = report.filed.and_then(|note| note.check);
         if let (Some(id), Some(done)) = (id, &check.done) {
             let mut archive = open(&self.args.archive)?;
+            // What was noted by hand stands against the table.
             if archive.check(&id.to_string())?.record.done.is_none() {
                 archive.note_done(id, Some(done), now())?;
             }

@@ -32,6 +32,7 @@ impl Round<'_> {
         let mut records = self.records(&walked.files, &contents, store)?;
         let opened = records.len();
         records.extend(self.unopened(walked, &contents));
+        // The same result whatever the order in which threads came to an end.
         records.sort_by(|a, b| {
             let by = |r: &PhotoRecord| (r.line.file.clone(), r.line.sha256.clone());
             by(a).cmp(&by(b))

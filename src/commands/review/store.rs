@@ -95,6 +95,7 @@ impl Store {
         let name = folder.display();
         fs::create_dir_all(folder)
             .with_context(|| format!("the folder {name} could not be made; name another one"))?;
+        // Before anything is cut off: another run may be writing its last line.
         let lock = lock(folder)?;
         let readings = append_to(&folder.join(READINGS))?;
         let files = append_to(&folder.join(FILES))?;
@@ -186,6 +187,7 @@ impl Store {
                 method: record.line.method,
                 tip: record.tip,
             };
+            // Another version may read the same photo otherwise.
             if record.line.program == env!("CARGO_PKG_VERSION") && wanted.contains(&key) {
                 all.insert(key, record);
             }
