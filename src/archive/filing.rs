@@ -145,6 +145,7 @@ impl Archive {
 /// The check with the first reading of each photo.
 fn once_each(check: &FiledCheck) -> FiledCheck {
     let mut seen = HashSet::new();
+    // A photo that was named twice is one jaw's photo, not evidence twice.
     let mut check = check.clone();
     check.readings.retain(|r| seen.insert(r.sha256.clone()));
     check
@@ -293,6 +294,7 @@ fn add_to(
     if replaces(&given, first) {
         take_readings(&mut now, &given);
     }
+    // Before the advice is looked at: what is left out has no part in it.
     now.readings
         .retain(|r| !left_out.contains(&r.sha256.as_str()));
     // Before the new ones are added, which would hide that some went.

@@ -187,6 +187,7 @@ fn rename(set: &mut JawSet, free: impl Fn(&str) -> bool) -> Renamed {
     let numbered = |n: u32| format!("{} ({n})", from.trim());
     let to = (2..=u32::MAX).map(numbered).find(|name| free(name));
     set.name = to.unwrap_or_else(|| format!("{} {}", from.trim(), set.id));
+    // Later than either version: else merging the other way would bring the old name back.
     set.changed = stamp(set.changed, set.changed);
     Renamed {
         jaw_set: set.id,

@@ -134,6 +134,7 @@ impl Checks {
             all.push((open, touched, check.sheet.id));
         }
         all.sort_unstable_by_key(|(open, touched, _)| (*open, *touched));
+        // One fewer, as a check is about to begin.
         let too_many = all.len().saturating_sub(MOST - 1);
         for (index, (_, touched, id)) in all.into_iter().enumerate() {
             if index < too_many || touched.long_ago(self.opened, Instant::now(), SystemTime::now())
@@ -243,6 +244,7 @@ pub(super) fn write(check: &UnderWay) -> Result<(), Fault> {
         return Err(Fault::NoSuchCheck);
     }
     let text = serde_json::to_vec(&check.sheet).map_err(|_| Fault::Defect)?;
+    // A kill in between leaves the sheet as it was.
     let apart = check.folder.join(format!("{SHEET}.new"));
     fs::write(&apart, text)?;
     Ok(fs::rename(apart, check.folder.join(SHEET))?)

@@ -47,6 +47,7 @@ impl Hosts {
 
     /// Whether that host is reached through TLS.
     pub(super) fn is_tls(&self, host: &str) -> bool {
+        // A browser leaves the usual port of TLS out, a program may name it.
         let plain = host.strip_suffix(":443").unwrap_or(host);
         self.tls.as_deref() == Some(plain)
     }

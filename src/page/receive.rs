@@ -58,6 +58,7 @@ impl Pace {
     }
 
     async fn of<T>(&self, next: impl Future<Output = T>) -> Result<T, Fault> {
+        // Each byte that came buys time for more.
         let earned = Duration::from_secs(self.bytes / LEAST_BYTES_PER_S);
         let deadline = (Instant::now() + PAUSE).min(self.began + START + earned);
         timeout_at(deadline, next).await.map_err(|_| Fault::TooSlow)

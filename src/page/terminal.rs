@@ -35,6 +35,7 @@ fn base(listen: &Listen, addresses: &[SocketAddr]) -> String {
     if let Some(name) = &listen.name {
         return format!("https://{name}");
     }
+    // A phone cannot reach this machine by its own loopback address.
     let outside = addresses.iter().find(|a| !a.ip().is_loopback());
     let first = outside.or(addresses.first());
     first.map_or_else(String::new, |address| format!("http://{address}"))

@@ -189,6 +189,7 @@ impl UnderWay {
         let there = self.sheet.photos.iter().position(|p| p.jaw == photo.jaw);
         let there = there.map(|i| self.sheet.photos.remove(i));
         let (before, unread) = match there {
+            // Only one that was read is worth coming back to.
             Some(there) if self.read(&there).is_some() => (Some(Box::new(there)), None),
             Some(there) => (there.before, Some(there.sha256)),
             None => (None, None),

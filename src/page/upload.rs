@@ -95,6 +95,7 @@ fn put(
         let text = format!("a check has at most {MOST_PHOTOS} photos; take one out first");
         return Err(Fault::Conflict(text));
     }
+    // The file before the sheet names it: a kill in between leaves a file that the next start removes.
     checks::keep(check, received)?;
     let kept = checks::change(check, |check| {
         check.put(photo(check, received, name, jaw));

@@ -66,6 +66,7 @@ impl Archive {
 type Cells = BTreeMap<&'static str, String>;
 
 fn parse(table: &[u8], problems: &mut Vec<Problem>) -> Vec<(u64, Cells)> {
+    // A table that is none at all is a problem like that of a line.
     let lines = lines(table).unwrap_or_else(|problem| vec![Err(problem)]);
     let mut lines = lines.into_iter();
     let header = match lines.next() {
@@ -267,6 +268,7 @@ fn fill_in(here: &mut JawSet, given: &JawSet, cells: &Cells) -> Result<(), Strin
     for field in &OPTIONAL {
         let (before, now) = ((field.write)(here), (field.write)(given));
         if before.is_empty() && !now.is_empty() {
+            // By way of its text: what is written of one set is what is read of another.
             (field.read)(here, &now)?;
         } else if !now.is_empty() && before.trim() != now.trim() {
             return Err(contradiction(here, field));

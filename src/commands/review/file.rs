@@ -38,6 +38,7 @@ pub(super) fn file(
         rules,
     };
     let mut checks: Vec<&CheckLine> = result.checks.iter().collect();
+    // Oldest first: each check learns from those before it.
     checks.sort_by_key(|c| (c.made.clone(), c.check.clone()));
     let (mut filed, mut already, mut left) = (0, 0, BTreeMap::<&str, usize>::new());
     for check in checks {
