@@ -27,6 +27,7 @@ pub fn only_others_may_panic() {
 /// study's answer sheet of the reader AB with `numbers`, a study's truth. Gives the lines named as problems.
 pub fn tables(table: &[u8], files: &[&str], numbers: u32) -> BTreeSet<u64> {
     let (groups, problems) = Table::parse(table, LARGEST_TAPER);
+    // Lines whose file is not there are problems, too, and found only here.
     let (_, unused) = groups.of_files(files);
     let named = problems
         .iter()

@@ -41,6 +41,7 @@ impl Archive {
         let photos = to_folder.join(PHOTOS);
         fs::create_dir_all(&photos).map_err(told)?;
         let unfinished = with_suffix(&file, ".unfinished");
+        // Left by a backup that was cut off.
         remove_if_there(&unfinished)?;
         let (checks, hashes) = self.copy_database(&unfinished)?;
         let mut done = BackedUp {
@@ -80,6 +81,7 @@ impl Archive {
             Ok((checks as usize, verify::photos(&copy)?))
         };
         let (checks, photos) = copy().map_err(|fault: Fault| fault.about(to))?;
+        // Before it is renamed: what is called an archive is on the disk whole.
         let synced = File::open(to).and_then(|f| f.sync_all());
         synced.map_err(|e| error::of_io(&e, to))?;
         Ok((checks, photos.into_iter()))

@@ -5,7 +5,7 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, Params, Row, params, params_from_iter};
 
 use super::columns::{Cell, Cells, listed};
-use super::error::{ArchiveError, Fault};
+use super::error::{ArchiveError, Fault, unreadable};
 use super::load::{self, Details, Kept};
 use super::{Archive, people, sets, stamp};
 use crate::people::opinion::{self, Call, Person, Truth, rulings, truth};
@@ -133,6 +133,7 @@ fn may_be_filed(db: &Connection, call: &FiledCall) -> Result<(), Fault> {
         if sets::hidden(db, "checks", check)? != Some(false) {
             return Err(load::unknown("check", &check.to_string()));
         }
+        // Only what `calls_once` in the layout refuses, too; rulings may follow each other.
         let first = match call.kind {
             CallKind::Check => first_call(db, check, &call.call.by)?,
             _ => None,
@@ -171,16 +172,12 @@ pub(super) fn calls<P: Params>(
         "SELECT {}, c.hidden FROM calls AS c WHERE {clause} ORDER BY c.at, c.id",
         listed(&CALL, "c.")
     );
-    let mut statement = db.prepare(&sql)?;
-    let mut rows = statement.query(params)?;
-    let mut all = Vec::new();
-    while let Some(row) = rows.next()? {
-        all.push(Kept {
+    load::rows(db, &sql, params, |row| {
+        Ok(Kept {
             record: call(row)?,
             hidden: row.get(CALL.len())?,
-        });
-    }
-    Ok(all)
+        })
+    })
 }
 
 /// A call that is not here yet.
@@ -276,11 +273,5 @@ fn call(row: &Row<'_>) -> Result<FiledCall, Fault> {
 }
 
 fn told(text: &str) -> Result<Told, Fault> {
-    serde_json::from_str(text).map_err(|_| {
-        Fault::from(ArchiveError::Unreadable {
-            table: "calls",
-            column: "told",
-            value: text.chars().take(40).collect(),
-        })
-    })
+    serde_json::from_str(text).map_err(|_| unreadable("calls", "told", text))
 }

@@ -6,7 +6,7 @@ use rusqlite::types::{Value, ValueRef};
 use serde::de::value::{Error as WordError, StrDeserializer};
 use serde::de::{DeserializeOwned, IntoDeserializer};
 
-use super::error::{ArchiveError, Fault};
+use super::error::{Fault, unreadable};
 use crate::people::opinion::{CalledChange, Person};
 use crate::people::records::{CallKind, Sight};
 use crate::reading::method::Method;
@@ -83,6 +83,7 @@ impl Cell for usize {
 
 impl Cell for Length {
     fn to_cell(&self) -> Value {
+        // As text: a float would not give back every length exactly.
         Value::Text(self.exact())
     }
 
@@ -198,6 +199,7 @@ impl<'r> Cells<'r> {
 
     pub(super) fn next<T: Cell>(&mut self) -> Result<T, Fault> {
         let cell = self.row.get_ref(self.before + self.at)?;
+        // Before `at` goes on: the message names this column.
         let value = T::of_cell(cell).ok_or_else(|| self.not_understood(cell));
         self.at += 1;
         value
@@ -214,14 +216,11 @@ impl<'r> Cells<'r> {
 
     fn not_understood(&self, cell: ValueRef<'_>) -> Fault {
         let value = match cell {
-            ValueRef::Text(bytes) => String::from_utf8_lossy(bytes).chars().take(40).collect(),
-            other => format!("{other:?}").chars().take(40).collect(),
+            ValueRef::Text(bytes) => String::from_utf8_lossy(bytes),
+            other => format!("{other:?}").into(),
         };
-        Fault::from(ArchiveError::Unreadable {
-            table: self.table,
-            column: self.columns.get(self.at).copied().unwrap_or("?"),
-            value,
-        })
+        let column = self.columns.get(self.at).copied().unwrap_or("?");
+        unreadable(self.table, column, &value)
     }
 }
 
@@ -240,6 +239,7 @@ pub(super) fn upsert(table: &str, columns: &[&str]) -> String {
         .map(|c| format!("{c} = excluded.{c}"))
         .collect();
     format!(
+        // Not `INSERT OR REPLACE`: that deletes the row first, with its `hidden`, and breaks what refers to it.
         "INSERT INTO {table} ({}) VALUES ({}) ON CONFLICT (id) DO UPDATE SET {}",
         columns.join(", "),
         places.join(", "),

@@ -242,6 +242,7 @@ fn of_sqlite(error: &rusqlite::Error, file: &Path) -> ArchiveError {
         ErrorCode::ReadOnly => ArchiveError::ReadOnly(path),
         ErrorCode::DiskFull => ArchiveError::Full(path),
         ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked => ArchiveError::Busy(path),
+        // The file is there, or its folder is: `open` has seen to that. What is missing is permission.
         ErrorCode::CannotOpen | ErrorCode::PermissionDenied => ArchiveError::Forbidden(path),
         // The journal's index could not grow, which only a full disk causes.
         _ if failure.extended_code == ffi::SQLITE_IOERR_SHMSIZE => ArchiveError::Full(path),
@@ -252,6 +253,15 @@ fn of_sqlite(error: &rusqlite::Error, file: &Path) -> ArchiveError {
         ErrorCode::SystemIoFailure => ArchiveError::Io { path, reason },
         _ => ArchiveError::Database { file: path, reason },
     }
+}
+
+/// A cell that this version cannot read; its text is cut short, as it may be a whole reading.
+pub(super) fn unreadable(table: &'static str, column: &'static str, value: &str) -> Fault {
+    Fault::from(ArchiveError::Unreadable {
+        table,
+        column,
+        value: value.chars().take(40).collect(),
+    })
 }
 
 /// Of the file system, about `path`.

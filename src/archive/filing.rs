@@ -95,7 +95,9 @@ impl Archive {
         if check.readings.is_empty() {
             return Err(ArchiveError::NoReadings);
         }
+        // First: a kill may leave a photo without a check, never a check without its photo.
         self.store_all(&check.readings, photos)?;
+        // A photo that was taken out and given again is in.
         let still_out = |hash: &&str| !holds(&check, hash);
         let left_out: Vec<&str> = left_out.iter().copied().filter(still_out).collect();
         self.write(|db| file(db, jaw_set, check, &left_out))
@@ -143,6 +145,7 @@ impl Archive {
 /// The check with the first reading of each photo.
 fn once_each(check: &FiledCheck) -> FiledCheck {
     let mut seen = HashSet::new();
+    // A photo that was named twice is one jaw's photo, not evidence twice.
     let mut check = check.clone();
     check.readings.retain(|r| seen.insert(r.sha256.clone()));
     check
@@ -154,12 +157,14 @@ fn file(
     check: FiledCheck,
     left_out: &[&str],
 ) -> Result<Filed, Fault> {
+    // One that is hidden is deleted to whoever files.
     if sets::hidden(db, "jaw_sets", jaw_set)? != Some(false) {
         return Err(load::unknown("jaw set", &jaw_set.to_string()));
     }
     let hashes: Vec<&str> = check.readings.iter().map(|r| r.sha256.as_str()).collect();
     let elsewhere = elsewhere(db, jaw_set, &hashes)?;
     let mut holding = holding(db, jaw_set, &hashes)?;
+    // Only then: where some of its photos are filed, the check is that one, whatever was left out.
     if holding.is_empty() {
         holding.extend(replaced(db, jaw_set, check.cut, left_out)?);
     }
@@ -170,12 +175,6 @@ fn file(
     filed.elsewhere = elsewhere;
     Ok(filed)
 }
-
-/// Of the set `?1`, the check that holds the photo `?2`. `CROSS JOIN` keeps the order: from the photo's
-/// few readings to their checks, not from all checks of the set to their readings.
-pub(super) const HOLDING: &str = "k.id = (SELECT h.check_id FROM readings AS h
-        CROSS JOIN checks AS o ON o.id = h.check_id CROSS JOIN cuts AS c ON c.id = o.cut
-    WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
 
 /// The checks of a set, not hidden, that hold any of these photos; in the photos' order.
 pub(super) fn holding(
@@ -189,7 +188,7 @@ pub(super) fn holding(
             continue;
         }
         let set = jaw_set.to_string();
-        let found = load::checks(db, HOLDING, [set.as_str(), hash], Details::Whole)?;
+        let found = load::checks(db, load::HOLDING, [set.as_str(), hash], Details::Whole)?;
         all.extend(found.into_iter().map(|kept| kept.check));
     }
     Ok(all)
@@ -286,6 +285,7 @@ fn add_to(
     let added: Vec<FiledReading> = given
         .readings
         .iter()
+        // What stands in another check stays there: a photo is in one check of a set.
         .filter(|r| !holds(first, &r.sha256) && !in_others(&r.sha256))
         .cloned()
         .collect();
@@ -294,14 +294,17 @@ fn add_to(
     if replaces(&given, first) {
         take_readings(&mut now, &given);
     }
+    // Before the advice is looked at: what is left out has no part in it.
     now.readings
         .retain(|r| !left_out.contains(&r.sha256.as_str()));
+    // Before the new ones are added, which would hide that some went.
     let fewer = now.readings.len() < first.readings.len();
     let filing = match added.len() {
         0 if now == *first => return Ok(filed(first, Filing::Already, others)),
         0 => Filing::Refreshed,
         added => Filing::Extended { added },
     };
+    // Advice is about all photos of a check: with others than before it is the given one.
     if fewer || !added.is_empty() {
         now.readings.extend(added);
         take_advice(&mut now, &given);

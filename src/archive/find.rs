@@ -64,6 +64,15 @@ impl Archive {
         self.read(|db| jaw_set_called(db, name_or_id, true))
     }
 
+    /// A jaw set by id, hidden or not.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub(crate) fn jaw_set_or_hidden(&self, id: Id) -> Result<JawSet, ArchiveError> {
+        let id = id.to_string();
+        self.jaw_set(&id).or_else(|_| self.hidden_jaw_set(&id))
+    }
+
     /// A cut by id or the first digits of it, hidden or not.
     ///
     /// # Errors
@@ -91,6 +100,7 @@ impl Archive {
 
 /// The query and its parameters; apart, so that a test can ask SQLite how it goes about it.
 pub(super) fn summary_query(find: &Find) -> (String, Vec<Value>) {
+    // The last cut and check by subqueries, which take one row from the end of an index; a join would sort all.
     let (clauses, values) = conditions(find);
     let sql = format!(
         "SELECT {}, c.made, c.diameter, c.taper, c.stock_left, k.made, k.pattern,
@@ -115,6 +125,7 @@ pub(super) fn summary_query(find: &Find) -> (String, Vec<Value>) {
 fn conditions(find: &Find) -> (Vec<String>, Vec<Value>) {
     let mut clauses = vec!["s.hidden = ?".to_owned()];
     let mut values = vec![find.hidden.to_cell()];
+    // The values stay apart from the text of the query: what is looked for may hold quotes.
     let mut and = |clause: String, value: Value| {
         clauses.push(clause);
         values.push(value);
@@ -201,6 +212,7 @@ fn jaw_set_called(db: &Connection, name_or_id: &str, hidden: bool) -> Result<Jaw
     let only = if hidden { "hidden = 1" } else { "hidden = 0" };
     let by_name = format!("name_key = ?1 AND {only}");
     let mut found = load::jaw_sets(db, &by_name, [rows::name_key(name_or_id)])?;
+    // A name may look like the beginning of an id (“cafe”); then the name is meant.
     if let (0, Some((from, to))) = (found.len(), start_of_id(name_or_id)) {
         let by_id = format!("id >= ?1 AND id < ?2 AND {only}");
         found = load::jaw_sets(db, &by_id, [from, to])?;
@@ -227,8 +239,8 @@ fn ambiguous(start: &str, of: Vec<String>) -> Fault {
 fn start_of_id(text: &str) -> Option<(String, String)> {
     let digits = text.trim().to_ascii_lowercase();
     let plain = digits.bytes().all(|b| b.is_ascii_hexdigit());
-    // "g" sorts behind every hexadecimal digit.
     let fits = (LEAST_DIGITS..=32).contains(&digits.len());
+    // "g" sorts behind every hexadecimal digit.
     (plain && fits).then(|| (digits.clone(), digits + "g"))
 }
 
@@ -264,12 +276,14 @@ fn unknown_name(db: &Connection, name: &str, only: &str) -> Result<Fault, Fault>
 
 /// The closest of `names`, at most a third of whose letters are mistyped or that hold the whole name.
 pub(super) fn close_to<S: AsRef<str>>(name: &str, names: &[S]) -> Vec<String> {
+    // No name is longer (`sets::LONGEST_NAME`), and the time to compare grows with both lengths.
     let wanted = rows::name_key(&name.chars().take(100).collect::<String>());
     let mut close: Vec<(usize, &str)> = names
         .iter()
         .map(AsRef::as_ref)
         .map(|n| (mistyped(&wanted, &rows::name_key(n)), n))
         .filter(|(distance, n)| {
+            // One or two letters stand in nearly every name.
             let holds = wanted.len() > 2 && rows::name_key(n).contains(&wanted);
             *distance * 3 <= wanted.chars().count() || holds
         })

@@ -42,6 +42,7 @@ impl Archive {
     /// Where there is no such cut, or a photo of its checks has been filed again since.
     pub fn unhide_cut(&mut self, id: Id, now: DateTime) -> Result<(), ArchiveError> {
         self.write(|db| {
+            // Shown first and looked at then: an error takes it back with the transaction.
             set_hidden(db, ("cut", "cuts"), id, false, now)?;
             nothing_twice(db, sets::kept_cut(db, id)?.record.jaw_set)
         })
@@ -61,6 +62,7 @@ impl Archive {
     /// Where there is no such check, or one of its photos has been filed again since.
     pub fn unhide_check(&mut self, id: Id, now: DateTime) -> Result<(), ArchiveError> {
         self.write(|db| {
+            // As for a cut.
             set_hidden(db, ("check", "checks"), id, false, now)?;
             let key = [id.to_string()];
             let sql = "SELECT jaw_set FROM checks WHERE id = ?1";

@@ -31,6 +31,7 @@ impl Archive {
     ) -> Result<Vec<Lesson>, ArchiveError> {
         let (mut lessons, untaught) = self.read(|db| kept(db, except, version))?;
         for crowd in untaught.chunks(AT_ONCE) {
+            // Without the turn to write, for which other commands would wait.
             let taught = self.read(|db| taught(db, crowd, &teach))?;
             // Where it cannot be kept, it is made again next time.
             let _ = self.write(|db| keep(db, version, &taught));
@@ -109,6 +110,7 @@ fn state(db: &Connection, jaw_set: Id) -> Result<String, Fault> {
 
 fn keep(db: &Connection, version: &str, taught: &[Taught]) -> Result<(), Fault> {
     for t in taught {
+        // Changed while it was taught from: the triggers could not forget what was not kept yet.
         if state(db, t.jaw_set)? != t.state {
             continue;
         }

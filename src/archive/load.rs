@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use rusqlite::{Connection, Params, Row};
 
 use super::columns::listed;
-use super::error::{ArchiveError, Fault};
+use super::error::{ArchiveError, Fault, unreadable};
 use super::rows::{self, CHECK, CUT, JAW_SET, READING};
 use crate::taper::records::{Cut, CutTimeline, FiledCheck, FiledReading, Id, JawSet, Timeline};
 
@@ -36,7 +36,7 @@ pub(super) struct KeptCheck {
 }
 
 /// Rows through `of`, in order.
-fn rows<T, P: Params>(
+pub(super) fn rows<T, P: Params>(
     db: &Connection,
     sql: &str,
     params: P,
@@ -105,8 +105,10 @@ pub(super) fn checks<P: Params + Clone>(
     let at: HashMap<String, usize> = checks
         .iter()
         .enumerate()
+        // By the cell's text, so that no id is parsed for each reading.
         .map(|(index, kept)| (kept.check.id.to_string(), index))
         .collect();
+    // One more query with the same parameters, not one for each check.
     each_reading(db, clause, params, details, |check, reading| {
         if let Some(index) = at.get(check) {
             checks[*index].check.readings.push(reading);
@@ -166,23 +168,23 @@ fn readings_query(clause: &str, details: Details) -> String {
 
 /// An id in a cell that no other record's cells are taken with.
 pub(super) fn id(text: &str, table: &'static str, column: &'static str) -> Result<Id, Fault> {
-    text.parse().map_err(|_| {
-        Fault::from(ArchiveError::Unreadable {
-            table,
-            column,
-            value: text.chars().take(40).collect(),
-        })
-    })
+    text.parse().map_err(|_| unreadable(table, column, text))
 }
 
 const CUTS_OF_SET: &str = "jaw_set = ?1 AND hidden = 0";
 const CHECKS_OF_SET: &str = "k.jaw_set = ?1 AND k.hidden = 0";
 
+/// Of the set `?1`, the check that holds the photo `?2`. `CROSS JOIN` keeps the order: from the photo's
+/// few readings to their checks, not from all checks of the set to their readings.
+pub(super) const HOLDING: &str = "k.id = (SELECT h.check_id FROM readings AS h
+        CROSS JOIN checks AS o ON o.id = h.check_id CROSS JOIN cuts AS c ON c.id = o.cut
+    WHERE h.sha256 = ?2 AND o.jaw_set = ?1 AND o.hidden = 0 AND c.hidden = 0)";
+
 /// What filing and [`timeline`] ask the database, so that a test can ask how it goes about it.
 #[cfg(test)]
 pub(super) fn timeline_queries() -> [String; 5] {
     [
-        checks_query(super::filing::HOLDING),
+        checks_query(HOLDING),
         cuts_query(CUTS_OF_SET),
         checks_query(CHECKS_OF_SET),
         readings_query(CHECKS_OF_SET, Details::LeftOut),

@@ -73,6 +73,7 @@ impl Archive {
             Ok((everything(db)?, opinions, verify::photos(db)?))
         })?;
         let mut merged = Merged::default();
+        // Photos first, as in filing: a kill leaves some too many, never a check without its photo.
         for hash in hashes {
             if self.photos.holds(&hash)? {
                 continue;
@@ -88,6 +89,7 @@ impl Archive {
             merge_jaw_sets(db, &ours, &theirs, &mut merged)?;
             merge_cuts(db, &ours, &theirs, &mut merged)?;
             merge_checks(db, &ours, &theirs, &mut merged)?;
+            // Only in sets that the other archive has can a photo have come into a second check.
             for jaw_set in theirs.jaw_sets.keys() {
                 unite(db, *jaw_set, &mut merged)?;
             }
@@ -152,6 +154,7 @@ fn merge_jaw_sets(
         .map(|k| rows::name_key(&k.record.name))
         .collect();
     taken.sort_by_key(|k| !ours.jaw_sets.contains_key(&k.record.id));
+    // A numbered name must not be one that a later set of these comes with.
     let wanted: HashSet<String> = taken
         .iter()
         .map(|k| rows::name_key(&k.record.name))
@@ -184,6 +187,7 @@ fn rename(set: &mut JawSet, free: impl Fn(&str) -> bool) -> Renamed {
     let numbered = |n: u32| format!("{} ({n})", from.trim());
     let to = (2..=u32::MAX).map(numbered).find(|name| free(name));
     set.name = to.unwrap_or_else(|| format!("{} {}", from.trim(), set.id));
+    // Later than either version: else merging the other way would bring the old name back.
     set.changed = stamp(set.changed, set.changed);
     Renamed {
         jaw_set: set.id,
@@ -248,6 +252,7 @@ fn add_readings(to: &mut FiledCheck, from: &FiledCheck) {
 /// Checks of a set that share a photo, because each archive filed it, become the one with the smaller
 /// id; the other is hidden.
 fn unite(db: &Connection, jaw_set: Id, merged: &mut Merged) -> Result<(), Fault> {
+    // Uniting two may make a third one share a photo with the first.
     while let Some((_, kept, hidden)) = hide::photo_twice(db, jaw_set)? {
         let load = |id: Id| {
             let key = id.to_string();
@@ -259,6 +264,7 @@ fn unite(db: &Connection, jaw_set: Id, merged: &mut Merged) -> Result<(), Fault>
         filing::fill_in(&mut first, &second);
         let latest = first.changed.max(second.changed);
         first.changed = stamp(latest, latest);
+        // Both later than what either archive has, so that merging the other way comes to the same.
         second.changed = first.changed;
         rows::write_check(db, jaw_set, &first, Some(false))?;
         rows::write_check(db, jaw_set, &second, Some(true))?;

@@ -1,12 +1,76 @@
-//! The shop's archive: jaw sets, cuts, checks and their photos in one folder, `archive.sqlite` with
-//! `photos/` beside it. The only module that knows SQL.
+//! The shop's archive: jaw sets, cuts, checks, calls and photos in one folder. The only room that knows SQL.
 //!
-//! Every write is one transaction that waits for other processes, so that two commands at once neither
-//! lose nor double a record, and one that is killed leaves each record whole or absent. Deleting hides.
+//! - *Comes in*: records and photos' bytes, to file, change, hide, find, load, merge, export, back up.
+//! - *Goes out*: the same records, as they came; what could not be done, with the remedy.
+//! - *May not know*: HTTP, HTML, the command line.
+//!
+//! A write goes `Archive`'s method → [`write`](Archive::write), the one transaction → [`rows`] → SQLite; reading goes
+//! [`read`](Archive::read) → [`load`] → records. Begin with this file, then [`filing`], which is what the archive is for.
+//!
+//! | module | what |
+//! | --- | --- |
+//! | [`open`], [`schema`] | a folder → a connection; the layout, and how an older one becomes the newest |
+//! | [`columns`], [`rows`], [`load`] | values ↔ cells, records ↔ rows, rows → whole records in order |
+//! | [`photos`] | photos by their SHA-256 |
+//! | [`filing`], [`sets`], [`hide`] | filing checks; adding, changing and hiding records |
+//! | [`find`] | lists of jaw sets, records by name or id |
+//! | [`calls`], [`people`], [`erase`] | what people called, what holds for each, and how they are forgotten |
+//! | [`lessons`] | what each set teaches the others, kept until one of its records changes |
+//! | [`merge`], [`exchange`] | another archive; JSON and CSV out, a table of jaw sets in |
+//! | [`backup`], [`verify`] | a copy while others write; whether all is there, byte for byte |
+//! | [`shelf`] | on top of all these, for `commands` and `page` alike: a check among the others of its jaw set |
+//! | [`error`] | what went wrong, with the remedy |
+//!
+//! The folder holds `archive.sqlite` (write-ahead log, foreign keys, `synchronous = FULL`) and `photos/<first two digits>/<SHA-256>`,
+//! the photos byte for byte as they were given.
+//!
+//! | table | holds |
+//! | --- | --- |
+//! | `jaw_sets`, `jaw_set_photos` | a set; `name_key`, `words` and `workpiece_diameter_um` are derived from the other columns, for finding |
+//! | `cuts` | one boring of a set |
+//! | `checks` | one check with its advice; `(cut, jaw_set)` refers to the cut, so that a check cannot stand under another set's cut |
+//! | `readings` | one photo of a check |
+//! | `reading_details` | the reading as JSON, apart because it is most of the size |
+//! | `lessons` | what a set teaches the others; only kept here, and forgotten by triggers when one of its records changes |
+//! | `calls` | one call: of a check (`kind` `check`), in practice, in a study, or a lead's ruling; of a check of the archive or of a photo by its SHA-256 |
+//! | `people` | who must call first, who is a lead |
+//! | `settings` | who sees others' records |
+//!
+//! Lengths and pressures are exact text with their unit, times local ISO 8601, enumerations the words of the JSON.
+//!
+//! # What always holds
+//!
+//! - `Archive::read` and `Archive::write` are the only transactions: a write takes its turn (`BEGIN IMMEDIATE`, 20 s of patience)
+//!   before it reads, so that two processes neither lose nor double a record.
+//! - Photos reach the disk (own temporary name, flushed, renamed, folder flushed) before the check that speaks of them is committed. A
+//!   kill leaves at most a photo that no check speaks of, or a file in `photos/incoming`, which is removed after a day.
+//! - A photo is in at most one check of a jaw set, hidden ones and those of hidden cuts not counted. Filing keeps it so, `hide` refuses
+//!   to break it, `merge` unites.
+//! - Nothing is deleted but what was set for a person who is erased: `hidden` is part of a record, and hiding is stamped later than what it hides, so that it stands when archives
+//!   are merged. Only `readings` of a check are written anew as a whole.
+//! - `file_check_without` files a check without photos that were taken out: under another id, with its calls, the one with them hidden,
+//!   so that merging does not bring them back. Where all photos of a check of the same cut are left out, the new one takes its place.
+//! - A check's id follows from the jaw set and its first photo, and is numbered on where a hidden check has it. Ids of sets and cuts are
+//!   random.
+//! - `merge` decides by `changed`, ties by the records' text, so that both archives choose alike; after merging both ways they hold the
+//!   same.
+//! - What is no archive, or one of a newer layout, is never written to: `application_id` and `user_version` are read first. A damaged
+//!   one is not changed by opening it.
+//!
+//! # To change the layout
+//!
+//! Add a file to `schema/` and a line to `STEPS` in `schema.rs`; never touch an earlier one. Before that, put the dump of an archive
+//! with the present layout beside the others in `tests/archive/layouts/`: a test takes every one of them to the newest layout.
+
+#![allow(
+    rustdoc::private_intra_doc_links,
+    reason = "the links to files lead on where private items are documented, too"
+)]
 
 mod backup;
 mod calls;
 mod columns;
+mod erase;
 mod error;
 mod exchange;
 mod filing;
@@ -34,6 +98,7 @@ pub use crate::taper::records::{JawSetSummary, LastCheck, LastCut};
 pub use crate::text::spreadsheet::Problem;
 pub use backup::BackedUp;
 pub(crate) use calls::called_already;
+pub use erase::Erased;
 pub use error::ArchiveError;
 pub use exchange::{CsvFile, Imported};
 pub(crate) use filing::fill_in;
@@ -41,7 +106,6 @@ pub use filing::{Elsewhere, Filed, Filing};
 pub use find::Find;
 pub use load::{Details, Kept};
 pub use merge::{Merged, Renamed, United};
-pub use people::Erased;
 pub use verify::Damage;
 
 use crate::taper::records::{FiledCheck, Id, Timeline};
@@ -87,6 +151,7 @@ impl Archive {
 
     fn with(folder: &Path, opened: open::Opened) -> Self {
         let photos = Photos::of(folder.join(open::PHOTOS));
+        // Nothing else looks into `incoming`: what a killed command left there would stay for ever.
         if !opened.read_only {
             photos.tidy();
         }
@@ -186,13 +251,14 @@ impl Archive {
         work: impl FnOnce(&Connection) -> Result<T, Fault>,
     ) -> Result<T, ArchiveError> {
         let all = || {
+            // Unchecked, as `&self` cannot show that none is open: none is, since only `write` begins others.
             let transaction = self.db.unchecked_transaction()?;
             work(&transaction)
         };
         all().map_err(|fault: Fault| fault.about(&self.file))
     }
 
-    /// Outside of any transaction.
+    /// Outside of any transaction: within one, SQLite does not empty its log.
     fn read_plain<T>(
         &self,
         work: impl FnOnce(&Connection) -> Result<T, Fault>,
@@ -232,6 +298,7 @@ impl Archive {
 /// A time for a change made `now` that stands against one made at `earlier`, even where that one's
 /// clock was ahead.
 fn stamp(now: DateTime, earlier: DateTime) -> DateTime {
+    // A second, as times are kept to the second.
     let after = earlier.checked_add(1.second()).unwrap_or(earlier);
     if now > earlier { now } else { after }
 }

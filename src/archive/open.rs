@@ -28,10 +28,12 @@ pub(super) struct Opened {
 
 /// Opens, and first makes what is missing.
 pub(super) fn create_or_open(folder: &Path) -> Result<Opened, ArchiveError> {
+    // Else making the folders would fail with words about the folder `photos` in it.
     if folder.exists() && !folder.is_dir() {
         return Err(ArchiveError::NotAFolder(folder.to_path_buf()));
     }
     let file = folder.join(DATABASE);
+    // Two commands may both find none: SQLite makes the file once, and `migrate` looks again inside its transaction.
     if !file.exists() {
         make_folders(folder)?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
@@ -53,6 +55,7 @@ pub(super) fn open(folder: &Path) -> Result<Opened, ArchiveError> {
     }
     if !file.is_file() {
         return Err(match fs::metadata(&file) {
+            // Its files are hidden, not missing: “holds no archive” would make somebody begin a new one.
             Err(e) if e.kind() == std::io::ErrorKind::PermissionDenied => {
                 ArchiveError::Forbidden(file)
             }
@@ -77,8 +80,10 @@ fn not_writable(fault: &Fault) -> bool {
 }
 
 fn connect(file: &Path, flags: OpenFlags) -> Result<Opened, Fault> {
+    // `Connection` is not `Sync`: SQLite's own lock against two threads at once would guard nothing.
     let flags = flags | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let mut db = Connection::open_with_flags(file, flags)?;
+    // Else SQLite gives up at once where another process writes.
     db.busy_timeout(PATIENCE)?;
     // In one transaction: another process may be making the archive between two questions.
     let version = schema::version(&*db.unchecked_transaction()?, file)?;
@@ -113,6 +118,7 @@ fn sound(db: &Connection, file: &Path) -> Result<(), Fault> {
 }
 
 fn set_up(db: &Connection) -> Result<(), Fault> {
+    // Off by SQLite's default, and a matter of each connection.
     db.pragma_update(None, "foreign_keys", true)?;
     // Every commit reaches the disk before the command says "filed".
     db.pragma_update(None, "synchronous", "FULL")?;
@@ -136,6 +142,7 @@ fn switch_to_wal(db: &Connection) -> Result<(), Fault> {
             other => return Ok(other?),
         }
     }
+    // The last try, whose error is the one that is told.
     Ok(switch()?)
 }
 
@@ -155,6 +162,7 @@ fn connect_to_read(file: &Path) -> Result<Opened, Fault> {
         | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let db = Connection::open_with_flags(unchanging(file), flags)?;
     let version = schema::version(&db, file)?;
+    // It would have to be written to first.
     if !schema::is_newest(version) {
         return Err(ArchiveError::ReadOnly(file.to_path_buf()).into());
     }

@@ -43,6 +43,7 @@ impl Photos {
 
     pub(super) fn path(&self, sha256: &str) -> Result<PathBuf, ArchiveError> {
         let hash = checked(sha256)?;
+        // 256 folders, so that no single one holds every photo of a shop.
         Ok(self.folder.join(&hash[..2]).join(hash))
     }
 
@@ -50,6 +51,7 @@ impl Photos {
     pub(super) fn holds(&self, sha256: &str) -> Result<bool, ArchiveError> {
         let path = self.path(sha256)?;
         match fs::read(&path) {
+            // Read whole each time: a damaged photo counts as none, so that giving it again mends the archive.
             Ok(bytes) => Ok(hash_of(&bytes) == sha256),
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(false),
             Err(e) => Err(error::of_io(&e, &path)),
@@ -75,6 +77,7 @@ impl Photos {
         fs::rename(&written, &path).map_err(told)?;
         // The name, too, must outlast a power cut.
         super::open::sync_folder(folder).map_err(told)?;
+        // And that of the folder of two digits, which may be new.
         super::open::sync_folder(&self.folder).map_err(told)?;
         Ok(hash)
     }
@@ -82,12 +85,14 @@ impl Photos {
     /// The whole file on the disk, under a name of its own.
     fn write_apart(&self, bytes: &[u8]) -> Result<PathBuf, ArchiveError> {
         let incoming = self.folder.join(INCOMING);
+        // Two commands may store the same photo at once; neither may write into the other's file.
         let name = Id::random().map_err(|e| ArchiveError::NoRandomNumbers(e.to_string()))?;
         let path = incoming.join(name.to_string());
         let write = || {
             fs::create_dir_all(&incoming)?;
             let mut file = File::create_new(&path)?;
             file.write_all(bytes)?;
+            // Before it is renamed: a photo's name must never stand over half a photo after a power cut.
             file.sync_all()
         };
         write().map_err(|e| {

@@ -5,7 +5,7 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, Row, params, params_from_iter};
 
 use super::columns::{Cell, Cells, listed, upsert};
-use super::error::{ArchiveError, Fault};
+use super::error::{Fault, unreadable};
 use crate::taper::records::{
     Cut, FiledAdvice, FiledCheck, FiledReading, Id, JawSet, Mounting, Seen,
 };
@@ -180,11 +180,13 @@ pub(super) fn write_jaw_set(
     hidden: Option<bool>,
 ) -> Result<(), Fault> {
     for hash in &set.photos {
+        // A hash in a row becomes a path when its photo is looked for.
         super::photos::checked(hash)?;
     }
     let columns = [&JAW_SET[..], &JAW_SET_DERIVED].concat();
     write(db, "jaw_sets", &columns, jaw_set_cells(set), hidden)?;
     let id = set.id.to_string();
+    // Anew as a whole: their order is part of the record.
     db.execute("DELETE FROM jaw_set_photos WHERE jaw_set = ?1", [&id])?;
     for (position, hash) in set.photos.iter().enumerate() {
         db.execute(
@@ -392,6 +394,7 @@ pub(super) fn reading(row: &Row<'_>, detail: Option<&str>) -> Result<FiledReadin
 
 fn seen(cells: &mut Cells<'_>) -> Result<Option<Seen>, Fault> {
     let (open_end, open_fraction, sd) = (cells.next()?, cells.next()?, cells.next()?);
+    // All three or none, as they are written.
     let (Some(open_end), Some(open_fraction), Some(sd)) = (open_end, open_fraction, sd) else {
         return Ok(None);
     };
@@ -403,11 +406,5 @@ fn seen(cells: &mut Cells<'_>) -> Result<Option<Seen>, Fault> {
 }
 
 fn json(text: &str) -> Result<serde_json::Value, Fault> {
-    serde_json::from_str(text).map_err(|_| {
-        Fault::from(ArchiveError::Unreadable {
-            table: "reading_details",
-            column: "detail",
-            value: text.chars().take(40).collect(),
-        })
-    })
+    serde_json::from_str(text).map_err(|_| unreadable("reading_details", "detail", text))
 }

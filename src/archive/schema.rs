@@ -34,6 +34,7 @@ fn kind(db: &Connection) -> Result<Kind, Fault> {
     let tables: i64 = db.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
     Ok(match (application, version, tables) {
         (APPLICATION, version, _) => Kind::Archive(version),
+        // All three: another program's new database has version 0, too, but tables in it.
         (0, 0, 0) => Kind::Empty,
         _ => Kind::Foreign,
     })
@@ -46,6 +47,7 @@ pub(super) fn version(db: &Connection, file: &Path) -> Result<usize, Fault> {
         Kind::Foreign => Err(ArchiveError::NotAnArchive(file.to_path_buf()).into()),
         Kind::Archive(version) => usize::try_from(version)
             .ok()
+            // A newer layout may keep things that this version would not carry along.
             .filter(|v| *v <= STEPS.len())
             .ok_or_else(|| newer(file, version)),
     }
@@ -73,6 +75,7 @@ pub(super) fn migrate(db: &mut Connection, file: &Path) -> Result<(), Fault> {
     for step in &STEPS[from..] {
         transaction.execute_batch(step)?;
     }
+    // Both stand in the file's header and are part of the transaction, as the tables are.
     transaction.pragma_update(None, "application_id", APPLICATION)?;
     transaction.pragma_update(None, "user_version", STEPS.len() as i64)?;
     Ok(transaction.commit()?)

@@ -65,6 +65,7 @@ impl Archive {
 fn put_jaw_set(db: &Connection, set: &JawSet) -> Result<(), Fault> {
     check_name(&set.name)?;
     let hidden = hidden(db, "jaw_sets", set.id)?.unwrap_or(false);
+    // A hidden set's name is free for others until it is shown again.
     if !hidden {
         name_is_free(db, &set.name, set.id)?;
     }
@@ -73,6 +74,7 @@ fn put_jaw_set(db: &Connection, set: &JawSet) -> Result<(), Fault> {
 
 pub(super) fn put_cut(db: &Connection, cut: &Cut) -> Result<(), Fault> {
     let set = cut.jaw_set.to_string();
+    // The layout would refuse it, too, but not say what is missing.
     if hidden(db, "jaw_sets", cut.jaw_set)?.is_none() {
         return Err(load::unknown("jaw set", &set));
     }

@@ -1,5 +1,8 @@
 //! A check among the others of its jaw set. What the set says fills in what was not given, its earlier
 //! checks join the estimate, and the check is filed: for the command line and for the page alike.
+//!
+//! Place among the cuts ([`placing`]) → history ([`history`]) → advice → file, with the call ([`calls`]). A check that is filed is
+//! advised on again as it was made, whatever the set's pressure and mounting are now.
 
 mod calls;
 mod history;
@@ -104,6 +107,7 @@ impl Shelf {
     ) -> anyhow::Result<(Draft, CheckReport)> {
         let draft = self.draft(&photos, facts)?;
         let history = self.history(&draft, rules)?;
+        // The cut's, also where none was given: the next taper follows from what was cut.
         let setup = Setup {
             taper: draft.cut.taper,
             ..setup
@@ -116,6 +120,7 @@ impl Shelf {
     fn draft(&self, photos: &[PhotoReport], facts: &CheckFacts) -> anyhow::Result<Draft> {
         let filed = self.archive.filed_with(self.set.id, &hashes(photos))?;
         let taken = photos.iter().filter_map(taken).min();
+        // A check that is filed keeps its time: it decides which checks count as earlier.
         let made = filed.as_ref().map(|f| f.made).or(taken);
         let mut notes = Vec::new();
         let made = made.unwrap_or_else(|| self.after_all(now(), &mut notes));
@@ -214,6 +219,7 @@ impl Shelf {
 
     fn unadvised(&self, cut: &Cut, made: DateTime, facts: &CheckFacts) -> FiledCheck {
         FiledCheck {
+            // Filing gives the true one, which follows from the first photo.
             id: Id::derived(&[]),
             cut: cut.id,
             made,
@@ -232,6 +238,7 @@ impl Shelf {
 
     /// The timeline up to this check, without it.
     fn before(&self, check: &FiledCheck) -> Timeline {
+        // A check must not learn from itself, nor from what was found out after it.
         let older = |c: &FiledCheck| c.id != check.id && c.made <= check.made;
         let cuts = self.timeline.cuts.iter().map(|of_cut| CutTimeline {
             cut: of_cut.cut.clone(),
@@ -282,6 +289,7 @@ impl Shelf {
         check.rules.clone_from(&report.rules);
         check.advice = FiledAdvice::of(&report.advice);
         let counted = (0..report.photos.len()).filter(|i| report.photos[*i].counts());
+        // All of them before anything is written: a photo that has gone since must not leave a cut without a check.
         let bytes = counted.map(bytes).collect::<anyhow::Result<Vec<_>>>()?;
         let borrowed: Vec<&[u8]> = bytes.iter().map(Vec::as_slice).collect();
         if cut_is_new {

@@ -26,6 +26,7 @@ pub(super) fn run(args: &PeopleAgreementArgs) -> anyhow::Result<()> {
     if rows.is_empty() {
         facts.push(NO_CALLS.to_owned());
     } else {
+        // Before anything is counted: no figure may tell of somebody whose record may not be seen.
         let hidden = hidden(&archive, &rows, args.by.as_ref())?;
         rows.retain(|row| !hidden.contains(&row.person));
         facts.extend(counted(&rows));

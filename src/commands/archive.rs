@@ -44,6 +44,7 @@ pub(super) fn agreed(question: &str, yes: bool) -> anyhow::Result<bool> {
     if !io::stdin().is_terminal() {
         bail!("nobody is there to be asked; give --yes to delete without asking");
     }
+    // The question is no part of what the verb prints.
     let mut stderr = anstream::stderr().lock();
     write!(stderr, "{} [y/N] ", crate::report::printable(question))?;
     stderr.flush()?;

@@ -55,6 +55,7 @@ pub(super) fn said(args: &ReadArgs, shelf: Option<&Shelf>) -> anyhow::Result<Sai
 /// to be so when the photos are read.
 fn earlier(shelf: &Shelf, files: &[PathBuf], by: &Person) -> anyhow::Result<Option<FiledCall>> {
     let hash = |file: &PathBuf| {
+        // Hashed, not decoded: whether a call may come is settled before any photo is read.
         let bytes = load::bytes_of(file).ok()?;
         Some(format!("{:x}", Sha256::digest(bytes)))
     };

@@ -1,11 +1,10 @@
 //! `seepline check`: show a filed check, note what was done about it, rule what was right, delete and
 //! restore it.
 
-use anyhow::Context;
-
 use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::Archive;
+use crate::archive::shelf::{new_id, short};
 use crate::commands::cli::{CheckVerb, RecordArgs, RuleArgs};
 use crate::people::opinion::{Call, Truth, rulings};
 use crate::people::records::{CallKind, FiledCall, Item};
@@ -23,6 +22,7 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
             let mut archive = open(&common.archive)?;
             let check = archive.check(id)?.record.id;
             archive.note_done(check, Some(what), now())?;
+            // Again, as it is filed now.
             let check = archive.check(&check.to_string())?.record;
             print_check(&archive, &check, common)
         }
@@ -40,7 +40,7 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
 
 fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> anyhow::Result<()> {
     let cut = archive.cut(&check.cut.to_string())?.record;
-    let set = set_of(archive, cut.jaw_set)?;
+    let set = archive.jaw_set_or_hidden(cut.jaw_set)?;
     let calls = archive.calls_on(check.id)?;
     let ruling = rulings(&calls).get(&check.id).copied();
     let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
@@ -67,7 +67,7 @@ fn rule(args: &RuleArgs) -> anyhow::Result<()> {
     let check = archive.check(&args.id)?.record;
     let call = Call::new(args.pattern, args.change, args.by.clone(), now())?;
     archive.file_call(&FiledCall {
-        id: Id::random().context("the system gives no random numbers; do it again")?,
+        id: new_id()?,
         kind: CallKind::Ruling,
         item: Item::Check(check.id),
         session: None,
@@ -77,14 +77,6 @@ fn rule(args: &RuleArgs) -> anyhow::Result<()> {
         changed: now(),
     })?;
     print_check(&archive, &check, &args.common)
-}
-
-/// Also where the set is deleted.
-fn set_of(archive: &Archive, id: Id) -> anyhow::Result<crate::taper::records::JawSet> {
-    let id = id.to_string();
-    Ok(archive
-        .jaw_set(&id)
-        .or_else(|_| archive.hidden_jaw_set(&id))?)
 }
 
 fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {
@@ -99,8 +91,8 @@ fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {
         return say("Nothing was deleted.");
     }
     archive.hide_check(check.id, now())?;
-    let short = &check.id.to_string()[..8];
     say(&format!(
-        "The check is deleted; `seepline check restore {short}` brings it back."
+        "The check is deleted; `seepline check restore {}` brings it back.",
+        short(check.id)
     ))
 }

@@ -43,6 +43,7 @@ pub struct Cli {
 /// The program's version, the commit that it was built from, and the version of its rules.
 static VERSION: LazyLock<String> = LazyLock::new(|| {
     let rules = Rules::built_in().version();
+    // All three decide what is read and advised.
     let (program, commit) = (env!("CARGO_PKG_VERSION"), env!("SEEPLINE_COMMIT"));
     format!("{program} (commit {commit}, rules {rules})")
 });

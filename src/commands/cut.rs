@@ -7,7 +7,7 @@ use super::archive::{agreed, now, open, say, show};
 use super::jaws::{apply_mounted, clear_mounted, take};
 use super::settings;
 use super::{Outcome, text_options};
-use crate::archive::shelf::new_id;
+use crate::archive::shelf::{new_id, short};
 use crate::archive::{Archive, Details};
 use crate::commands::cli::{CutFields, CutVerb, RecordArgs};
 use crate::report::cut_to_text;
@@ -47,13 +47,9 @@ fn print_cut(archive: &Archive, cut: &Cut, common: &RecordArgs) -> anyhow::Resul
     show(common.json, cut, || cut_to_text(cut, &set, text_options()))
 }
 
-/// Also where the set is deleted.
 fn name_of(archive: &Archive, cut: &Cut) -> String {
-    let id = cut.jaw_set.to_string();
-    let set = archive
-        .jaw_set(&id)
-        .or_else(|_| archive.hidden_jaw_set(&id));
-    set.map_or(id, |set| set.name)
+    let set = archive.jaw_set_or_hidden(cut.jaw_set);
+    set.map_or_else(|_| cut.jaw_set.to_string(), |set| set.name)
 }
 
 fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()> {
@@ -99,7 +95,7 @@ fn after_the_others(last: Option<&Cut>, set: &JawSet, now: DateTime) -> anyhow::
          this cut was made, or correct that one with `seepline cut change {} --made TIME`",
         set.name,
         last.made,
-        &last.id.to_string()[..8]
+        short(last.id)
     )
 }
 
@@ -129,6 +125,7 @@ fn change(
     common: &RecordArgs,
 ) -> anyhow::Result<()> {
     let mut archive = open(&common.archive)?;
+    // Tried on a copy: a name that is no field, or a slip of the unit, changes nothing.
     let mut tried = archive.cut(id)?.record;
     for field in forget {
         clear(&mut tried, field)?;
@@ -142,6 +139,7 @@ fn change(
             let _ = clear(cut, field);
         }
         apply(cut, fields);
+        // Where the clock was put back, still no earlier than it was.
         cut.changed = changed.max(cut.changed);
     })?;
     print_cut(&archive, &cut, common)
@@ -176,8 +174,8 @@ fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {
         return say("Nothing was deleted.");
     }
     archive.hide_cut(cut.id, now())?;
-    let short = &cut.id.to_string()[..8];
     say(&format!(
-        "The cut is deleted; `seepline cut restore {short}` brings it back."
+        "The cut is deleted; `seepline cut restore {}` brings it back.",
+        short(cut.id)
     ))
 }

@@ -102,6 +102,7 @@ fn existing(place: &Path) -> &Path {
 
 /// Tried, as permissions alone do not tell (a full disk, a share mounted read-only).
 fn writable(folder: &Path) -> bool {
+    // With the process's number, so that two at once do not remove each other's file.
     let trial: PathBuf = folder.join(format!(".seepline-doctor-{}", std::process::id()));
     let written = fs::write(&trial, b"trial").is_ok();
     // Where it could not be written there is nothing to remove.

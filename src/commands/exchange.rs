@@ -51,6 +51,7 @@ pub(super) fn backup(args: &BackupArgs) -> anyhow::Result<Outcome> {
 }
 
 pub(super) fn merge(args: &MergeArgs) -> anyhow::Result<Outcome> {
+    // This one first: a wrong name must not leave a new archive behind.
     let other = Archive::open(&args.other)?;
     let mut archive = create_or_open(&args.archive)?;
     let merged = archive.merge(&other)?;

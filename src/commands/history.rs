@@ -16,6 +16,7 @@ use crate::report::{
 pub(super) fn run(args: &HistoryArgs) -> anyhow::Result<Outcome> {
     let picture = args.picture.as_deref();
     let picture = picture.map(|file| Ok::<_, anyhow::Error>((file, Format::of(file)?)));
+    // Before the archive is opened: an ending that is none is told at once.
     let picture = picture.transpose()?;
     let rules = settings::rules(args.rules.as_deref())?;
     let mut archive = open(&args.common.archive)?;

@@ -79,6 +79,7 @@ fn read_one(
     taper: PerSide,
     rules: &crate::taper::rules::Rules,
 ) -> anyhow::Result<CheckReport> {
+    // Opened anew for each check: the one before is part of its history.
     let shelf = Shelf::of(open(&args.common.archive)?, &args.name)?;
     let common = load::Common {
         method: args.method,
@@ -119,6 +120,7 @@ fn tell(reports: &[CheckReport], json: bool) -> anyhow::Result<()> {
 /// The folder's photos by the time taken, in checks.
 fn grouped(args: &ImportPhotosArgs) -> anyhow::Result<Vec<Vec<PathBuf>>> {
     let mut photos = dated(&args.photos)?;
+    // By time, then by name; where none says its time, by name alone.
     photos.sort();
     if let Some(count) = args.jaws_per_check {
         let files: Vec<PathBuf> = photos.into_iter().map(|(_, file)| file).collect();
@@ -171,6 +173,7 @@ fn dated(folder: &Path) -> anyhow::Result<Vec<(Option<DateTime>, PathBuf)>> {
     for entry in entries {
         let file = entry?.path();
         if file.is_file() && is_named_like_a_photo(&file) {
+            // One that cannot be read counts as one without a time.
             let bytes = fs::read(&file).unwrap_or_default();
             let taken = time_taken(&bytes).and_then(|time| time.parse().ok());
             found.push((taken, file));

@@ -7,6 +7,7 @@ use anyhow::{Context, bail};
 
 use super::archive::{agreed, create_or_open, now, open, say, show};
 use super::{Outcome, text_options};
+use crate::archive::shelf::{new_id, short};
 use crate::archive::{Archive, Details, Find};
 use crate::commands::cli::{JawSetFields, JawsVerb, ListArgs, Mounted, RecordArgs};
 use crate::report::{jaw_set_to_text, list_to_text, summaries_to_json};
@@ -43,7 +44,7 @@ fn print_set(set: &JawSet, common: &RecordArgs) -> anyhow::Result<()> {
 
 fn add(name: &str, fields: &JawSetFields, common: &RecordArgs) -> anyhow::Result<()> {
     let mut archive = create_or_open(&common.archive)?;
-    let id = Id::random().context("the system gives no random numbers; do it again")?;
+    let id = new_id()?;
     let mut set = JawSet::named(id, name.trim(), now());
     apply(&mut set, fields);
     set.photos = store(&archive, &fields.photo)?;
@@ -59,10 +60,12 @@ fn change(
     common: &RecordArgs,
 ) -> anyhow::Result<()> {
     for field in forget {
+        // On a set that is nobody's: a name that is no field changes nothing.
         clear(&mut JawSet::named(Id::derived(&[]), "", now()), field)?;
     }
     let mut archive = open(&common.archive)?;
     let id = archive.jaw_set(name)?.id;
+    // Before the set speaks of them, as when a check is filed.
     let photos = store(&archive, &fields.photo)?;
     let changed = now();
     let set = archive.edit_jaw_set(id, |set| {
@@ -210,7 +213,7 @@ fn delete(name: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {
     say(&format!(
         "{} is deleted; `seepline jaws restore {}` brings it back.",
         set.name,
-        &set.id.to_string()[..8]
+        short(set.id)
     ))
 }
 

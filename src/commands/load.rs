@@ -69,6 +69,7 @@ pub(super) fn read_all(files: &[PathBuf], common: Common<'_>) -> Vec<PhotoReport
     };
     let mut photos: Vec<_> = thread::scope(|scope| {
         scope.spawn(network::warm_up);
+        // One fewer, as this thread works, too.
         let workers: Vec<_> = (1..workers(files.len()))
             .map(|_| scope.spawn(work))
             .collect();
@@ -123,6 +124,7 @@ pub(super) fn bytes_of(file: &Path) -> Result<Vec<u8>, LoadError> {
     let read = File::open(file).and_then(|opened| {
         let size = opened.metadata()?.len().min(LARGEST_FILE_BYTES);
         bytes.reserve_exact(size as usize + 1);
+        // A byte more than is taken tells that there is more.
         opened.take(LARGEST_FILE_BYTES + 1).read_to_end(&mut bytes)
     });
     match read {

@@ -1,4 +1,28 @@
-//! One file per verb; the only file I/O of the program.
+//! The command line: one file a verb. With `archive` and `page`, the only rooms that touch files.
+//!
+//! - *Comes in*: arguments, which `cli` defines and checks by their spelling alone; files and folders that they name.
+//! - *Goes out*: reports, written to the standard output or into the files that were named; complaints on the error stream; an
+//!   exit status ([`Outcome`]).
+//! - *May not know*: nothing is hidden from it; but it computes nothing itself. Whatever a second caller could want, the page among
+//!   them, belongs into a room below.
+//!
+//! A verb goes from [`cli`] (what may be typed) through [`run`] to its file; `settings` turns raw arguments into checked ones, `load`
+//! files into readings, side by side. Begin with `read`, which is the program's purpose, then `review`, which is the same for folders.
+//!
+//! | file | verbs, or what it does for several |
+//! | --- | --- |
+//! | `read`, `calling`, `pictures` | `read`; the call that comes before the reading; `--picture` |
+//! | `jaws`, `cut`, `check`, `import` | the archive's records: added, changed, shown, deleted, restored; what a shop has already |
+//! | `history`, `start`, `recut` | what is known of a set: its history, its first taper, boring it again (`recut`, `sheet`) |
+//! | `exchange`, `doctor` | `export`, `backup`, `merge`; what this machine lacks |
+//! | `people`, `practice`, `study`, `agreement` | those who call, and how well they agree |
+//! | `review` | `review`, `join` |
+//! | `serve` | the page for phones |
+//! | `manual`, `completions` | the manual page and the shells' completions |
+//! | `archive` | its folder, the time, asking before a deletion, printing |
+//!
+//! One bad file never stops the others: it is a complaint, and the exit status tells of it. `manual` holds the chapters of the manual beside the
+//! reference that clap's definitions give.
 
 mod agreement;
 mod archive;

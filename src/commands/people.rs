@@ -128,6 +128,7 @@ fn erase(who: &Person, yes: bool, folder: &ArchiveFolder) -> anyhow::Result<()> 
         archive.edit_person(who, now(), |_| {})?;
     }
     let erased = archive.erase(who, now())?;
+    // After the archive, whose number it is; where it fails, erasing again finds the check.
     under_way.erase(who, &erased.number)?;
     say(&format!(
         "{who} is erased. Calls and rulings that stay: {}, under the number {}, which says nothing of the person.",

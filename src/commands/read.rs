@@ -19,6 +19,7 @@ use crate::taper::rules::Rules;
 
 pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
     let shelf = shelf(args)?;
+    // Before a photo is read, so that nobody waits for a reading and is then refused.
     let said = calling::said(args, shelf.as_ref())?;
     let setup = settings::setup(args, shelf.as_ref().map(|s| &s.set))?;
     let rules = settings::rules(args.rules.as_deref())?;
@@ -124,11 +125,13 @@ pub(super) fn read_and_file(
     common: load::Common<'_>,
     rules: &Rules,
 ) -> anyhow::Result<CheckReport> {
+    // Advice is about all photos of a check, also those that were filed with it before.
     let others = shelf.missing_photos(&check.photos)?;
     // What was said photo by photo was said of the photos that were named.
     let said_of_all = common.tips.len() == 1;
     let found_alone = load::Common {
         tips: if said_of_all { common.tips } else { &[] },
+        // Corners were given for the named photos, in their order.
         corners: &[],
         ..common
     };

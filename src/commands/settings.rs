@@ -41,6 +41,7 @@ pub(super) fn setup(args: &ReadArgs, set: Option<&JawSet>) -> anyhow::Result<Set
 
 fn grip(given: Option<Grip>, set: Option<&JawSet>) -> anyhow::Result<Grip> {
     match (given, set) {
+        // Neither is taken: for the other grip the diameters to program run the other way.
         (Some(given), Some(set)) if given != set.grip => bail!(
             "{} is filed with the other grip; leave --grip out, or correct the set with `seepline jaws \
              change {} --grip …`",

@@ -24,6 +24,7 @@ pub(super) fn run(args: &StartArgs) -> anyhow::Result<Outcome> {
         .map(|name| named(args, name))
         .transpose()?;
     let set = shelf.as_ref().map(|(_, set)| set);
+    // What is given counts before what the archive knows.
     let start = if let Some(thickness) = args.feeler {
         from_feeler(&feeler(args, thickness, set)?, &rules)?
     } else if args.rated_force.is_some() {

@@ -52,6 +52,7 @@ fn reports(check: &UnderWay) -> Vec<PhotoReport> {
 
 fn named(report: PhotoReport, photo: &Photo) -> PhotoReport {
     PhotoReport {
+        // A reading knows no name: the same photo may come again under another.
         file: photo.name.clone(),
         ..report
     }
@@ -99,6 +100,7 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
         (None, Some(by)) => shelf.called(&hashes(check), by)?.map(|filed| filed.call),
         (None, None) => None,
     };
+    // Later checks of the archive tell what was right, and only about one that is in it.
     let right = match &check.sheet.filed {
         Some(filed) if call.is_some() => shelf.right(filed.check, &desk.rules)?,
         _ => None,
@@ -140,6 +142,7 @@ pub(super) fn file(desk: &Desk, check: &mut UnderWay) -> Result<Id, Fault> {
         .iter()
         .map(|p| check.folder.join(&p.sha256))
         .collect();
+    // Filing again must not file the call again.
     let own_is_new = check.sheet.call.is_some() && call_filed(check, &shelf)?.is_none();
     let bytes = |photo: usize| {
         fs::read(&paths[photo]).context(
@@ -154,6 +157,7 @@ pub(super) fn file(desk: &Desk, check: &mut UnderWay) -> Result<Id, Fault> {
         .as_ref()
         .and_then(|note| note.check)
         .ok_or(Fault::NoPhoto)?;
+    // Before the sheet is written with `filed`, so that both are in it or neither.
     check.sheet.call_filed = call_filed(check, &shelf)?;
     check.answer = Some(Arc::new(report));
     checks::note_filed(check, id)?;

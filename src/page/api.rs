@@ -11,6 +11,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::answer;
+use super::call;
 use super::calling;
 use super::checks::hold;
 use super::desk::Desk;
@@ -124,6 +125,7 @@ pub(super) async fn photo(
     if received.bytes == 0 {
         return Err(Fault::NoPhoto);
     }
+    // Until it is read: a program has no page that asks again.
     upload::take_in(&desk, &check, received, &sent.name, jaw)
         .await?
         .await??;
@@ -189,7 +191,7 @@ pub(super) async fn call(
 ) -> Answered {
     let fields = settings::of_json(&given)?;
     let state = desk.on_check(&id, move |desk, check| {
-        calling::call(desk, check, &fields)?;
+        call::take(desk, check, &fields)?;
         state::of_check(desk, check)
     });
     Ok(Json(state.await?))

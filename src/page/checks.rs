@@ -114,6 +114,7 @@ impl Checks {
         let check = self.all().remove(&id);
         if let Some(check) = check {
             let mut check = hold(&check);
+            // For those who hold it still: nothing more is written into its folder.
             check.gone = true;
             remove(&check.folder);
         }
@@ -133,6 +134,7 @@ impl Checks {
             all.push((open, touched, check.sheet.id));
         }
         all.sort_unstable_by_key(|(open, touched, _)| (*open, *touched));
+        // One fewer, as a check is about to begin.
         let too_many = all.len().saturating_sub(MOST - 1);
         for (index, (_, touched, id)) in all.into_iter().enumerate() {
             if index < too_many || touched.long_ago(self.opened, Instant::now(), SystemTime::now())
@@ -186,6 +188,7 @@ impl Touched {
 fn found(place: &Path) -> Option<UnderWay> {
     let sheet: Sheet = serde_json::from_slice(&fs::read(place.join(SHEET)).ok()?).ok()?;
     let name = place.file_name()?.to_str()?;
+    // A copy of another check's folder would be that check twice.
     if name != sheet.id.to_string() {
         return None;
     }
@@ -194,6 +197,7 @@ fn found(place: &Path) -> Option<UnderWay> {
     check
         .sheet
         .photos
+        // What stands in the sheet becomes a path; and a kill may have come before the photo had its name.
         .retain(|p| is_hash(&p.sha256) && here(&p.sha256));
     leave_only(&check);
     Some(check)
@@ -240,6 +244,7 @@ pub(super) fn write(check: &UnderWay) -> Result<(), Fault> {
         return Err(Fault::NoSuchCheck);
     }
     let text = serde_json::to_vec(&check.sheet).map_err(|_| Fault::Defect)?;
+    // A kill in between leaves the sheet as it was.
     let apart = check.folder.join(format!("{SHEET}.new"));
     fs::write(&apart, text)?;
     Ok(fs::rename(apart, check.folder.join(SHEET))?)

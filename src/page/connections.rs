@@ -19,6 +19,8 @@ use tokio::net::TcpStream;
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc, watch};
 
 use super::desk::Desk;
+use super::guard::Peer;
+use super::resume::resume;
 use super::routes;
 
 /// Connections at once; a browser holds up to six.
@@ -31,10 +33,6 @@ const HEAD_BYTES: usize = 32 * 1024;
 const BREATH: Duration = Duration::from_millis(100);
 /// Status of a process that a signal ended: 128 and the signal's number, of SIGINT (common practice).
 const ENDED_AT_ONCE: i32 = 130;
-
-/// Who asks.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Peer(pub(super) IpAddr);
 
 /// Ctrl-C, SIGTERM: the first asks to end what is under way, the second ends at once.
 pub(super) fn stopped_by_signals() -> anyhow::Result<watch::Receiver<bool>> {
@@ -58,7 +56,7 @@ pub(super) async fn run(
     mut stop: watch::Receiver<bool>,
     last: Duration,
 ) -> anyhow::Result<()> {
-    tokio::spawn(Arc::clone(&desk).resume());
+    tokio::spawn(resume(Arc::clone(&desk)));
     let router = routes::router(desk);
     let graceful = GracefulShutdown::new();
     let room = Arc::new(Semaphore::new(MOST));
@@ -75,7 +73,9 @@ pub(super) async fn run(
             _ = stop.wait_for(|stop| *stop) => break,
         }
     }
+    // Ends `accept`: nothing new comes in while the rest is ending.
     drop(came);
+    // What has not ended by then is cut off; a phone sends it again.
     let _ = tokio::time::timeout(last, graceful.shutdown()).await;
     Ok(())
 }
@@ -133,6 +133,7 @@ fn serve(accepted: Accepted, router: &Router, graceful: &GracefulShutdown) {
     // A small answer is not held back for a larger packet.
     let _ = stream.set_nodelay(true);
     let connection = http1::Builder::new()
+        // hyper has no clock of its own to time the head by.
         .timer(TokioTimer::new())
         .header_read_timeout(HEAD)
         .max_buf_size(HEAD_BYTES)

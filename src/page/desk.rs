@@ -8,16 +8,14 @@ use anyhow::Context;
 use tokio::task::spawn_blocking;
 
 use super::Listen;
-use super::checks::{Checks, Shared, hold};
-use super::fault::{Fault, tell_terminal};
+use super::checks::{Checks, hold};
+use super::fault::Fault;
 use super::hosts::Hosts;
 use super::pairing::Pairing;
 use super::queue::Queue;
 use super::rate::Rate;
-use super::reading;
 use super::under_way::UnderWay;
 use crate::archive::Archive;
-use crate::reading::network;
 use crate::taper::rules::Rules;
 
 /// Requests of a paired phone at once, and a second: a page of a check fetches some ten, a handful of phones
@@ -89,27 +87,5 @@ impl Desk {
 
     pub(super) fn open_archive(&self) -> Result<Archive, Fault> {
         Ok(Archive::open(&self.archive)?)
-    }
-
-    /// Reads the photos that wait when the server starts, one after the other.
-    pub(super) async fn resume(self: Arc<Self>) {
-        let _ = spawn_blocking(network::warm_up).await;
-        for check in self.checks.list() {
-            let check_of = Arc::clone(&check);
-            let waiting = spawn_blocking(move || hold(&check_of).waiting()).await;
-            for sha256 in waiting.unwrap_or_default() {
-                self.resume_photo(&check, sha256).await;
-            }
-        }
-    }
-
-    async fn resume_photo(self: &Arc<Self>, check: &Shared, sha256: String) {
-        let Ok(place) = self.queue.wait_for_place().await else {
-            return;
-        };
-        if let Err(fault) = reading::read(Arc::clone(self), Arc::clone(check), sha256, place).await
-        {
-            tell_terminal(&format!("a photo of a check under way: {fault}"));
-        }
     }
 }

@@ -12,7 +12,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::answer;
 use super::api::note_done;
-use super::calling;
+use super::call;
 use super::checks::hold;
 use super::desk::Desk;
 use super::fault::Fault;
@@ -72,12 +72,14 @@ pub(super) async fn first_page(State(desk): DeskState, headers: HeaderMap) -> Pa
 
 fn remembered(headers: &HeaderMap) -> Settings {
     let line = cookies(headers).find(|(name, _)| *name == LAST);
+    // Written as an address's query is, and read by the same parser.
     let line = format!("/?{}", line.map_or("", |(_, value)| value));
     let fields = line
         .parse()
         .ok()
         .and_then(|uri| Query::<Fields>::try_from_uri(&uri).ok());
     let fields = fields.map(|Query(fields)| fields).unwrap_or_default();
+    // A browser may send what an older version wrote, or anything.
     Settings::default().with(&fields).unwrap_or_default()
 }
 
@@ -118,6 +120,7 @@ fn of_set(desk: &Desk, settings: Settings) -> Result<Settings, Fault> {
         grip: set.grip,
         method: last.map_or(settings.method, |c| c.method),
         compound: last.and_then(|c| c.compound.clone()),
+        // As the set's last cut, not what was typed for other jaws.
         taper: None,
         ..settings
     })
@@ -162,7 +165,7 @@ pub(super) async fn call(
     Path(id): Path<String>,
     Form(fields): Form<Fields>,
 ) -> Page {
-    desk.on_check(&id, move |desk, check| calling::call(desk, check, &fields))
+    desk.on_check(&id, move |desk, check| call::take(desk, check, &fields))
         .await?;
     Ok(to_check(&id, "#answer"))
 }

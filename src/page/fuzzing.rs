@@ -17,8 +17,8 @@ use hyper_util::service::TowerToHyperService;
 use tokio::runtime::{self, Runtime};
 
 use super::checks::{self, hold};
-use super::connections::Peer;
 use super::desk::Desk;
+use super::guard::Peer;
 use super::routes;
 use super::settings::Settings;
 use super::under_way::{Photo, Read, UnderWay};

@@ -1,5 +1,6 @@
 //! What every request passes on its way in, and every response on its way out.
 
+use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -11,13 +12,16 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
-use super::connections::Peer;
 use super::desk::Desk;
 use super::fault::Fault;
 use super::pages;
 
 /// For whatever reads no photo, and for a form after which photos are read.
 const PATIENCE: Duration = Duration::from_secs(30);
+
+/// Who asks; every request carries it as an extension.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Peer(pub(super) IpAddr);
 
 /// The host that was asked for, one of the server's own.
 #[derive(Debug, Clone)]
@@ -50,6 +54,7 @@ pub(super) async fn soon(request: Request, next: Next) -> Response {
 /// A form after which photos are read, which may take long, comes as a whole before that.
 pub(super) async fn whole(request: Request, next: Next) -> Response {
     let (head, body) = request.into_parts();
+    // The head goes both ways: its extensions hold the limit of the body.
     let sent = Bytes::from_request(Request::from_parts(head.clone(), body), &());
     match tokio::time::timeout(PATIENCE, sent).await {
         Err(_) => Fault::TooSlow.into_response(),
@@ -60,6 +65,7 @@ pub(super) async fn whole(request: Request, next: Next) -> Response {
 
 fn admit(desk: &Desk, request: &Request) -> Result<Host, Fault> {
     let headers = request.headers();
+    // First of all: under a name that is not ours even a paired browser is not to be trusted (DNS rebinding).
     let host = desk
         .hosts
         .named(request.uri(), headers)
@@ -67,7 +73,9 @@ fn admit(desk: &Desk, request: &Request) -> Result<Host, Fault> {
     let peer = request.extensions().get::<Peer>().ok_or(Fault::Defect)?.0;
     let program = desk.pairing.has_code(headers);
     let paired = program || desk.pairing.has_cookie(headers);
+    // Apart, so that strangers who share an address with a paired phone do not slow it.
     let rate = if paired { &desk.paired } else { &desk.unpaired };
+    // Before anything is said about a code, so that guesses at it count.
     if !rate.allows(peer, Instant::now()) {
         return Err(Fault::TooOften);
     }
@@ -119,6 +127,7 @@ fn in_words(response: Response, program: bool) -> Response {
         pages::fault(&fault).into_response()
     };
     *told.status_mut() = status;
+    // The text is written anew; these headers are all that a client needs of the first response.
     for name in [header::RETRY_AFTER, header::ALLOW] {
         if let Some(value) = head.headers.get(&name) {
             told.headers_mut().insert(name, value.clone());
@@ -149,6 +158,7 @@ fn put_headers(headers: &mut HeaderMap) {
     if let Ok(policy) = HeaderValue::from_str(pages::content_policy()) {
         headers.insert(header::CONTENT_SECURITY_POLICY, policy);
     }
+    // A check changes at any moment; only the script, whose address changes with it, may be kept.
     let stored = headers.entry(header::CACHE_CONTROL);
     stored.or_insert(HeaderValue::from_static("no-store"));
 }

@@ -35,6 +35,7 @@ impl Hosts {
     pub(super) fn named(&self, uri: &Uri, headers: &HeaderMap) -> Option<String> {
         let mut all = headers.get_all(header::HOST).iter();
         let host = all.next()?.to_str().ok()?.to_ascii_lowercase();
+        // More than one `Host` line is a bad request (RFC 9112, section 3.2).
         let twice = all.next().is_some();
         // A request line may name the host as well (RFC 9112, section 3.2.2).
         let elsewhere = uri
@@ -46,6 +47,7 @@ impl Hosts {
 
     /// Whether that host is reached through TLS.
     pub(super) fn is_tls(&self, host: &str) -> bool {
+        // A browser leaves the usual port of TLS out, a program may name it.
         let plain = host.strip_suffix(":443").unwrap_or(host);
         self.tls.as_deref() == Some(plain)
     }

@@ -1,16 +1,57 @@
-//! The page for phones, and the interface for programs under the same address: an HTTP server for a
-//! network that is trusted, with everything it serves inside the program.
+//! The page for phones, and the interface for programs under the same address: an HTTP server for a network that is trusted, with
+//! everything that it serves inside the program.
+//!
+//! - *Comes in*: requests of phones and programs, none of them trusted.
+//! - *Goes out*: pages that work without the script, JSON as `openapi.json` says, pictures without EXIF data; checks filed.
+//! - *May not know*: the command line's arguments. What is answered is made by the rooms below, as for `read` and `read --jaws`.
 //!
 //! ```text
 //! connection → guard (host, rate, origin, pairing) → handler → check under way → the code of `read` and `read --jaws`
 //! connections  guard, hosts, rate, pairing           forms, api  under_way, checks  reading, answer
 //! ```
 //!
-//! What may wait runs outside the server's own threads. Every fault becomes a response in one place
-//! ([`fault`], [`guard`]).
+//! axum's router on hyper's HTTP/1 connections; HTML by maud in `pages`, one style sheet and one script. Begin with [`routes`], which
+//! lists every address with its handler, then follow a photo: `forms::photos`, `receive`, `upload`, `reading`, `answer`.
+//!
+//! | module | what |
+//! | --- | --- |
+//! | [`connections`] | accepts up to a limit; time and size limits of a request's head; ends requests under way on Ctrl-C and SIGTERM |
+//! | [`guard`], [`hosts`], [`pairing`], [`rate`] | the `Host` header against the addresses listened on (DNS rebinding); `Origin` and `Sec-Fetch-Site` of what changes something; cookie or key, compared in constant time; security headers; every fault's text ([`fault`]) |
+//! | [`receive`], [`upload`], [`queue`], [`reading`] | a photo to a file of its own as it comes, hashed; its place in the check; as many read at once as there are cores, 24 waiting, beyond that 503 |
+//! | [`checks`], [`under_way`] | checks under way, in memory and in `under-way/<id>/` of the archive's folder: `check.json` and the photos by SHA-256 |
+//! | [`erasing`] | takes initials out of checks under way; needs `serve.lock`, so that no page runs |
+//! | [`answer`], [`calling`], [`call`] | the check's answer, and filing; what is kept back until a call; taking the call |
+//! | [`desk`], [`resume`] | what all requests share; photos that wait when the server starts |
+//! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
+//! | [`settings`], [`words`], [`terminal`] | fields of a form or of JSON; texts of the command line as a page says them; the greeting with its code |
+//!
+//! # What always holds
+//!
+//! - The answer is that of the command line: there is no other way to it, and `tests/phone/answers.rs` compares bytes.
+//! - Nothing that a phone sends becomes a path: photos are named by their SHA-256, checks by an id made here; names are text.
+//! - `calling` keeps a reading back: where somebody who must call reads, or whoever reads is not named though some people must call,
+//!   pages, pictures, the interface and filing give nothing of it until the call. `Sheet::shown` notes the first time that a reading was
+//!   shown, after which there is no call. A call is filed with the check before the reading is shown; a quick check keeps it in its sheet
+//!   until it gets a jaw set.
+//! - A photo that turns out to be none leaves the check as it was: the jaw's photo before it stays until the new one is read.
+//! - Whatever may wait (disk, archive, a reading, a check's lock) runs on the blocking threads, never on the server's two own. A reading
+//!   goes on when its phone goes away, and so does a change of settings, tip or corners: it is read to its end on a task of its own.
+//! - What is sent before photos are read again comes as a whole within 30 s (`guard::whole`), like every other form.
+//! - `Sheet::left_out` remembers photos that were replaced or taken out: they are not fetched from the archive again, and filing leaves
+//!   them out.
+//! - `filed` is said after the archive's commit. Killed in between, the check is still under way, and filing again finds it filed.
+//! - Pictures that are served are encoded from decoded pixels and so hold no EXIF. Inspections are kept without pixels: the pictures as
+//!   JPEG and the reading.
+//! - The referrer policy is `same-origin`, not `no-referrer`: with that a browser sends `Origin: null` with a form (Fetch standard), and
+//!   over plain HTTP to a shop's address it sends no `Sec-Fetch-Site`, so that nothing would tell the page's own forms from another
+//!   site's.
+//! - One server per archive: `serve.lock`. `pairing.key` (mode 0600) holds the key that code and cookie are derived from, apart from each
+//!   other.
+//! - Photos come as the camera wrote them: shrinking on the phone would change a reading now and then (`benches/README.md`).
 
 mod answer;
 mod api;
+mod call;
 mod calling;
 mod checks;
 mod connections;
@@ -28,6 +69,7 @@ mod queue;
 mod rate;
 mod reading;
 mod receive;
+mod resume;
 mod routes;
 mod settings;
 mod state;
@@ -36,6 +78,7 @@ mod under_way;
 mod upload;
 mod words;
 
+use std::collections::HashSet;
 use std::fs::File;
 use std::net::{IpAddr, SocketAddr, TcpListener};
 use std::path::{Path, PathBuf};
@@ -90,6 +133,7 @@ pub(crate) fn serve(
     let desk = Arc::new(Desk::open(archive, rules, listen, &addresses)?);
     let stop = connections::stopped_by_signals()?;
     let runtime = runtime::Builder::new_multi_thread()
+        // They only pass on what comes; whatever waits runs on the blocking threads.
         .worker_threads(2)
         .max_blocking_threads(WAITING_THREADS)
         .enable_all()
@@ -97,6 +141,7 @@ pub(crate) fn serve(
         .context("the server could not be started; start it again")?;
     greet(terminal::greeting(&desk, listen, &addresses).as_bytes())?;
     runtime.block_on(connections::run(desk, listeners, stop, LAST_MOMENT))?;
+    // A reading under way may end; what is cut off waits in its check and is read at the next start.
     runtime.shutdown_timeout(LAST_MOMENT);
     Ok(())
 }
@@ -120,7 +165,9 @@ fn listeners(listen: &Listen) -> anyhow::Result<Vec<TcpListener>> {
     } else if listen.network {
         addresses.extend(network_addresses()?);
     }
-    addresses.dedup();
+    // One that is given twice could not be listened on the second time.
+    let mut seen = HashSet::new();
+    addresses.retain(|address| seen.insert(*address));
     let (mut port, mut all) = (listen.port, Vec::new());
     for address in addresses {
         let opened = TcpListener::bind((address, port)).with_context(|| {

@@ -88,6 +88,7 @@ impl Pairing {
 
 /// Of this site alone, out of reach of scripts.
 pub(super) fn set_cookie(name: &str, value: &str, tls: bool) -> String {
+    // Over plain HTTP a browser would not keep a `Secure` cookie.
     let secure = if tls { "; Secure" } else { "" };
     format!("{name}={value}; Path=/; Max-Age={KEPT_S}; HttpOnly; SameSite=Strict{secure}")
 }
@@ -121,6 +122,7 @@ fn unreadable(file: &Path) -> String {
 fn make(file: &Path) -> anyhow::Result<String> {
     let key = crate::archive::shelf::new_id()?.to_string();
     let mut options = OpenOptions::new();
+    // Never over a key that is there: phones are paired by it.
     options.write(true).create_new(true);
     #[cfg(unix)]
     std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);

@@ -54,6 +54,7 @@ impl Queue {
     pub(super) async fn wait_for_place(&self) -> Result<Place, Fault> {
         let place = Arc::clone(&self.places).acquire_owned().await;
         Ok(Place {
+            // An error only where the semaphore is closed, which it never is.
             _place: place.map_err(|_| Fault::Busy)?,
             readers: Arc::clone(&self.readers),
         })

@@ -37,8 +37,13 @@ impl Rate {
             // A full bucket is as good as none.
             buckets.retain(|_, bucket| filled(*bucket) < self.most);
         }
-        let left = buckets.get(&address).map_or(self.most, |b| filled(*b));
-        let allowed = left >= 1.0 && buckets.len() < ADDRESSES;
+        let left = match buckets.get(&address) {
+            Some(bucket) => filled(*bucket),
+            // Rather no newcomer than memory without end.
+            None if buckets.len() >= ADDRESSES => return false,
+            None => self.most,
+        };
+        let allowed = left >= 1.0;
         let left = if allowed { left - 1.0 } else { left };
         buckets.insert(address, (left, now));
         allowed
@@ -61,5 +66,19 @@ mod tests {
         assert!(rate.allows(other, start));
         let later = start + Duration::from_millis(500);
         assert!(rate.allows(one, later) && !rate.allows(one, later));
+    }
+
+    #[test]
+    fn no_more_addresses_are_remembered_and_those_that_are_go_on() {
+        let rate = Rate::new(2, 1);
+        let now = Instant::now();
+        for address in 0..ADDRESSES as u32 {
+            assert!(rate.allows(IpAddr::from(address.to_be_bytes()), now));
+        }
+        let (known, other) = ([0, 0, 0, 1].into(), [192, 168, 1, 5].into());
+        assert!(!rate.allows(other, now) && rate.allows(known, now));
+        assert_eq!(rate.buckets.lock().unwrap().len(), ADDRESSES);
+        // All are full again, and so forgotten.
+        assert!(rate.allows(other, now + Duration::from_secs(3)));
     }
 }

@@ -31,6 +31,7 @@ pub(super) async fn read(
     let of = (Arc::clone(&check), sha256.clone());
     let done = spawn_blocking(move || {
         let result = read_now(&desk, &of.0, &of.1);
+        // Within the work: the core is free only when it has ended, also where nobody waits for it any more.
         drop(turn);
         result
     });

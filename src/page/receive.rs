@@ -58,6 +58,7 @@ impl Pace {
     }
 
     async fn of<T>(&self, next: impl Future<Output = T>) -> Result<T, Fault> {
+        // Each byte that came buys time for more.
         let earned = Duration::from_secs(self.bytes / LEAST_BYTES_PER_S);
         let deadline = (Instant::now() + PAUSE).min(self.began + START + earned);
         timeout_at(deadline, next).await.map_err(|_| Fault::TooSlow)
@@ -137,6 +138,7 @@ pub(super) async fn text(mut field: Field<'_>, pace: &Pace) -> Result<String, Fa
     let mut bytes = Vec::new();
     while let Some(chunk) = pace.of(field.chunk()).await?.map_err(|e| broken(&e))? {
         bytes.extend_from_slice(&chunk);
+        // What is sent so is a jaw's number.
         if bytes.len() > 1000 {
             return Err(Fault::Unfit(
                 "a field of the form is too long; go back and do it again".into(),

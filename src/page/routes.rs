@@ -26,6 +26,7 @@ pub(super) fn router(desk: Arc<Desk>) -> Router {
         .merge(readings())
         .fallback(nothing_here)
         .method_not_allowed_fallback(not_that_way)
+        // After the fallbacks, so that what finds no handler passes the guard, too.
         .layer(from_fn_with_state(Arc::clone(&desk), guard::guard))
         .with_state(desk)
 }
@@ -91,6 +92,7 @@ fn readings() -> Router<Arc<Desk>> {
         .layer(DefaultBodyLimit::max(PHOTOS_BYTES));
     let one = Router::new()
         .route("/api/checks/{id}/photos", post(api::photo))
+        // `receive` counts the bytes as they come, and says how large a photo may be.
         .layer(DefaultBodyLimit::disable());
     let again = Router::new()
         .route("/checks/{id}/settings", post(forms::settings))

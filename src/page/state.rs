@@ -16,6 +16,7 @@ const SCHEMA: u32 = 1;
 pub(super) fn of_check(desk: &Desk, check: &mut UnderWay) -> Result<Value, Fault> {
     let kept = calling::before_showing(desk, check)?;
     let set = set_of(desk, check)?;
+    // Formed already, but not shown before the call.
     let answer = check.answer.as_ref().filter(|_| kept.is_none());
     let report: Option<Value> = match answer {
         Some(report) => {

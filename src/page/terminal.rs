@@ -35,6 +35,7 @@ fn base(listen: &Listen, addresses: &[SocketAddr]) -> String {
     if let Some(name) = &listen.name {
         return format!("https://{name}");
     }
+    // A phone cannot reach this machine by its own loopback address.
     let outside = addresses.iter().find(|a| !a.ip().is_loopback());
     let first = outside.or(addresses.first());
     first.map_or_else(String::new, |address| format!("http://{address}"))
@@ -42,6 +43,7 @@ fn base(listen: &Listen, addresses: &[SocketAddr]) -> String {
 
 /// Empty where the address is too long for a code, which leaves the address itself.
 fn drawn(address: &str) -> String {
+    // The least correction makes the fewest modules: the code has to fit the terminal.
     let Ok(code) = QrCode::with_error_correction_level(address, EcLevel::L) else {
         return String::new();
     };

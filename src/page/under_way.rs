@@ -16,6 +16,7 @@ use crate::reading::geometry::{Point, Quad};
 use crate::reading::inspect::Request;
 use crate::reading::method::Method;
 use crate::report::{CheckReport, PhotoReport};
+use crate::taper::advice::Grip;
 use crate::taper::records::Id;
 
 /// Most photos of one check; chucks have up to six jaws, and each may be taken twice.
@@ -33,6 +34,7 @@ pub(super) struct Sheet {
     pub(super) photos: Vec<Photo>,
     pub(super) filed: Option<Filed>,
     /// Made before the reading was shown; it stands.
+    // Sheets that an earlier version wrote have none of these fields.
     #[serde(default)]
     pub(super) call: Option<Call>,
     /// The call's id in the archive, once it is filed: whose it is may become another when they are erased.
@@ -170,6 +172,12 @@ impl UnderWay {
         read.is_of(&self.request(photo)).then_some(read)
     }
 
+    /// Which way the jaws grip: as the answer has it, which knows what the jaw set says.
+    pub(super) fn grip(&self) -> Grip {
+        let settings = self.sheet.settings.grip;
+        self.answer.as_ref().map_or(settings, |a| a.grip())
+    }
+
     pub(super) fn waiting(&self) -> Vec<String> {
         let photos = self.sheet.photos.iter();
         let waiting = photos.filter(|p| self.read(p).is_none());
@@ -181,6 +189,7 @@ impl UnderWay {
         let there = self.sheet.photos.iter().position(|p| p.jaw == photo.jaw);
         let there = there.map(|i| self.sheet.photos.remove(i));
         let (before, unread) = match there {
+            // Only one that was read is worth coming back to.
             Some(there) if self.read(&there).is_some() => (Some(Box::new(there)), None),
             Some(there) => (there.before, Some(there.sha256)),
             None => (None, None),

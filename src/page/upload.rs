@@ -40,8 +40,10 @@ pub(super) async fn take_in(
     name: &str,
     jaw: Option<u8>,
 ) -> Result<Reading, Fault> {
+    // Before the photo is put into the check: where there is no place, the check stays as it was.
     let place = desk.queue.place()?;
     let (desk, check) = (Arc::clone(desk), Arc::clone(check));
+    // The name alone, should a whole path come.
     let name = shown::name(name.rsplit(['/', '\\']).next().unwrap_or(name));
     to_the_end(async move {
         let (sha256, of) = (received.sha256.clone(), Arc::clone(&check));
@@ -93,6 +95,7 @@ fn put(
         let text = format!("a check has at most {MOST_PHOTOS} photos; take one out first");
         return Err(Fault::Conflict(text));
     }
+    // The file before the sheet names it: a kill in between leaves a file that the next start removes.
     checks::keep(check, received)?;
     let kept = checks::change(check, |check| {
         check.put(photo(check, received, name, jaw));

@@ -20,6 +20,7 @@ pub(super) fn without_options(text: &str) -> String {
 
 fn with_buttons(text: &str) -> String {
     let pairs = [
+        // In this order: the second looks for what the first has made.
         (" with --tip", " with the buttons below the photo"),
         (
             "with --corners and the tip with the buttons below the photo",

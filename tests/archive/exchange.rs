@@ -212,3 +212,13 @@ fn what_is_no_table_is_said_and_nothing_goes_in() {
         );
     }
 }
+
+/// Spreadsheets save `true` in capitals (from memory).
+#[test]
+fn a_set_that_was_deleted_elsewhere_is_not_brought_back() {
+    let mut shop = shop();
+    for hidden in ["true", "TRUE"] {
+        let imported = import(&mut shop.archive, &format!("name,hidden\negret,{hidden}\n"));
+        assert_eq!((imported.added.len(), imported.already), (0, 1), "{hidden}");
+    }
+}

@@ -66,6 +66,7 @@ impl Archive {
 type Cells = BTreeMap<&'static str, String>;
 
 fn parse(table: &[u8], problems: &mut Vec<Problem>) -> Vec<(u64, Cells)> {
+    // A table that is none at all is a problem like that of a line.
     let lines = lines(table).unwrap_or_else(|problem| vec![Err(problem)]);
     let mut lines = lines.into_iter();
     let header = match lines.next() {
@@ -180,7 +181,11 @@ fn take_in(
     line: u64,
     from_line: &mut HashMap<Id, u64>,
 ) -> Result<Result<(), String>, Fault> {
-    if cells.get("hidden").is_some_and(|h| h == "true") {
+    // A set that was deleted where the table was exported is not brought back.
+    if cells
+        .get("hidden")
+        .is_some_and(|h| h.eq_ignore_ascii_case("true"))
+    {
         imported.already += 1;
         return Ok(Ok(()));
     }
@@ -194,6 +199,7 @@ fn take_in(
         imported.added.push(given.name);
         return Ok(Ok(()));
     };
+    // Two lines with one name are two sets to whoever wrote them; filling one in from the other would mix them.
     if let Some(earlier) = from_line.get(&here.id) {
         let name = &given.name;
         return Ok(Err(format!(
@@ -262,6 +268,7 @@ fn fill_in(here: &mut JawSet, given: &JawSet, cells: &Cells) -> Result<(), Strin
     for field in &OPTIONAL {
         let (before, now) = ((field.write)(here), (field.write)(given));
         if before.is_empty() && !now.is_empty() {
+            // By way of its text: what is written of one set is what is read of another.
             (field.read)(here, &now)?;
         } else if !now.is_empty() && before.trim() != now.trim() {
             return Err(contradiction(here, field));

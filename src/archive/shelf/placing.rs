@@ -1,4 +1,8 @@
 //! Which cut a check is of: by the photos' time, and by the taper that is said of them.
+//!
+//! A cut may be noted up to half a day after its photos (assumption). Photos older than every cut get one of their own, and
+//! where two cuts of other tapers may be meant nothing is filed: the next taper follows from it. Photos without a time are
+//! filed after whatever the set has.
 
 use anyhow::bail;
 use jiff::SignedDuration;
@@ -37,8 +41,10 @@ pub(super) fn place(
     let after = cuts.partition_point(|c| c.made <= made);
     let before = after.checked_sub(1).map(|i| cuts[i]);
     let late = cuts.get(after).copied().filter(|c| noted_late(c, made));
+    // A taper that is not known contradicts none.
     let fits = |cut: &&Cut| taper.is_none() || cut.taper.is_none() || cut.taper == taper;
     let cut = match (before.filter(fits), late.filter(fits)) {
+        // With the same taper in both, the next one comes out the same, whichever cut it is.
         (Some(a), Some(b)) if a.taper.is_none() || a.taper != b.taper => {
             bail!(unsettled(a, b, made))
         }

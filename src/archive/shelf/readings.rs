@@ -31,6 +31,7 @@ fn reading(photo: &PhotoReport, detail: serde_json::Value) -> Option<FiledReadin
     let read = &inspection.reading;
     Some(FiledReading {
         sha256: inspection.photo.sha256.clone(),
+        // The name alone: the folders are of the machine that filed it.
         file: name_of(Path::new(&photo.file)),
         taken: taken(photo),
         pattern: read.pattern,

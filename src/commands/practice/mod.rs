@@ -7,11 +7,12 @@ mod ready;
 
 use std::io;
 
-use anyhow::{Context, ensure};
+use anyhow::ensure;
 
 use super::archive::{create_or_open, now, open};
 use super::{Outcome, print, settings, text_options};
 use crate::archive::Archive;
+use crate::archive::shelf::new_id;
 use crate::commands::cli::PracticeArgs;
 use crate::people::opinion::{self, Answered, Person, Try, boxes, draw};
 use crate::people::records::{CallKind, FiledCall, Told};
@@ -67,11 +68,10 @@ fn archive(args: &PracticeArgs) -> anyhow::Result<Archive> {
 
 /// An id for the round, and the number that orders it.
 fn beginning(args: &PracticeArgs) -> anyhow::Result<(Id, u64)> {
-    let random = || Id::random().context("the system gives no random numbers; do it again");
-    let digits = random()?.to_string();
+    let digits = new_id()?.to_string();
     // Six digits are enough to be told apart, and to be typed.
     let drawn = u64::from_str_radix(&digits[..6], 16).unwrap_or_default();
-    Ok((random()?, args.seed.unwrap_or(drawn)))
+    Ok((new_id()?, args.seed.unwrap_or(drawn)))
 }
 
 fn heading(args: &PracticeArgs, questions: usize, seed: u64) -> String {
@@ -133,6 +133,7 @@ impl Session<'_> {
                 break;
             };
             let seen = ready.seen(self.rules);
+            // Before the answer is shown: nobody can look first and answer then.
             self.file(archive, question, &seen, &call)?;
             let report = ready.reveal(call.clone(), seen, self.rules);
             print(call_to_text(&report, text_options()).as_bytes())?;
@@ -153,7 +154,7 @@ impl Session<'_> {
         call: &opinion::Call,
     ) -> anyhow::Result<()> {
         Ok(archive.file_call(&FiledCall {
-            id: Id::random().context("the system gives no random numbers; do it again")?,
+            id: new_id()?,
             kind: CallKind::Practice,
             item: question.item.clone(),
             session: Some(self.round),

@@ -58,6 +58,7 @@ pub(super) fn all(
 fn of_timeline(timeline: &Timeline, rulings: &HashMap<Id, &Call>, rules: &Rules) -> Vec<Question> {
     let checks: Vec<&FiledCheck> = timeline.cuts.iter().flat_map(|c| &c.checks).collect();
     let left = |c: &&FiledCheck| c.advice.action == Action::Leave;
+    // What the checks after that one needed is not known yet.
     let finished = checks.iter().rposition(left);
     let asked = |(index, check): &(usize, &&FiledCheck)| {
         finished.is_some_and(|last| *index <= last) || rulings.contains_key(&check.id)

@@ -122,6 +122,7 @@ fn of_filed(check: &FiledCheck) -> Seen {
 fn tip_of(reading: &FiledReading) -> Option<TipDirection> {
     let corners = reading.detail["face"].get("corners_px")?;
     let at = |corner: usize, axis: usize| corners[corner][axis].as_f64().unwrap_or_default();
+    // From the base's corners toward the tip's; y grows downward in the picture.
     let toward = |axis| at(0, axis) + at(1, axis) - at(2, axis) - at(3, axis);
     let (x, y) = (toward(0), toward(1));
     Some(match (x.abs() > y.abs(), x > 0.0, y > 0.0) {

@@ -38,6 +38,7 @@ pub(super) fn file(
         rules,
     };
     let mut checks: Vec<&CheckLine> = result.checks.iter().collect();
+    // Oldest first: each check learns from those before it.
     checks.sort_by_key(|c| (c.made.clone(), c.check.clone()));
     let (mut filed, mut already, mut left) = (0, 0, BTreeMap::<&str, usize>::new());
     for check in checks {
@@ -120,6 +121,7 @@ impl<'a> Filing<'a> {
         let id = report.filed.and_then(|note| note.check);
         if let (Some(id), Some(done)) = (id, &check.done) {
             let mut archive = open(&self.args.archive)?;
+            // What was noted by hand stands against the table.
             if archive.check(&id.to_string())?.record.done.is_none() {
                 archive.note_done(id, Some(done), now())?;
             }

@@ -17,6 +17,7 @@ use crate::review::{PhotoRecord, ResultLine};
 pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.result.rules.as_deref())?;
     let into = &args.result.into;
+    // Before the folder is made: a part without a result leaves nothing behind.
     let photos = photos(args)?;
     fs::create_dir_all(into)
         .with_context(|| format!("the folder {} could not be made", into.display()))?;

@@ -1,8 +1,33 @@
 //! `seepline review` and `seepline join`: folders of photos in, a result per photo and per check out.
+//!
+//! ```text
+//! walk → hash, read what is new   → records        → gather into checks, advise, write → into the archive (`--file`)
+//! walk   work (store, progress)     round, records   results, join                       file
+//! ```
+//!
+//! | in DIR | holds |
+//! | --- | --- |
+//! | `readings.jsonl` | a line per photo read, by content, method, tip and version of the program; appended, one write a line |
+//! | `files.jsonl` | a line per file: place, size, time of change → SHA-256; a file that changed less than 2 s before it was hashed is hashed again |
+//! | `review.jsonl` | the result, written anew at the end of each pass under another name, then renamed |
+//! | `thumbs/`, `pictures/` | `<SHA-256>.jpg`, 320 px and at most 800 px; written before the photo's line, and made again with its reading where one is gone |
+//! | `review.lock` | locked by the run at work, with the system's lock, which ends with the process; marks the folder, so that no review walks it |
+//!
+//! - A last line without its end is cut off at the next start; a line that is none is passed over and its photo read again.
+//! - A thread holds one photo, and its networks and stages run on that thread alone (`network::on_one_thread`): with as many photos
+//!   side by side as there are cores, more threads would only wait for each other. Lines are read back when all photos are read:
+//!   about 6 kB a photo.
+//! - A part (`--part K/N`) is the photos whose SHA-256's first 16 digits, as a number, leave K − 1 when divided by N; what could not be
+//!   opened goes by the SHA-256 of its name. Every part hashes every file. Parts have no checks, as the photos of one check may be in
+//!   several; `join` forms them from the photo lines, each of which carries what the table, the archive or the folder said (`told`),
+//!   so that `join` needs neither.
+//! - Ctrl-C and SIGTERM: the photos under way are finished, the result is written, status 130; checks may lack photos then, and nothing
+//!   is filed. The second signal ends at once.
 
 mod file;
 mod join;
 mod progress;
+mod records;
 mod results;
 mod round;
 mod store;
@@ -26,7 +51,8 @@ use crate::commands::cli::ReviewArgs;
 use crate::review::{PhotoRecord, Sources, Standing, Table};
 use crate::taper::rules::Rules;
 use crate::text::spreadsheet::Problem;
-use round::{Round, Tally};
+use records::Tally;
+use round::Round;
 use store::Store;
 
 pub(super) use join::run as join;
@@ -77,7 +103,7 @@ fn check_folder(folder: &Path, into: &Path) -> anyhow::Result<()> {
     );
     let place = |path| fs::canonicalize(path).ok();
     ensure!(
-        !folder.join(store::LOCK).exists() && place(folder) != place(into),
+        !folder.join(walk::LOCK).exists() && place(folder) != place(into),
         "{name} is a folder for a result; name the folder that the photos are in, and another one with --into"
     );
     Ok(())
@@ -129,9 +155,11 @@ impl Review<'_> {
             threads: threads(self.args),
         };
         let (records, tally) = round.run(&walked, store, stop)?;
+        // Before the result is written: what was read outlasts a power cut.
         store.keep()?;
         self.faults(&records);
         let stopped = stop.load(Ordering::Relaxed);
+        // Else checks may lack photos, and what is filed stands.
         let whole = !stopped && self.args.part.is_none();
         let result = results::of(records, &self.rules, self.args.part.is_none());
         let title = results::Title {
@@ -243,6 +271,7 @@ fn table(args: &ReviewArgs) -> anyhow::Result<Table> {
 /// What the archive says; a shop without one still reviews.
 fn standing(args: &ReviewArgs) -> anyhow::Result<Standing> {
     let archive = match Archive::open(&archive::folder(&args.archive)?) {
+        // What is to be filed needs an archive that is there.
         Err(ArchiveError::Missing(_)) if !args.file => return Ok(Standing::default()),
         opened => opened?,
     };

@@ -77,6 +77,7 @@ fn bar(all: usize) -> ProgressBar {
 
 /// `1200 of 5000 photos, 12.3 a second, 6 min left`.
 fn line(done: usize, all: usize, elapsed: Duration) -> String {
+    // Never by zero: the first photos may be done before the clock moves.
     let rate = done as f64 / elapsed.as_secs_f64().max(1e-3);
     let left = time_left(all.saturating_sub(done) as f64 / rate.max(1e-9));
     format!("{done} of {all} photos, {rate:.1} a second, {left} left")

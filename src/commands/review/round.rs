@@ -1,13 +1,9 @@
-//! One pass over the files found: what is known is taken from the store, the rest is read, each content once.
+//! What holds for all photos of a pass: how each is read, and whether it is of this part.
 
-use std::collections::{HashMap, HashSet};
-use std::sync::atomic::AtomicBool;
-
-use super::store::{Key, Store};
-use super::walk::{Found, Walked};
-use super::work::{self, Content};
+use super::store::Key;
+use super::walk::Found;
 use crate::commands::cli::Part;
-use crate::review::{PhotoRecord, Sources};
+use crate::review::Sources;
 
 /// What holds for all photos of a pass.
 pub(super) struct Round<'a> {
@@ -16,41 +12,7 @@ pub(super) struct Round<'a> {
     pub(super) threads: usize,
 }
 
-/// What a pass did.
-#[derive(Debug, Default)]
-pub(super) struct Tally {
-    /// Photos read now, each content once.
-    pub(super) read: usize,
-    /// Lines about what could not be opened.
-    pub(super) unopened: usize,
-    /// Files not come to before it was stopped.
-    pub(super) left: usize,
-}
-
 impl Round<'_> {
-    /// The photos' records, by file, whatever the order they were read in.
-    pub(super) fn run(
-        &self,
-        walked: &Walked,
-        store: &Store,
-        stop: &AtomicBool,
-    ) -> anyhow::Result<(Vec<PhotoRecord>, Tally)> {
-        let (contents, read) = work::contents(self, &walked.files, store, stop)?;
-        let mut records = self.records(&walked.files, &contents, store)?;
-        let opened = records.len();
-        records.extend(self.unopened(walked, &contents));
-        records.sort_by(|a, b| {
-            let by = |r: &PhotoRecord| (r.line.file.clone(), r.line.sha256.clone());
-            by(a).cmp(&by(b))
-        });
-        let tally = Tally {
-            read,
-            unopened: records.len() - opened,
-            left: contents.iter().filter(|c| **c == Content::NotCome).count(),
-        };
-        Ok((records, tally))
-    }
-
     pub(super) fn key(&self, file: &Found, sha256: &str) -> Key {
         let (_, method) = self.sources.about(&file.file, &file.folders, sha256);
         Key {
@@ -62,61 +24,5 @@ impl Round<'_> {
 
     pub(super) fn is_ours(&self, sha256: &str) -> bool {
         self.part.is_none_or(|part| part.holds(sha256))
-    }
-
-    /// The first file with a content stands for it.
-    fn records(
-        &self,
-        files: &[Found],
-        contents: &[Content],
-        store: &Store,
-    ) -> anyhow::Result<Vec<PhotoRecord>> {
-        let mut first: HashMap<&str, usize> = HashMap::new();
-        let mut ours: Vec<(&Found, Key, Vec<String>)> = Vec::new();
-        for (file, content) in files.iter().zip(contents) {
-            let Content::Is(sha256) = content else {
-                continue;
-            };
-            if !self.is_ours(sha256) {
-                continue;
-            }
-            if let Some(at) = first.get(sha256.as_str()) {
-                ours[*at].2.push(file.file.clone());
-            } else {
-                first.insert(sha256, ours.len());
-                ours.push((file, self.key(file, sha256), Vec::new()));
-            }
-        }
-        let wanted: HashSet<Key> = ours.iter().map(|(_, key, _)| key.clone()).collect();
-        let mut readings = store.readings(&wanted)?;
-        let record = |(file, key, same_as): (&Found, Key, Vec<String>)| {
-            let mut record = readings.remove(&key)?;
-            let (told, _) = self.sources.about(&file.file, &file.folders, &key.sha256);
-            record.line.file.clone_from(&file.file);
-            record.line.same_as = same_as;
-            record.told = told;
-            Some(record)
-        };
-        Ok(ours.into_iter().filter_map(record).collect())
-    }
-
-    /// What has no content is of the part that its name falls into.
-    fn unopened(&self, walked: &Walked, contents: &[Content]) -> Vec<PhotoRecord> {
-        let files = walked.files.iter().zip(contents);
-        let files = files.filter_map(|(file, content)| match content {
-            Content::Unopened(error) => Some((&file.file, error)),
-            _ => None,
-        });
-        let faults = walked.faults.iter().map(|f| (&f.file, &f.error));
-        files
-            .chain(faults)
-            .filter(|(file, _)| self.is_ours(&work::sha256_of(file.as_bytes())))
-            .map(|(file, error)| {
-                let method = self.sources.method;
-                let mut record = PhotoRecord::broken(String::new(), error.clone(), method);
-                record.line.file.clone_from(file);
-                record
-            })
-            .collect()
     }
 }

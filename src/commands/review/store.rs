@@ -14,14 +14,11 @@ use anyhow::{Context, bail};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use super::walk::Found;
+use super::walk::{Found, LOCK};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::review::PhotoRecord;
 
-/// Held open by the run that works in the folder; the system lets go of it when that process ends,
-/// however it ends. It also marks the folder, so that no review walks it.
-pub(super) const LOCK: &str = "review.lock";
 const READINGS: &str = "readings.jsonl";
 const FILES: &str = "files.jsonl";
 /// Folders of the pictures.
@@ -98,6 +95,7 @@ impl Store {
         let name = folder.display();
         fs::create_dir_all(folder)
             .with_context(|| format!("the folder {name} could not be made; name another one"))?;
+        // Before anything is cut off: another run may be writing its last line.
         let lock = lock(folder)?;
         let readings = append_to(&folder.join(READINGS))?;
         let files = append_to(&folder.join(FILES))?;
@@ -189,6 +187,7 @@ impl Store {
                 method: record.line.method,
                 tip: record.tip,
             };
+            // Another version may read the same photo otherwise.
             if record.line.program == env!("CARGO_PKG_VERSION") && wanted.contains(&key) {
                 all.insert(key, record);
             }

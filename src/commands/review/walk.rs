@@ -8,7 +8,9 @@ use std::time::UNIX_EPOCH;
 
 use walkdir::{DirEntry, WalkDir};
 
-use super::store::LOCK;
+/// Held open by the run that works in the folder; the system lets go of it when that process ends,
+/// however it ends. It also marks the folder, so that no review walks it.
+pub(super) const LOCK: &str = "review.lock";
 
 /// A file that is a photo by its name's ending, or by its content where the name has none.
 #[derive(Debug, Clone)]
@@ -53,6 +55,7 @@ impl Walked {
 /// with a dot, and folders of results, are passed over.
 pub(super) fn walk(folders: &[PathBuf], result: &Path) -> Walked {
     let mut walk = Walk {
+        // As if it had been walked: the result's own pictures are not reviewed.
         folders_seen: fs::canonicalize(result).into_iter().collect(),
         links: Vec::new(),
         walked: Walked::default(),
@@ -83,6 +86,7 @@ impl Walk {
             own_name: own_name.unwrap_or_default(),
         };
         // The canonical path of each folder on the way down.
+        // One look-up for each folder, not one for each file.
         let mut inside: HashMap<PathBuf, PathBuf> = HashMap::new();
         let mut entries = WalkDir::new(root)
             .follow_links(true)

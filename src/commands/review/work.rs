@@ -71,6 +71,7 @@ pub(super) fn contents(
         round,
         store,
         stop,
+        // So that a photo that lies in two places is read once.
         claimed: Mutex::new(store.known().clone()),
         read: AtomicUsize::new(0),
         failed: Mutex::new(None),
@@ -111,6 +112,7 @@ impl Work<'_> {
             }
             done
         };
+        // With a photo on every core, a network's own threads would only wait for each other.
         let work = || network::on_one_thread(read_on);
         let done = thread::scope(|scope| {
             scope.spawn(network::warm_up);

@@ -92,6 +92,7 @@ fn files(folder: &Path, into: &Path) -> anyhow::Result<(Vec<PathBuf>, Vec<String
         folder.is_dir(),
         "{name} is no folder that can be opened; name the folder that the photos are in"
     );
+    // The study may be written among the photos; what it holds is none of them.
     let own = fs::canonicalize(into).ok();
     let outside = |path: &Path| own.is_none() || fs::canonicalize(path).ok() != own;
     let entries = WalkDir::new(folder).sort_by_file_name().into_iter();
@@ -175,6 +176,7 @@ fn write(study: &Study, shown: &[Shown], into: &Path) -> anyhow::Result<()> {
         )
     };
     let key = into.join(KEY_FOLDER);
+    // The key before the readers' folders: without it, what they answer is of no use.
     fs::create_dir_all(&key).with_context(told)?;
     let mut json = serde_json::to_vec_pretty(study)?;
     json.push(b'\n');

@@ -100,6 +100,7 @@ impl Answered {
             let file = folder.join(folder_of(reader)).join(ANSWERS);
             let name = file.display().to_string();
             match load::bytes_of(&file) {
+                // One sheet that is missing keeps none of the others out.
                 Err(what) => problems.push(format!("{name}: {what}")),
                 Ok(bytes) => {
                     let sheet = read_sheet(&bytes, reader, order.len() as u32);

@@ -60,6 +60,7 @@ fn one(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Res
     let jpeg = report::photo_to_jpeg(&inspection.photo, tip)
         .map_err(|e| format!("its picture could not be made ({e}); leave the photo out"))?;
     let (width, height) = inspection.photo.pixels.dimensions();
+    // Turned tip up, a picture taken on its side is as wide as it was high.
     let on_its_side = matches!(tip, TipDirection::Left | TipDirection::Right);
     Ok(Shown {
         photo: called(name, inspection, asked, rules),

@@ -30,6 +30,7 @@ pub(in super::super) async fn photos(
     let (mut pace, mut jaw, mut readings) = (Pace::start(), None, Vec::new());
     while let Some(field) = pace.field(&mut form).await? {
         match field.name() {
+            // A form sends its fields in order: the number stands before its photo.
             Some("jaw") => jaw = upload::jaw(receive::text(field, &pace).await?.parse().ok())?,
             Some("photo") => {
                 // The number is for one photo; others go where there is a place.
@@ -46,6 +47,7 @@ pub(in super::super) async fn photos(
     if readings.is_empty() {
         return Err(Fault::NoPhoto);
     }
+    // Only now, so that photos are read while others still come.
     for reading in readings {
         match reading.await? {
             // Named on the page.

@@ -50,10 +50,7 @@ fn form(check: &UnderWay, by: &Person) -> Markup {
 }
 
 fn pattern(check: &UnderWay) -> Markup {
-    let grip = check
-        .answer
-        .as_ref()
-        .map_or(check.sheet.settings.grip, |a| a.grip());
+    let grip = check.grip();
     html! {
         label .field {
             span { "Pattern of the check as a whole" }

@@ -15,6 +15,7 @@ use crate::taper::records::JawSet;
 use crate::units::PerSide;
 
 pub(in super::super) fn page(desk: &Desk, check: &mut UnderWay) -> Result<String, Fault> {
+    // First, as it notes that the reading was shown, or says what keeps it back.
     let kept = calling::before_showing(desk, check)?;
     let kept = kept.as_ref();
     let set = state::set_of(desk, check)?;

@@ -6,16 +6,15 @@ use super::super::desk::Desk;
 use super::super::fault::Fault;
 use super::super::words;
 use super::{Refresh, name, page as whole, when};
-use crate::archive::Archive;
 use crate::report::{shown, words as said};
 use crate::taper::advice::Grip;
-use crate::taper::records::{Cut, FiledCheck, FiledReading, JawSet};
+use crate::taper::records::{Cut, FiledCheck, FiledReading};
 
 pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
     let archive = desk.open_archive()?;
     let check = archive.check(id)?.record;
     let cut = archive.cut(&check.cut.to_string())?.record;
-    let set = set_of(&archive, &cut)?;
+    let set = archive.jaw_set_or_hidden(cut.jaw_set)?;
     let title = format!("Check of {}", shown::name(&set.name));
     let body = html! {
         h1 { "Check of " (name(&set.name)) }
@@ -27,14 +26,6 @@ pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
         p { a .button href=(format!("/sets/{}", set.id)) { "History of " (name(&set.name)) } }
     };
     Ok(whole(&title, Refresh::No, &body))
-}
-
-/// Also where the set is deleted.
-fn set_of(archive: &Archive, cut: &Cut) -> Result<JawSet, Fault> {
-    let id = cut.jaw_set.to_string();
-    Ok(archive
-        .jaw_set(&id)
-        .or_else(|_| archive.hidden_jaw_set(&id))?)
 }
 
 fn advice(check: &FiledCheck, cut: &Cut) -> Markup {

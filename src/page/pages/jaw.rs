@@ -55,6 +55,7 @@ fn take(check: &UnderWay, number: u8, label: &str) -> Markup {
             input type="hidden" name="jaw" value=(number);
             label .pick {
                 span { (label) }
+                // `environment`: the camera at the back.
                 input type="file" name="photo" accept=(KINDS) capture="environment" required;
             }
             button .send type="submit" { "Send" span .hidden { " the photo of jaw " (number) } }
@@ -166,7 +167,7 @@ fn described(check: &UnderWay, photo: &Photo, reading: &Reading) -> String {
         (_, None) => format!("Jaw {}: no face was found in the photo", photo.jaw),
         (Some(_), _) => format!("Jaw {}: the face outlined, not judged", photo.jaw),
         (None, _) => {
-            let pattern = said::pattern(reading.pattern, check.sheet.settings.grip);
+            let pattern = said::pattern(reading.pattern, check.grip());
             format!(
                 "Jaw {}: the face outlined from TIP to BASE, {bands}; {pattern}",
                 photo.jaw
@@ -190,11 +191,7 @@ fn refused(refusal: &Refusal) -> Markup {
 }
 
 fn pattern(check: &UnderWay, reading: &Reading) -> Markup {
-    let grip = check
-        .answer
-        .as_ref()
-        .map_or(check.sheet.settings.grip, |a| a.grip());
-    let means = said::pattern(reading.pattern, grip);
+    let means = said::pattern(reading.pattern, check.grip());
     html! {
         p .pattern { strong { (said::name(reading.pattern)) } ": " (said::sentence(means)) }
         p .small { (said::capitalised(&shown::confidence(reading.confidence))) "; " (said::bands(&reading.bands)) "." }

@@ -55,6 +55,7 @@ enum Refresh {
 
 fn page(title: &str, refresh: Refresh, body: &Markup) -> String {
     let head = html! {
+        // Else a browser asks for one at every page.
         link rel="icon" href="data:,";
         style { (PreEscaped(STYLE)) }
         script src=(*SCRIPT_ADDRESS) defer {}
