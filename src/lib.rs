@@ -124,7 +124,9 @@ pub use review::{CheckLine, Contact, PhotoLine};
 pub use taper::advice::{
     Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise, advise_with,
 };
-pub use taper::estimate::{Observation, OpenEnd, Posterior, Prior, estimate};
+pub use taper::estimate::{
+    Observation, OpenEnd, Posterior, Prior, PriorError, PriorValues, estimate,
+};
 pub use taper::learning::{
     Compliance, CompliancePoint, ComplianceSource, Conditions, Foretold, History, Interval,
     JawSetEstimate, Knowledge, LearnedThreshold, LeftOut, Lesson, Pooled, SetThreshold, Standing,

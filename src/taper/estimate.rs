@@ -10,39 +10,13 @@
 mod grid;
 mod layer;
 mod observe;
-
-use crate::units::PerSide;
+mod prior;
 
 pub use grid::Posterior;
 pub(crate) use layer::{Lattice, Layer, normalised};
 pub use observe::{Observation, OpenEnd};
-
-/// What is believed before any reading. The rules file sets each; lengths are per side.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Prior {
-    /// Median of the marking threshold `h`.
-    pub threshold_median: PerSide,
-    /// Standard deviation of the natural logarithm of a check's `h`, above 0.
-    pub threshold_log_sd: f64,
-    /// The part of it that a check has about its jaw set's own `h`, from one check to the next with the
-    /// same compound and method; above 0 and below `threshold_log_sd`.
-    pub threshold_drift_log_sd: f64,
-    /// Mean size of the taper error at the first check: errors are taken to lie exponentially about
-    /// zero, since a setter's first taper is a good guess.
-    pub error_scale: PerSide,
-    /// Errors beyond this are not considered.
-    pub widest_error: PerSide,
-    /// One standard deviation of a jaw's own taper about the set's.
-    pub jaw_spread: PerSide,
-}
-
-impl Prior {
-    /// The part of `threshold_log_sd` that all checks of a jaw set share.
-    pub(crate) fn set_log_sd(&self) -> f64 {
-        let (all, drift) = (self.threshold_log_sd, self.threshold_drift_log_sd);
-        (all * all - drift * drift).sqrt()
-    }
-}
+pub(crate) use prior::WIDEST_LOG_SD;
+pub use prior::{Prior, PriorError, PriorValues};
 
 /// Combines readings, of one check or of several with different tapers, oldest first.
 ///

@@ -66,12 +66,16 @@ fn either_way(draws: &mut Draws, size: f64) -> f64 {
 
 fn threshold_from_prior(draws: &mut Draws) -> f64 {
     let prior = Rules::built_in().estimate().prior;
-    prior.threshold_median.micrometres() * (prior.threshold_log_sd * draws.normal()).exp()
+    prior.threshold_median().micrometres() * (prior.threshold_log_sd() * draws.normal()).exp()
 }
 
 #[test]
 fn drawn_from_the_prior_the_interval_holds_and_the_change_is_near() {
-    let scale_um = Rules::built_in().estimate().prior.error_scale.micrometres();
+    let scale_um = Rules::built_in()
+        .estimate()
+        .prior
+        .error_scale()
+        .micrometres();
     let o = simulate(400, |draws| {
         let size = -scale_um * (1.0 - draws.uniform()).ln();
         (either_way(draws, size), threshold_from_prior(draws))

@@ -1,7 +1,8 @@
 //! Values known beforehand.
 
 use seepline::{
-    CompliancePoint, Conditions, Knowledge, Prior, Rules, compliance, random_effects, steps,
+    CompliancePoint, Conditions, Knowledge, Prior, PriorValues, Rules, compliance, random_effects,
+    steps,
 };
 use serde::Deserialize;
 
@@ -19,13 +20,14 @@ fn solved(tapers: [f64; 2], touching: [f64; 2], signs: [f64; 2]) -> f64 {
 /// Rules under which the readings alone decide: nearly no drift, a broad prior.
 fn broad() -> seepline::EstimateRules {
     let mut rules = *Rules::built_in().estimate();
-    rules.prior = Prior {
+    rules.prior = Prior::new(PriorValues {
         threshold_log_sd: 1.0,
         threshold_drift_log_sd: 0.01,
         error_scale: um(500.0),
         jaw_spread: um(0.2),
-        ..rules.prior
-    };
+        ..rules.prior.values()
+    })
+    .expect("all in range");
     rules
 }
 

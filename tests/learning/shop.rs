@@ -68,14 +68,14 @@ impl Truth {
     /// Drawn from the rules' own prior.
     pub(crate) fn draw(draws: &mut Draws) -> Self {
         let prior = Rules::built_in().estimate().prior;
-        let (all, drift) = (prior.threshold_log_sd, prior.threshold_drift_log_sd);
+        let (all, drift) = (prior.threshold_log_sd(), prior.threshold_drift_log_sd());
         let set_sd = (all * all - drift * drift).sqrt();
-        let size = -prior.error_scale.micrometres() * (1.0 - draws.uniform()).ln();
+        let size = -prior.error_scale().micrometres() * (1.0 - draws.uniform()).ln();
         let error = if draws.uniform() < 0.5 { size } else { -size };
         let first_taper_um = 3.0 * THOU_UM;
         Self {
             needed_um: (first_taper_um - error).max(0.0),
-            threshold_um: prior.threshold_median.micrometres() * (set_sd * draws.normal()).exp(),
+            threshold_um: prior.threshold_median().micrometres() * (set_sd * draws.normal()).exp(),
             drift: Drift::Normal(drift),
             odd_jaw_um: 0.0,
             first_taper_um,

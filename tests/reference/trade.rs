@@ -111,6 +111,6 @@ fn no_compound_between_means_full_length() {
 #[test]
 fn the_marking_threshold_lies_below_a_thousandth() {
     let prior = Rules::built_in().estimate().prior;
-    let upper = prior.threshold_median.thou() * (1.645 * prior.threshold_log_sd).exp();
+    let upper = prior.threshold_median().thou() * (1.645 * prior.threshold_log_sd()).exp();
     assert!(upper < 1.0, "95 % of thresholds lie below {upper} thou");
 }

@@ -91,8 +91,8 @@ struct Allowed {
 impl Allowed {
     fn by(o: &Observation, rules: &EstimateRules) -> Self {
         let touching = 1.0 - o.open_fraction();
-        let size = rules.prior.threshold_median.micrometres() / touching;
-        let sd = (size * o.sd() / touching).hypot(rules.prior.jaw_spread.micrometres());
+        let size = rules.prior.threshold_median().micrometres() / touching;
+        let sd = (size * o.sd() / touching).hypot(rules.prior.jaw_spread().micrometres());
         let (low, high) = match o.open_end() {
             OpenEnd::Neither => (-size, size),
             OpenEnd::Base => (size, size),

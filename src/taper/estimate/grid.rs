@@ -37,7 +37,7 @@ impl Posterior {
         let mut logs = Vec::with_capacity(grid.weights.len());
         for needed_um in (0..grid.rows()).map(|i| grid.needed_um(i)) {
             // About the first taper, not about each: later ones are already answers to what was seen.
-            let guess = -(needed_um - first).abs() / prior.error_scale.micrometres();
+            let guess = -(needed_um - first).abs() / prior.error_scale().micrometres();
             for (h_um, log) in grid.thresholds_um.iter().zip(&believed) {
                 let seen: f64 = evidence
                     .iter()
@@ -55,14 +55,14 @@ impl Posterior {
         let first = observations.first()?.taper_um();
         let tapers = observations.iter().map(Observation::taper_um);
         let (low, high) = tapers.fold((first, first), |(a, b), t| (a.min(t), b.max(t)));
-        let reach = prior.widest_error.micrometres();
+        let reach = prior.widest_error().micrometres();
         let step_um = STEP_UM.max((high - low + 2.0 * reach) / MOST_STEPS);
         let below = ((first - low + reach) / step_um).ceil();
         let rows = below + ((high - first + reach) / step_um).ceil();
-        let median = prior.threshold_median.micrometres();
+        let median = prior.threshold_median().micrometres();
         let z =
             |j: usize| (j as f64 / (THRESHOLD_STEPS - 1) as f64 - 0.5) * 2.0 * THRESHOLD_REACH_SD;
-        let h = |j: usize| median * (z(j) * prior.threshold_log_sd).exp();
+        let h = |j: usize| median * (z(j) * prior.threshold_log_sd()).exp();
         Some(Self {
             first_needed_um: first - below * step_um + step_um / 2.0,
             step_um,
@@ -157,7 +157,7 @@ fn weights(logs: &[f64]) -> Option<Vec<f64>> {
 
 /// The axis of `h` is even in its logarithm, so the log-normal needs no `1/h`.
 fn log_prior_of_threshold(h_um: f64, prior: &Prior) -> f64 {
-    let z = (h_um / prior.threshold_median.micrometres()).ln() / prior.threshold_log_sd;
+    let z = (h_um / prior.threshold_median().micrometres()).ln() / prior.threshold_log_sd();
     -0.5 * z * z
 }
 
@@ -178,8 +178,8 @@ impl Evidence {
     /// read alike would pass for proof of a large error, which stakes more on `spread` than it can bear.
     pub(super) fn of(o: &Observation, prior: &Prior) -> Self {
         let touching = 1.0 - o.open_fraction();
-        let size_um = prior.threshold_median.micrometres() / touching;
-        let spread_um = prior.jaw_spread.micrometres();
+        let size_um = prior.threshold_median().micrometres() / touching;
+        let spread_um = prior.jaw_spread().micrometres();
         Self {
             open_end: o.open_end(),
             taper_um: o.taper_um(),

@@ -50,7 +50,7 @@ pub(crate) struct Outcome {
 
 impl Lattice {
     pub(crate) fn at(origin: PerSide, prior: &Prior) -> Self {
-        let median = prior.threshold_median.micrometres();
+        let median = prior.threshold_median().micrometres();
         let reach = REACH_SD * prior.set_log_sd();
         let half = (reach / LOG_STEP).ceil();
         // Even steps that end on the reach; the axis has the median in its middle.
@@ -77,12 +77,12 @@ impl Lattice {
 
     /// The prior's belief about a set's threshold.
     pub(crate) fn prior_belief(&self) -> Vec<f64> {
-        self.belief(self.prior.threshold_median, self.prior.set_log_sd())
+        self.belief(self.prior.threshold_median(), self.prior.set_log_sd())
     }
 
     /// Errors lie exponentially about `taper`, the first that was tried.
     fn guess(&self, taper: PerSide, row: i64) -> f64 {
-        let scale = self.prior.error_scale.micrometres();
+        let scale = self.prior.error_scale().micrometres();
         let off = (self.needed_um(row) - taper.micrometres()).abs();
         // With the density's own factor, since outcomes of one check and of several are compared by their
         // evidence.
@@ -94,7 +94,7 @@ impl Layer {
     /// Of one check; its observations carry the taper cut. Errors beyond the prior's widest are out.
     pub(crate) fn of(check: &[Observation], lattice: &Lattice) -> Option<Self> {
         let taper_um = check.first()?.taper()?.micrometres();
-        let reach = lattice.prior.widest_error.micrometres();
+        let reach = lattice.prior.widest_error().micrometres();
         let row = |um: f64| ((um - lattice.origin_um) / STEP_UM).floor() as i64;
         let (first, last) = (row(taper_um - reach), row(taper_um + reach));
         let of =
@@ -218,7 +218,7 @@ impl Layer {
 
 /// The drift of a check's threshold about its set's, per step of `ln h`; sums to 1.
 fn kernel(lattice: &Lattice) -> Vec<f64> {
-    let sd = lattice.prior.threshold_drift_log_sd;
+    let sd = lattice.prior.threshold_drift_log_sd();
     let half = (REACH_SD * sd / lattice.log_step).ceil() as i64;
     let log_weight = |k: i64| -0.5 * (k as f64 * lattice.log_step / sd).powi(2);
     let logs = normalised((-half..=half).map(log_weight).collect());

@@ -1,5 +1,5 @@
 use super::*;
-use crate::units::Length;
+use crate::units::{Length, PerSide};
 
 fn um(value: f64) -> PerSide {
     PerSide::from_computed_micrometres(value).unwrap()

@@ -100,7 +100,7 @@ pub(super) fn thresholds_of(
 /// Mean and variance of `ln h` that the set's own checks give: precisions subtract.
 fn said_by(step: &Step, prior: &Prior) -> Option<(f64, f64)> {
     let (mean, sd) = step.estimate.as_ref()?.posterior.log_threshold();
-    let (before, variance) = (prior.threshold_median.micrometres().ln(), sd * sd);
+    let (before, variance) = (prior.threshold_median().micrometres().ln(), sd * sd);
     let before_variance = prior.set_log_sd().powi(2);
     if variance >= TOLD_SOMETHING * before_variance {
         return None;
@@ -158,7 +158,7 @@ fn shrunk(values: &[(f64, f64)], prior: &Prior) -> Option<(f64, f64)> {
     let weights = values.iter().map(|(_, v)| 1.0 / (v + between));
     let precision = 1.0 / broad + weights.clone().sum::<f64>();
     let sum: f64 = weights.zip(values).map(|(w, (y, _))| w * y).sum();
-    let centre = (prior.threshold_median.micrometres().ln() / broad + sum) / precision;
+    let centre = (prior.threshold_median().micrometres().ln() / broad + sum) / precision;
     // For a set that was not seen: the spread between sets and what is uncertain about their mean.
     let variance = (between + 1.0 / precision).min(broad.max(pooled.between_variance));
     Some((centre, variance.sqrt()))

@@ -10,8 +10,7 @@ use super::{EstimateRules, RecutRules, Rules, Words};
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::refusal::Reason;
-use crate::taper::estimate::Prior;
-use crate::taper::limits::LARGEST_TAPER;
+use crate::taper::estimate::{Prior, PriorValues};
 
 type PatternRules = HashMap<(Pattern, Method), PatternRule>;
 
@@ -87,24 +86,9 @@ pub(super) fn check(table: Table, fingerprint: &str) -> Result<Rules, Fault> {
 fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
     let at = raw.span().start;
     let raw = raw.into_inner();
-    let built_in = || Rules::built_in().estimate();
-    // A file that does not know of the drift may set a spread too small to hold the built-in one.
-    let drift = raw.threshold_drift_log_sd.map_or_else(
-        || {
-            let most = 0.75 * raw.threshold_log_sd.value.0;
-            built_in().prior.threshold_drift_log_sd.min(most)
-        },
-        |s| s.value.0,
-    );
+    let prior = Prior::new(prior_values(&raw)).map_err(|e| Fault::at(at, e.to_string()))?;
     let rules = EstimateRules {
-        prior: Prior {
-            threshold_median: raw.threshold_median.value.0,
-            threshold_log_sd: raw.threshold_log_sd.value.0,
-            error_scale: raw.error_scale.value.0,
-            widest_error: raw.widest_error.value.0,
-            jaw_spread: raw.jaw_spread.value.0,
-            threshold_drift_log_sd: drift,
-        },
+        prior,
         increment: raw.increment.value.0,
         largest_step: raw.largest_step.value.0,
         interval: raw.interval.value.0,
@@ -115,31 +99,39 @@ fn estimate(raw: Spanned<Estimate>) -> Result<EstimateRules, Fault> {
             .unnoticed_change
             .map_or_else(|| built_in().unnoticed_change, |s| s.value.0),
     };
-    if drift >= rules.prior.threshold_log_sd {
-        return Err(Fault::at(
-            at,
-            "threshold_drift_log_sd must be below threshold_log_sd, which holds it".to_owned(),
-        ));
-    }
-    if rules.largest_step < rules.increment {
-        return Err(Fault::at(
-            at,
-            "largest_step is smaller than increment".to_owned(),
-        ));
-    }
-    if rules.prior.widest_error > LARGEST_TAPER {
-        return Err(Fault::at(
-            at,
-            "widest_error is more than 0.05in per side, more than any jaw is cut to".to_owned(),
-        ));
-    }
-    if rules.prior.widest_error <= rules.prior.threshold_median {
-        return Err(Fault::at(
-            at,
-            "widest_error must be above threshold_median".to_owned(),
-        ));
-    }
+    steps(&rules).map_err(|reason| Fault::at(at, reason))?;
     Ok(rules)
+}
+
+fn built_in() -> &'static EstimateRules {
+    Rules::built_in().estimate()
+}
+
+fn prior_values(raw: &Estimate) -> PriorValues {
+    // A file that does not know of the drift may set a spread too small to hold the built-in one.
+    let drift = raw.threshold_drift_log_sd.as_ref().map_or_else(
+        || {
+            let most = 0.75 * raw.threshold_log_sd.value.0;
+            built_in().prior.threshold_drift_log_sd().min(most)
+        },
+        |s| s.value.0,
+    );
+    PriorValues {
+        threshold_median: raw.threshold_median.value.0,
+        threshold_log_sd: raw.threshold_log_sd.value.0,
+        threshold_drift_log_sd: drift,
+        error_scale: raw.error_scale.value.0,
+        widest_error: raw.widest_error.value.0,
+        jaw_spread: raw.jaw_spread.value.0,
+    }
+}
+
+/// What a change is rounded to and held to, one beside the other.
+fn steps(rules: &EstimateRules) -> Result<(), String> {
+    if rules.largest_step < rules.increment {
+        return Err("largest_step is smaller than increment".to_owned());
+    }
+    Ok(())
 }
 
 fn recut(raw: Recut) -> RecutRules {

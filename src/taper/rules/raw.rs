@@ -8,6 +8,7 @@ use super::checked::Fault;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::refusal::Reason;
+use crate::taper::estimate::WIDEST_LOG_SD;
 use crate::units::{Length, PerSide};
 
 #[derive(Deserialize)]
@@ -191,12 +192,12 @@ impl<'de> Deserialize<'de> for Share {
     }
 }
 
-/// A standard deviation of a logarithm: above 0 and below 3, a factor of twenty either way.
+/// A standard deviation of a logarithm.
 pub(super) struct Spread(pub(super) f64);
 
 impl<'de> Deserialize<'de> for Spread {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        between(deserializer, 0.0, 3.0).map(Self)
+        between(deserializer, 0.0, WIDEST_LOG_SD).map(Self)
     }
 }
 
