@@ -23,6 +23,20 @@ pub use prior::{Prior, PriorError, PriorValues};
 /// Where the taper cut is known, the posterior is over the needed taper; where it is known of none, over
 /// the *change* that is needed (as if zero were cut now). `None` where there is no observation, where
 /// the taper is known of some but not of others, or where the readings exclude one another.
+///
+/// One jaw whose base stands open over half of its length, with the built-in threshold `h` of 12.7 µm: by the wedge there
+/// is `h/(1 − f)` = 25.4 µm too much taper, so that much is to be taken off.
+///
+/// ```
+/// use seepline::{Observation, OpenEnd, Rules, estimate};
+///
+/// let half_open = Observation::new(OpenEnd::Base, 0.5, 0.02, None).expect("both in range");
+/// let prior = Rules::built_in().estimate().prior;
+/// let posterior = estimate(&[half_open], &prior).expect("one reading excludes nothing");
+/// let change = posterior.needed_quantile(0.5).expect("a probability").micrometres();
+/// // To a step of the grid; of the spread of `h`, one check leaves the median where it is.
+/// assert!((change + 25.4).abs() < 1.0);
+/// ```
 pub fn estimate(observations: &[Observation], prior: &Prior) -> Option<Posterior> {
     let known = observations.iter().filter(|o| o.taper().is_some()).count();
     // A needed taper and a needed change have no axis in common.

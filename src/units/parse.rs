@@ -44,6 +44,16 @@ pub enum LengthError {
 const MOST_DIGITS: usize = 24;
 
 /// A signed length with its unit: `0.003in`, `3 thou`, `0.08mm`, `80um`, `80µm`.
+///
+/// A bare number is refused, as nobody can know what it means:
+///
+/// ```
+/// use seepline::{Length, LengthError};
+///
+/// assert_eq!("0.003in".parse(), Ok(Length::from_tenths(30)));
+/// let refused = "0.003".parse::<Length>();
+/// assert_eq!(refused, Err(LengthError::NoUnit("0.003".to_owned())));
+/// ```
 impl FromStr for Length {
     type Err = LengthError;
 

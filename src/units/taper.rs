@@ -3,6 +3,31 @@
 use super::{Length, LengthError, parse};
 
 /// A taper or a change of it per side.
+///
+/// ```
+/// use seepline::{Length, OnDiameter, PerSide};
+///
+/// let per_side = PerSide::of(Length::from_tenths(10));
+/// let on_diameter = OnDiameter::of(Length::from_tenths(20));
+/// assert_eq!(per_side.on_diameter(), on_diameter);
+/// assert_eq!(per_side + on_diameter.per_side(), PerSide::of(Length::from_tenths(20)));
+/// ```
+///
+/// The two never meet but by these crossings; a sum of both does not compile:
+///
+/// ```compile_fail,E0308
+/// use seepline::{Length, OnDiameter, PerSide};
+///
+/// let per_side = PerSide::of(Length::from_tenths(10));
+/// let on_diameter = OnDiameter::of(Length::from_tenths(20));
+/// let _ = per_side + on_diameter;
+/// ```
+///
+/// Nor does a number without a unit become one:
+///
+/// ```compile_fail,E0277
+/// let _: seepline::PerSide = 0.003.into();
+/// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct PerSide(Length);
 
