@@ -39,10 +39,18 @@ const BLACK: f32 = 0.003;
 /// Least probability of visible face for a cell to be judged (assumption).
 const VISIBLE: f32 = 0.35;
 
-/// A cell counts as covered in full from 0.7 on and not at all below 0.3, so that a haze of small
-/// probabilities over a clean face adds up to nothing.
+/// A cell counts as covered in full from this probability on (assumption: as far above even odds as
+/// [`NOT_COVERED`] lies below them).
+const COVERED_IN_FULL: f32 = 0.7;
+/// Up to this probability a cell counts as not covered at all, so that a haze of small probabilities over
+/// a clean face adds up to nothing (assumption).
+const NOT_COVERED: f32 = 0.3;
+
+/// How much of a cell counts as covered, 0 to 1.
 pub(crate) fn decided(cover: f32) -> f32 {
-    ((cover - 0.3) / 0.4).clamp(0.0, 1.0)
+    // Written out, as the difference of the two as they are rounded is not the same number.
+    const DOUBTED: f32 = 0.4;
+    ((cover - NOT_COVERED) / DOUBTED).clamp(0.0, 1.0)
 }
 
 /// Maps the compound on a face.
@@ -199,15 +207,19 @@ fn separation(density: &Array2<f32>, cover: &Array2<f32>, judged: &Array2<bool>)
         moments(&v)
     };
     // The limits beyond which `decided` has no doubt.
-    let (m1, v1) = side(|p| p > 0.7)?;
-    let (m0, v0) = side(|p| p < 0.3)?;
+    let (m1, v1) = side(|p| p > COVERED_IN_FULL)?;
+    let (m0, v0) = side(|p| p < NOT_COVERED)?;
     // Two flat tones, as drawings have them, spread by nothing; that must not make the distance infinite.
     Some((m1 - m0) / f32::midpoint(v1, v0).sqrt().max(1e-3))
 }
 
-/// Mean and variance; `None` below 2 % of the face's cells.
+/// The part of the face's cells that makes a mean: with fewer, a speck or a scratch would be one of the two
+/// colours (assumption).
+const LEAST_CELLS: usize = ROWS * COLS / 50;
+
+/// Mean and variance; `None` of too few cells.
 fn moments(v: &[f32]) -> Option<(f32, f32)> {
-    if v.len() < ROWS * COLS / 50 {
+    if v.len() < LEAST_CELLS {
         return None;
     }
     let mean = v.iter().sum::<f32>() / v.len() as f32;
@@ -215,4 +227,26 @@ fn moments(v: &[f32]) -> Option<(f32, f32)> {
         mean,
         v.iter().map(|x| (x - mean).powi(2)).sum::<f32>() / v.len() as f32,
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A change of one limit that forgets the distance between them would be seen here.
+    #[test]
+    fn a_cell_is_decided_at_the_limits_and_in_doubt_between() {
+        let middle = f32::midpoint(NOT_COVERED, COVERED_IN_FULL);
+        let cases = [
+            (0.0, 0.0),
+            (NOT_COVERED, 0.0),
+            (middle, 0.5),
+            (COVERED_IN_FULL, 1.0),
+            (1.0, 1.0),
+        ];
+        for (cover, expected) in cases {
+            // Single precision rounds by 6e-8; a limit moved by a hundredth would be off by 0.025.
+            assert!((decided(cover) - expected).abs() < 1e-6, "{cover}");
+        }
+    }
 }

@@ -13,14 +13,16 @@ const DIRECTIONS: usize = 12;
 const STEP: f64 = 4.0;
 /// An edge is what the strongest fiftieth of the steps show.
 const STRONGEST: f64 = 0.98;
+/// The contrast of the crop lies between its darkest and its brightest pixels without this share of them at
+/// either end, which a highlight or a speck may set (assumption).
+const OUTERMOST: f64 = 0.03;
 
 /// The strongest steps in the weakest direction over the contrast of the crop, 0 (no edge left) to
 /// about 0.5 (pin-sharp). `rgb` is the crop, 3 × rows × columns, `inside` its cells that lie in the picture.
 pub(super) fn sharpness(rgb: ArrayView3<'_, f32>, inside: &Array2<bool>) -> f64 {
     let grey = smoothed(&grey(rgb, inside));
     let mut all: Vec<f32> = grey.iter().copied().filter(|v| v.is_finite()).collect();
-    // Without the outermost, which a highlight or a speck may set.
-    let contrast = quantile(&mut all, 0.97) - quantile(&mut all, 0.03);
+    let contrast = quantile(&mut all, 1.0 - OUTERMOST) - quantile(&mut all, OUTERMOST);
     if contrast <= 0.0 {
         return 0.0;
     }

@@ -22,31 +22,61 @@ pub(crate) struct Evidence {
     pub overall: f64,
 }
 
-/// Tip, middle and base third of the length, without the margin that is not judged.
-const THIRDS: [[f64; 2]; 3] = [[0.02, 1.0 / 3.0], [1.0 / 3.0, 2.0 / 3.0], [2.0 / 3.0, 0.98]];
-/// The very tip, the middle and the very base: an eighth of the length each.
-const ENDS: [[f64; 2]; 3] = [[0.03, 0.125], [0.4375, 0.5625], [0.875, 0.97]];
+/// Not judged at either end of the length: the chamfer's rim, and the outline is found no better than to a
+/// cell or two, of which there are 128 (assumption).
+const MARGIN: f64 = 0.02;
+/// All of the length that is judged.
+const WHOLE: [f64; 2] = [MARGIN, 1.0 - MARGIN];
+/// Tip, middle and base third of the length.
+const THIRDS: [[f64; 2]; 3] = [
+    [MARGIN, 1.0 / 3.0],
+    [1.0 / 3.0, 2.0 / 3.0],
+    [2.0 / 3.0, 1.0 - MARGIN],
+];
+/// An end, and the middle between two: an eighth of the length, narrow enough to be open where its third
+/// is not, and 16 rows of cells (assumption).
+const EIGHTH: f64 = 0.125;
+/// At an end the margin is a row wider than [`MARGIN`]: in so narrow a place the rim would weigh more (assumption).
+const MARGIN_OF_END: f64 = 0.03;
+/// The very tip, the middle and the very base.
+const ENDS: [[f64; 2]; 3] = [
+    [MARGIN_OF_END, EIGHTH],
+    [0.5 - EIGHTH / 2.0, 0.5 + EIGHTH / 2.0],
+    [1.0 - EIGHTH, 1.0 - MARGIN_OF_END],
+];
 /// The painted hairline covers about this much at each flank; the flanks are judged just inside it.
 const FLANK: [f64; 2] = [0.05, 0.17];
+/// The middle of the width beside the flanks: a quarter of it, wide enough that no streak fills it
+/// (assumption).
+const BETWEEN_FLANKS: [f64; 2] = [0.375, 0.625];
+/// Where along the length the flanks are judged: without the hairline across the tip and across the base,
+/// which a painted flank runs into; a wider margin at the tip, whose edge is chamfered (assumption).
+const ALONG_FLANKS: [f64; 2] = [0.06, 0.96];
+/// Where the inner width is parted into thirds, to a cell: its third is 0.367.
+const THIRD_ACROSS: f64 = 0.37;
 /// Thirds of the inner width.
-const FLANKS: [[f64; 2]; 3] = [[EDGE, 0.37], [0.37, 0.63], [0.63, 1.0 - EDGE]];
+const FLANKS: [[f64; 2]; 3] = [
+    [EDGE, THIRD_ACROSS],
+    [THIRD_ACROSS, 1.0 - THIRD_ACROSS],
+    [1.0 - THIRD_ACROSS, 1.0 - EDGE],
+];
 
 impl Evidence {
     pub(crate) fn of(map: &CompoundMap, method: Method) -> Self {
         let contact = contact(map, method);
         let inner = [EDGE, 1.0 - EDGE];
         let rows = |along| share(&contact, along, inner);
-        let cols = |a, b| share(&contact, [0.06, 0.96], [a, b]);
+        let cols = |across| share(&contact, ALONG_FLANKS, across);
         Self {
             thirds: THIRDS.map(rows),
             ends: ENDS.map(rows),
             sides: [
-                cols(FLANK[0], FLANK[1]),
-                cols(0.375, 0.625),
-                cols(1.0 - FLANK[1], 1.0 - FLANK[0]),
+                cols(FLANK),
+                cols(BETWEEN_FLANKS),
+                cols([1.0 - FLANK[1], 1.0 - FLANK[0]]),
             ],
             blocks: THIRDS.map(|along| FLANKS.map(|across| share(&contact, along, across))),
-            overall: rows([0.02, 0.98]),
+            overall: rows(WHOLE),
         }
     }
 
