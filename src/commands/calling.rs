@@ -23,6 +23,25 @@ pub(super) enum Said {
     Earlier(Box<FiledCall>),
 }
 
+impl Said {
+    /// The call that is still to be filed.
+    pub(super) fn now(&self) -> Option<&Call> {
+        match self {
+            Self::Now(call) => Some(call),
+            Self::Nothing | Self::Earlier(_) => None,
+        }
+    }
+
+    /// The call to put beside the answer, whenever it was made.
+    pub(super) fn call(self) -> Option<Call> {
+        match self {
+            Self::Nothing => None,
+            Self::Now(call) => Some(call),
+            Self::Earlier(filed) => Some(filed.call),
+        }
+    }
+}
+
 /// The call, where one was made; before any photo is read.
 ///
 /// # Errors

@@ -11,6 +11,7 @@ use super::{Outcome, archive, complain, load, pictures, print, settings, text_op
 use crate::archive::shelf::{CheckFacts, Shelf};
 use crate::commands::cli::ReadArgs;
 use crate::people::opinion::Call;
+use crate::reading::face::TipDirection;
 use crate::report::check;
 use crate::report::{self, CallReport, CheckReport, PhotoReport};
 use crate::taper::advice::Setup;
@@ -18,12 +19,58 @@ use crate::taper::learning::History;
 use crate::taper::rules::Rules;
 
 pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
-    let shelf = shelf(args)?;
-    // Before a photo is read, so that nobody waits for a reading and is then refused.
-    let said = calling::said(args, shelf.as_ref())?;
-    let setup = settings::setup(args, shelf.as_ref().map(|s| &s.set))?;
-    let rules = settings::rules(args.rules.as_deref())?;
-    let tips: Vec<_> = args.tip.iter().map(|said| said.0).collect();
+    let settled = Settled::of(args)?;
+    let mut report = answer(args, settled)?;
+    let mut faults = file_faults(&report, args.json);
+    let mut outcome = outcome_of(&report);
+    if let Some(folder) = &args.picture {
+        let unwritten = pictures::write_all(folder, &mut report);
+        if !unwritten.is_empty() {
+            outcome = Outcome::Wrong;
+        }
+        faults.extend(unwritten);
+    }
+    complain(&faults);
+    print(&written(&report, args.json)?)?;
+    Ok(outcome)
+}
+
+/// Everything that can be wrong with what was typed, settled before a photo is read, so that nobody waits for
+/// a reading and is then refused.
+struct Settled {
+    shelf: Option<Shelf>,
+    said: Said,
+    setup: Setup,
+    rules: Rules,
+    /// None, one for all photos, or one per photo.
+    tips: Vec<Option<TipDirection>>,
+}
+
+impl Settled {
+    fn of(args: &ReadArgs) -> anyhow::Result<Self> {
+        let shelf = shelf(args)?;
+        let said = calling::said(args, shelf.as_ref())?;
+        let setup = settings::setup(args, shelf.as_ref().map(|s| &s.set))?;
+        Ok(Self {
+            shelf,
+            said,
+            setup,
+            rules: settings::rules(args.rules.as_deref())?,
+            tips: args.tip.iter().map(|said| said.0).collect(),
+        })
+    }
+}
+
+/// Reads the photos, advises on them, files the check where there is a set to file it under, and puts the call
+/// beside the answer.
+fn answer(args: &ReadArgs, settled: Settled) -> anyhow::Result<CheckReport> {
+    let Settled {
+        shelf,
+        said,
+        setup,
+        rules,
+        tips,
+    } = settled;
     let common = load::Common {
         method: args.method,
         tips: &tips,
@@ -38,39 +85,22 @@ pub(super) fn run(args: &ReadArgs) -> anyhow::Result<Outcome> {
                 photos,
                 files: args.photos.clone(),
                 setup,
-                call: match &said {
-                    Said::Now(call) => Some(call.clone()),
-                    _ => None,
-                },
+                call: said.now().cloned(),
             };
             read_and_file(shelf, check, common, &rules)?
         }
     };
-    report.call = match said {
-        Said::Nothing => None,
-        Said::Now(call) => Some(call),
-        Said::Earlier(filed) => Some(filed.call),
+    if let Some(call) = said.call() {
+        report.call = Some(beside(call, &report, args, &rules)?);
     }
-    .map(|call| beside(call, &report, args, &rules))
-    .transpose()?;
-    let mut faults = file_faults(&report, args.json);
-    let mut outcome = outcome_of(&report);
-    if let Some(folder) = &args.picture {
-        let unwritten = pictures::write_all(folder, &mut report);
-        outcome = if unwritten.is_empty() {
-            outcome
-        } else {
-            Outcome::Wrong
-        };
-        faults.extend(unwritten);
+    Ok(report)
+}
+
+fn written(report: &CheckReport, json: bool) -> anyhow::Result<Vec<u8>> {
+    if json {
+        return Ok(report::to_json(report)?);
     }
-    complain(&faults);
-    print(&if args.json {
-        report::to_json(&report)?
-    } else {
-        report::to_text(&report, text_options()).into_bytes()
-    })?;
-    Ok(outcome)
+    Ok(report::to_text(report, text_options()).into_bytes())
 }
 
 /// The call beside the reading, and beside what is known to have been right.
