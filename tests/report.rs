@@ -285,3 +285,63 @@ fn a_picture_is_drawn_for_every_kind_of_entry() {
         assert!(!bytes.windows(6).any(|w| w == b"Exif\0\0"));
     }
 }
+
+/// An enumeration's words, variant by variant. The match has no wildcard: a variant that is new does not
+/// compile until its word stands here.
+macro_rules! words {
+    ($of:ident: $($variant:ident $word:literal),+) => {{
+        let word = |value| match value { $(seepline::$of::$variant => $word),+ };
+        for value in [$(seepline::$of::$variant),+] {
+            assert_eq!(json!(value), json!(word(value)), "{value:?}");
+        }
+    }};
+}
+
+/// As above, of one that is read again.
+macro_rules! words_both_ways {
+    ($of:ident: $($variant:ident $word:literal),+) => {{
+        words!($of: $($variant $word),+);
+        $(
+            let read: seepline::$of = serde_json::from_value(json!($word)).expect($word);
+            assert_eq!(read, seepline::$of::$variant);
+        )+
+    }};
+}
+
+/// Archives, results of reviews and saved readings hold these words: renaming a variant must not rename them.
+#[test]
+fn words_that_are_kept_in_files_stay() {
+    words_both_ways!(Pattern: FullLength "full-length", TipOnly "tip-only", BaseOnly "base-only",
+        EndsOnly "ends-only", MiddleOnly "middle-only", CentreOnly "centre-only", EdgesOnly "edges-only",
+        OneSide "one-side", HeldOff "held-off", Mixed "mixed", Unreadable "unreadable");
+    words_both_ways!(Reason: Blurred "blurred", Dark "dark", BurntOut "burnt-out", Glare "glare",
+        NoFace "no-face", Hidden "hidden", OutOfPicture "out-of-picture", TooSmall "too-small",
+        NoSeam "no-seam", Smeared "smeared", Unclear "unclear");
+    words_both_ways!(Action: Leave "leave", Recut "recut", FixFirst "fix-first", Settle "settle",
+        Retake "retake");
+    words_both_ways!(Method: Seep "seep", Transfer "transfer");
+    words_both_ways!(TipDirection: Up "up", Down "down", Left "left", Right "right");
+    words_both_ways!(Grip: Outside "outside", Inside "inside");
+    words_both_ways!(OpenEnd: Tip "tip", Base "base", Neither "neither");
+    words_both_ways!(CallKind: Check "check", Practice "practice", Study "study", Ruling "ruling");
+    words_both_ways!(Sight: Everyone "everyone", Leads "leads", Nobody "nobody");
+    words_both_ways!(Basis: Outcome "outcome", Ruling "ruling", Program "program", Table "table");
+}
+
+/// What programs read in the JSON of answers, and people in files made of it.
+#[test]
+fn words_of_the_answers_stay() {
+    words!(FoundBy: Given "given", Search "search");
+    words!(StartFrom: Feeler "feeler", Compliance "compliance", Geometry "geometry");
+    words!(RecutAction: CheckInstead "check-instead", BoreAgain "bore-again", FindOut "find-out");
+    words!(ComplianceSource: Own "own", Sisters "sisters");
+    words!(LeftOut: NoTaper "no-taper", Retake "retake", FixFirst "fix-first",
+        JawsDisagree "jaws-disagree");
+    words!(Outcome: Agrees "agrees", OtherAmount "other-amount",
+        NoChangeOtherwise "no-change-otherwise", ChangeMissed "change-missed",
+        ChangeForNothing "change-for-nothing", WrongWay "wrong-way");
+    words!(MixedUp: Twice "twice", Half "half");
+    words!(Direction: Less "less", None "none", More "more");
+    words_both_ways!(Material: Aluminium "aluminium", Steel "steel", CastIron "cast-iron", Brass "brass");
+    words_both_ways!(FeltAt: Tip "tip", Base "base");
+}
