@@ -36,7 +36,8 @@
 //! | `people` | who must call first, who is a lead |
 //! | `settings` | who sees others' records |
 //!
-//! Lengths and pressures are exact text with their unit, times local ISO 8601, enumerations the words of the JSON.
+//! Lengths and pressures are exact text with their unit, times local ISO 8601, enumerations the words of the JSON. What
+//! each column holds stands in [`schema`].
 //!
 //! # What always holds
 //!

@@ -1,4 +1,94 @@
 //! The layout of the database, and how an older one becomes the newest.
+//!
+//! # Columns
+//!
+//! The steps in `schema/` are never touched again, not even for a comment, so what a column holds stands here. NULL means
+//! that nobody said it, where nothing else is written. Everywhere: `id` is 32 hexadecimal digits; `changed` is when the
+//! record was last written, and of two versions the later one stands; `hidden` is 1 of a record that was deleted;
+//! `machine`, `chuck`, `master_jaws` and `serration` are where the set sat then, as the shop writes it.
+//!
+//! | `jaw_sets` | |
+//! | --- | --- |
+//! | `name` | as the shop writes it; `name_key` is what names are compared by, and one set that is not hidden has it |
+//! | `grip` | `outside` or `inside` |
+//! | `material`, `workpiece`, `bolt_torque`, `bored_on`, `notes` | the shop's own words |
+//! | `jaw_height` | from the serrations to the top of the jaw |
+//! | `face_length`, `face_width` | of the gripping face: tip to base, and straight across |
+//! | `bored_diameter` | as bored or turned last; each cut has its own |
+//! | `workpiece_diameter` | where it is clamped; `workpiece_diameter_um` is the same as a number, to sort by |
+//! | `boring_pressure`, `production_pressure` | of the chuck, gauge |
+//! | `stock` | per side, what may still be bored away now |
+//! | `words` | all texts in lower case, to search in |
+//!
+//! | `jaw_set_photos` | photos of the set itself, not of a check |
+//! | --- | --- |
+//! | `position` | in the order given, from 0 |
+//! | `sha256` | of the photo's bytes; names its file below `photos/` |
+//!
+//! | `cuts` | |
+//! | --- | --- |
+//! | `made` | when the set was bored |
+//! | `diameter` | to which it was bored or turned, at the base |
+//! | `depth` | along the spindle axis |
+//! | `taper` | more material at the tip than at the base, per side, over the face; zero or more |
+//! | `boring_pressure` | while boring this cut |
+//! | `skimmed` | what was skimmed besides the gripping face, in words |
+//! | `stock_left` | per side, after this cut |
+//!
+//! | `checks` | |
+//! | --- | --- |
+//! | `cut`, `jaw_set` | the cut that was checked; the set is the cut's, and a foreign key holds that |
+//! | `made` | when the first photo was taken; when it was filed, where no photo tells |
+//! | `method` | `seep` or `transfer` |
+//! | `compound` | name or colour, as the shop writes it |
+//! | `pressure` | of the chuck while checking |
+//! | `program`, `rules` | versions: of the program that read the photos, and of the rules behind the advice |
+//! | `pattern`, `action` | of the check as a whole, and what was advised |
+//! | `change` | advised, per side; positive adds taper; zero where it is to be left, NULL where the check says nothing of it |
+//! | `low`, `high` | ends of the interval of the change that is needed, per side; `change`, rounded and held to a step, may lie outside. NULL as `change` |
+//! | `next_taper` | the taper to cut next, per side; NULL as `change`, and where the taper cut was not known |
+//! | `what_to_do`, `why` | the advice's sentences, as they were shown |
+//! | `done` | what was done about it, in the setter's words |
+//!
+//! | `readings` | one row per photo of a check |
+//! | --- | --- |
+//! | `position` | in the order given, from 0 |
+//! | `sha256` | of the photo's bytes; once in a check |
+//! | `file` | the photo's name when it was filed, without its folder |
+//! | `taken` | as the camera wrote it; NULL where it did not |
+//! | `pattern`, `confidence` | of this photo; the confidence is a probability, 0 when refused |
+//! | `refusal` | why it could not be judged; NULL where it was |
+//! | `open_end`, `open_fraction`, `open_sd` | what it says of the taper: `tip`, `base` or `neither`; the share of the length without contact, from that end; one standard deviation of that share. All three NULL where it says nothing that may be acted on |
+//!
+//! | `reading_details` | |
+//! | --- | --- |
+//! | `detail` | the reading as `read --json` prints it under `photos` |
+//!
+//! | `lessons` | at most one row per set |
+//! | --- | --- |
+//! | `version` | of the program and the rules that made it; another version makes it anew |
+//! | `lesson` | JSON, known to nobody but the program that made it |
+//!
+//! | `calls` | |
+//! | --- | --- |
+//! | `kind` | `check`, `practice`, `study` or `ruling` |
+//! | `person` | initials or a shop number; `#` and a random number after erasing |
+//! | `check_id`, `photo` | what was called: one of the two, the other is NULL; `photo` is a SHA-256 and need not be in the archive |
+//! | `session` | one run of practice or one study; NULL of a check and of a ruling |
+//! | `pattern` | that was called |
+//! | `change` | `leave`, `none`, or exact and signed, per side |
+//! | `at` | when the call was made |
+//! | `revealed` | when what is right was shown to the person; NULL before |
+//! | `told` | JSON, what was shown then in practice and studies; NULL of a check and of a ruling |
+//!
+//! | `people` | only those of whom something was set |
+//! | --- | --- |
+//! | `call_first` | 1 where the person calls before a reading is shown |
+//! | `lead` | 1 of a lead |
+//!
+//! | `settings` | |
+//! | --- | --- |
+//! | `name`, `value` | `see_others`: who sees others' records, `everyone`, `leads` or `nobody` |
 
 use std::path::Path;
 
