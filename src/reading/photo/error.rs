@@ -11,7 +11,7 @@ pub enum PhotoError {
         "the file has {megabytes} MB, more than the {limit_megabytes} MB allowed; send the phone's own JPEG or HEIC photo"
     )]
     TooManyBytes {
-        /// The file's size, in whole megabytes.
+        /// The file's size in megabytes of 2²⁰ bytes, rounded up.
         megabytes: u64,
         /// The largest size allowed.
         limit_megabytes: u64,

@@ -25,9 +25,7 @@ use sha2::{Digest, Sha256};
 pub use error::PhotoError;
 use exif::ExifNotes;
 use kind::Kind;
-
-/// Largest file that is read into memory. A 200-megapixel phone JPEG is about 80 MB.
-pub(crate) const LARGEST_FILE_BYTES: u64 = 128 << 20;
+pub(crate) use size::LARGEST_FILE_BYTES;
 
 /// A decoded photo, turned upright, with no more pixels than the reading needs.
 #[derive(Debug, Clone)]
@@ -62,7 +60,7 @@ struct Decoded {
 ///
 /// # Errors
 /// Where the bytes are no readable picture, one that breaks off, or one beyond the limits
-/// (200 MB; 200 megapixels as sequential JPEG, 64 as anything else; at least 32 px on the short side
+/// (128 MiB; 200 megapixels as sequential JPEG, 64 as anything else; at least 32 px on the short side
 /// at working size).
 pub fn read_photo(bytes: &[u8]) -> Result<UprightPhoto, PhotoError> {
     let sha256 = format!("{:x}", Sha256::digest(bytes));

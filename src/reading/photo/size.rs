@@ -6,8 +6,9 @@ use image::RgbImage;
 use super::PhotoError;
 use crate::reading::shrink::area_average;
 
-/// Phones write 2 to 60 MB.
-const MAX_MEGABYTES: u64 = 200;
+/// Largest file that is taken, from the disk, the network or memory. Phones write 2 to 60 MB; a 200-megapixel
+/// JPEG is about 80 MB.
+pub(crate) const LARGEST_FILE_BYTES: u64 = 128 << 20;
 /// The largest phone sensors have 200 megapixels.
 const MAX_MEGAPIXELS: u64 = 200;
 /// The most for pictures that must be decoded in full: a few bytes can claim any size, and each
@@ -23,13 +24,14 @@ const LONG_SIDE_SHRUNK: u32 = 1200;
 
 /// Refuses a file by its length.
 pub(super) fn check_bytes(bytes: &[u8]) -> Result<(), PhotoError> {
-    let megabytes = bytes.len() as u64 / 1_000_000;
+    let length = bytes.len() as u64;
     if bytes.is_empty() {
         Err(PhotoError::Empty)
-    } else if megabytes > MAX_MEGABYTES {
+    } else if length > LARGEST_FILE_BYTES {
         Err(PhotoError::TooManyBytes {
-            megabytes,
-            limit_megabytes: MAX_MEGABYTES,
+            // Rounded up: a byte too many must not read as the limit itself.
+            megabytes: length.div_ceil(1 << 20),
+            limit_megabytes: LARGEST_FILE_BYTES >> 20,
         })
     } else {
         Ok(())
@@ -110,6 +112,15 @@ pub(super) fn to_working_size(pixels: RgbImage, full: [u32; 2]) -> RgbImage {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_file_of_the_largest_size_is_taken_and_a_byte_more_is_not() {
+        let mut bytes = vec![0; LARGEST_FILE_BYTES as usize];
+        assert!(check_bytes(&bytes).is_ok());
+        bytes.push(0);
+        let error = check_bytes(&bytes).unwrap_err().to_string();
+        assert!(error.contains("129 MB, more than the 128 MB"), "{error}");
+    }
 
     /// The rule of the long side, worked out by hand.
     #[test]
