@@ -49,10 +49,18 @@ thread_local! {
 /// among as many as there are cores: more would only wait for each other.
 pub(crate) fn on_one_thread<T>(work: impl FnOnce() -> T) -> T {
     let one = Arc::new(ThreadPool::with_num_threads(1));
-    let before = THREADS.replace(Some(one));
-    let done = work();
-    THREADS.set(before);
-    done
+    let _restored = Restore(THREADS.replace(Some(one)));
+    work()
+}
+
+/// Puts the threads back that there were, also where work panics: the panic is caught photo by photo, and the
+/// thread goes on to others.
+struct Restore(Option<Arc<ThreadPool>>);
+
+impl Drop for Restore {
+    fn drop(&mut self) {
+        THREADS.set(self.0.take());
+    }
 }
 
 /// Whether this thread does such work.
@@ -205,4 +213,29 @@ pub(crate) fn softmax<const N: usize>(logits: &[f32; N]) -> [f32; N] {
     let e = logits.map(|v| (v - top).exp());
     let sum: f32 = e.iter().sum();
     e.map(|v| v / sum)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::panic::catch_unwind;
+
+    use super::*;
+
+    #[test]
+    fn work_that_panics_gives_the_threads_back() {
+        assert!(!is_on_one_thread());
+        let broken = catch_unwind(|| {
+            on_one_thread(|| {
+                assert!(is_on_one_thread());
+                std::panic::resume_unwind(Box::new("work that breaks off"));
+            });
+        });
+        assert!(broken.is_err());
+        assert!(!is_on_one_thread());
+        // Within such work the threads given back are the one.
+        on_one_thread(|| {
+            on_one_thread(|| ());
+            assert!(is_on_one_thread());
+        });
+    }
 }

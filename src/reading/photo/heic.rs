@@ -4,6 +4,7 @@ use heifer::heifer_isobmff::HeifFile;
 use image::{DynamicImage, RgbaImage};
 
 use super::{Decoded, PhotoError, size, whole};
+use crate::reading::network;
 
 /// Decodes the primary picture in full, and shrinks it.
 pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
@@ -14,7 +15,8 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
         size::check_pixels_whole(width, height)?;
     }
     let options = heifer::Options {
-        max_threads: 0,
+        // None named: as many as there are cores.
+        max_threads: usize::from(network::is_on_one_thread()),
         max_pixels: size::max_pixels_whole(),
     };
     let image = heifer::decode_rgba8(bytes, &options).map_err(explain)?;
