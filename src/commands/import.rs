@@ -173,8 +173,10 @@ fn dated(folder: &Path) -> anyhow::Result<Vec<(Option<DateTime>, PathBuf)>> {
     for entry in entries {
         let file = entry?.path();
         if file.is_file() && is_named_like_a_photo(&file) {
-            // One that cannot be read counts as one without a time.
-            let bytes = fs::read(&file).unwrap_or_default();
+            let bytes = fs::read(&file).with_context(|| {
+                let file = file.display();
+                format!("the photo {file} could not be read; copy it again, or take it out of the folder")
+            })?;
             let taken = time_taken(&bytes).and_then(|time| time.parse().ok());
             found.push((taken, file));
         }
