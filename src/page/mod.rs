@@ -21,6 +21,7 @@
 //! | [`checks`], [`under_way`] | checks under way, in memory and in `under-way/<id>/` of the archive's folder: `check.json` and the photos by SHA-256; a folder that can't be read is set aside as `<id>.unreadable` |
 //! | [`erasing`] | takes initials out of checks under way; needs `serve.lock`, so that no page runs |
 //! | [`answer`], [`calling`], [`call`] | the check's answer, and filing; what is kept back until a call; taking the call |
+//! | [`questions`] | what a check leaves open that words can settle: a tip, the method |
 //! | [`desk`], [`resume`] | what all requests share; photos that wait when the server starts |
 //! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
 //! | [`settings`], [`words`], [`terminal`] | fields of a form or of JSON; texts of the command line as a page says them; the greeting with its code |
@@ -65,6 +66,7 @@ mod guard;
 mod hosts;
 mod pages;
 mod pairing;
+mod questions;
 mod queue;
 mod rate;
 mod reading;
