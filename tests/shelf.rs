@@ -393,20 +393,24 @@ fn a_folder_of_photos_becomes_checks_by_the_time_taken() {
         }
     }
     fs::write(folder.join("notes.txt"), "not a photo").expect("written");
-    let import = |tapers: &[&str]| {
+    let import = |tips: &[&str], tapers: &[&str]| {
         let mut command = shop.command();
         command.args(["import", "photos", "heron"]).arg(&folder);
-        command.args(["--tip", "up"]);
+        command.args(tips.iter().flat_map(|tip| ["--tip", tip]));
         for taper in tapers {
             command.args(["--taper", taper]);
         }
         command.assert()
     };
-    import(&["4thou"])
+    import(&["up"], &["4thou"])
         .code(2)
         .stderr(contains("make 2 checks, and 1 tapers were given"));
-    for _ in 0..2 {
-        import(&["2thou", "4thou"]).success();
+    import(&["up", "down"], &["2thou", "4thou"])
+        .code(2)
+        .stderr(contains("2 --tip for 6 photos"));
+    // Once for all, then once per photo.
+    for tips in [&["up"][..], &["up"; 6]] {
+        import(tips, &["2thou", "4thou"]).success();
         let checks = shop.checks("heron");
         assert_eq!(checks.len(), 2);
         let patterns: Vec<_> = checks

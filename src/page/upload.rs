@@ -204,7 +204,15 @@ fn apply(check: &mut UnderWay, sha256: &str, change: Change) -> Result<(), Fault
             Some(corners) => corners.rotate_left(2),
             None => photo.tip = Some(opposite(photo.tip.unwrap_or(assumed))),
         },
-        Change::Tip(tip) => photo.tip = tip,
+        Change::Tip(tip) => {
+            photo.tip = tip;
+            // Corners outline the face; which end is the tip is what was said last.
+            if let (Some(tip), Some(corners)) = (tip, &mut photo.corners)
+                && tip.is_turned_from(&quad(*corners))
+            {
+                corners.rotate_left(2);
+            }
+        }
         Change::Corners(corners) => photo.corners = corners,
     }
     Ok(())

@@ -60,6 +60,11 @@ impl TipDirection {
             Self::Right => [1.0, 0.0],
         }
     }
+
+    /// Whether these corners begin at the other end, whatever the roll.
+    pub(crate) fn is_turned_from(self, corners: &Quad) -> bool {
+        along(corners, self.vector()) < -ARGUABLE
+    }
 }
 
 /// A gripping face in the photo; coordinates in pixels of the upright photo at full size.
@@ -88,7 +93,7 @@ impl Face {
 
     /// Whether the tip lies at the other end than `tip` says, whatever the roll.
     pub(crate) fn is_turned_from(&self, tip: TipDirection) -> bool {
-        along(&self.corners, tip.vector()) < -ARGUABLE
+        tip.is_turned_from(&self.corners)
     }
 
     /// Takes in the opinion on the tip of the face turned end for end.

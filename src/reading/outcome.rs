@@ -35,3 +35,11 @@ pub struct Reading {
     /// What the pattern was decided on, in plain words ("clean from the tip to 54 % of the length").
     pub evidence: Vec<String>,
 }
+
+impl Reading {
+    /// Whether it is open which end is the tip, and the advice hangs on it. However little certain the reading is: it
+    /// may be the one that is right.
+    pub(crate) fn tip_in_doubt(&self) -> bool {
+        self.tip_contradicted && self.pattern != Pattern::Unreadable
+    }
+}

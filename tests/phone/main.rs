@@ -24,6 +24,7 @@ mod limits;
 mod load;
 mod pages;
 mod pairing;
+mod questions;
 mod samples;
 mod server;
 mod stopping;

@@ -113,6 +113,35 @@ fn file_and_note(server: &Server, phone: &Phone) {
     phone.shot("history");
 }
 
+/// Nothing said of three photos: what is left open is asked where the answer will stand, and Enter on an end does.
+#[test]
+fn an_open_end_is_settled_with_one_key() {
+    let server = Server::start();
+    let Some(phone) = Phone::paired(&server, Kind::Phone) else {
+        return;
+    };
+    let check = server.begin(json!({ "taper": "0.003in" }));
+    read_heron(&phone, &check, 3);
+    phone.wait("#answer[data-action=settle]");
+    phone.shot("question");
+    for _ in 1..=3 {
+        if phone.count("#answer .settle") == 0 {
+            break;
+        }
+        // The upper end comes first.
+        phone.keys("#answer .settle button", "\u{E007}");
+        phone.until("read again", || {
+            (phone.count("[aria-busy=true]") == 0).then_some(())
+        });
+        // Not on the next question's button.
+        let heading = "return document.activeElement.matches('#answer h2')";
+        phone.until("the heading", || {
+            (phone.run(heading) == json!(true)).then_some(())
+        });
+    }
+    phone.wait("#answer[data-action=recut]");
+}
+
 /// What one photo's reading says.
 fn contact(client: &Client, check: &str) -> Value {
     state(client, check)["report"]["photos"][0]["contact"].take()
