@@ -4,6 +4,7 @@ use super::answer;
 use super::checks;
 use super::desk::Desk;
 use super::fault::{Fault, tell_terminal};
+use super::reading;
 use super::settings::{self, Fields};
 use super::under_way::UnderWay;
 use super::words;
@@ -51,8 +52,10 @@ pub(super) fn kept_back(desk: &Desk, check: &UnderWay) -> Result<Option<KeptBack
     Ok(earlier.is_none().then(|| KeptBack::CallOf(by.clone())))
 }
 
-/// Whether the reading is kept back; notes that it is not, where there is something to see.
+/// Whether the reading is kept back; notes that it is not, where there is something to see. Nobody is shown a
+/// problem that is gone.
 pub(super) fn before_showing(desk: &Desk, check: &mut UnderWay) -> Result<Option<KeptBack>, Fault> {
+    reading::once_more(desk, check);
     let kept = kept_back(desk, check)?;
     let seen = kept.is_none() && check.sheet.photos.iter().any(|p| check.read(p).is_some());
     if seen && !check.sheet.shown {

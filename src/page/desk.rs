@@ -91,10 +91,10 @@ impl Desk {
         Ok(Archive::open(&self.archive)?)
     }
 
-    /// Reads the photos that wait when the server starts, one after the other.
-    pub(super) async fn resume(self: Arc<Self>) {
+    /// Reads the photos of these checks that wait, one after the other.
+    pub(super) async fn resume(self: Arc<Self>, left: Vec<Shared>) {
         let _ = spawn_blocking(network::warm_up).await;
-        for check in self.checks.list() {
+        for check in left {
             let check_of = Arc::clone(&check);
             let waiting = spawn_blocking(move || hold(&check_of).waiting()).await;
             for sha256 in waiting.unwrap_or_default() {

@@ -66,6 +66,8 @@ fn refused_and_sent_again(space_left: u64, restart: bool) -> u16 {
         // Where only the answer found no space, the photo is there.
         assert!(now == before || photos(&now) == 2, "{space_left}: {now}");
     }
+    assert_eq!(now["problem"], Value::Null, "there is space again");
+    assert!(!now["report"].is_null(), "{space_left}: {now}");
     if restart {
         server.signal("-KILL");
         drop(server);

@@ -208,6 +208,24 @@ pub(crate) fn set_id(phone: &Client) -> String {
 }
 
 #[test]
+fn a_problem_goes_with_its_cause() {
+    let server = Server::start();
+    let phone = server.phone();
+    let check = server.begin(json!({ "jaw_set": set_id(&phone), "tip": "up" }));
+    let place = server.archive().join("archive.sqlite");
+    let away = place.with_extension("away");
+    fs::rename(&place, &away).unwrap();
+    // Kept and read, but not answered: the set's history cannot be looked into.
+    phone.photo(&check, 1, "jaw1.jpg", &heron(1)).expect(500);
+    fs::rename(&away, &place).unwrap();
+    // Nothing is sent again.
+    let now = state(&phone, &check);
+    assert_eq!(now["photos"][0]["state"], "read");
+    assert_eq!(now["problem"], Value::Null);
+    assert_eq!(now["report"]["check"]["action"], "recut");
+}
+
+#[test]
 fn forms_that_are_none_are_refused() {
     let server = Server::start();
     let phone = server.phone();
