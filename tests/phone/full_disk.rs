@@ -5,11 +5,12 @@ use std::sync::Arc;
 
 use serde_json::{Value, json};
 
-use crate::client::Client;
-use crate::disk::SmallDisk;
-use crate::samples::{another, heron};
-use crate::server::{Server, add_heron, wait_for};
-use crate::uploads::set_id;
+use super::client::Client;
+use super::samples::{another, heron};
+use super::server::{Server, add_heron};
+use super::uploads::set_id;
+use crate::support::disk::SmallDisk;
+use crate::support::program::wait_for;
 
 /// The archive of the shop, on a disk of its own; `None` where there can be none.
 fn shop_on(size: &str) -> Option<(Arc<tempfile::TempDir>, SmallDisk)> {

@@ -5,9 +5,10 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use crate::client::{Client, KIND};
-use crate::samples::{another, heron, photo};
-use crate::server::{Server, wait_for};
+use super::client::{Client, KIND};
+use super::samples::{another, heron, photo};
+use super::server::Server;
+use crate::support::program::wait_for;
 
 fn state(phone: &Client, check: &str) -> Value {
     phone
