@@ -23,7 +23,7 @@ use crate::report::shown;
 
 /// What came of a photo that arrived.
 enum Put {
-    /// It is to be read, or its check to be answered.
+    /// It is to be read.
     New,
     /// The check has it already.
     Already,
@@ -85,11 +85,7 @@ fn put(
 ) -> Result<Put, Fault> {
     if check.holds(&received.sha256) {
         same_again(check, received, jaw);
-        // What stood in the way of the answer, such as a full disk, may be gone.
-        return Ok(match check.problem {
-            Some(_) => Put::New,
-            None => Put::Already,
-        });
+        return Ok(Put::Already);
     }
     if check.sheet.photos.len() >= MOST_PHOTOS {
         let text = format!("a check has at most {MOST_PHOTOS} photos; take one out first");

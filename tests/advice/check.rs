@@ -2,7 +2,7 @@
 
 use seepline::{Action, Grip, Method, Pattern, PerSide, Reading, STATIONS, Setup};
 
-use crate::readings::{
+use crate::support::readings::{
     full, judged, open_base, open_tip, other, plain, reading, setup, thou, unreadable, unsure,
 };
 

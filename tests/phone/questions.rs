@@ -2,9 +2,9 @@
 
 use serde_json::{Value, json};
 
-use crate::client::Client;
-use crate::samples::heron;
-use crate::server::Server;
+use crate::phone::client::Client;
+use crate::phone::samples::heron;
+use crate::phone::server::Server;
 
 fn state(phone: &Client, check: &str) -> Value {
     phone
