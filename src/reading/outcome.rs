@@ -4,7 +4,7 @@ use crate::reading::face::Face;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::profile::{Band, ContactProfile};
-use crate::reading::refusal::Refusal;
+use crate::reading::refusal::{Reason, Refusal};
 
 /// The outcome of one photo. `refusal` is `None` exactly when `pattern` is not `Unreadable`.
 #[derive(Debug, Clone)]
@@ -40,6 +40,8 @@ impl Reading {
     /// Whether it is open which end is the tip, and the advice hangs on it. However little certain the reading is: it
     /// may be the one that is right.
     pub(crate) fn tip_in_doubt(&self) -> bool {
-        self.tip_contradicted && self.pattern != Pattern::Unreadable
+        // Unclear is what a photo is refused for where its two ends are a toss-up and nobody said which is which.
+        let refusal = self.refusal.as_ref();
+        self.tip_contradicted && refusal.is_none_or(|r| r.reason == Reason::Unclear)
     }
 }

@@ -119,6 +119,8 @@ fn compound(edge: f64) -> CompoundMap {
         cover: Array2::from_shape_fn(GRID, |(row, _)| if covered(row) { 1.0 } else { 0.0 }),
         density: Array2::from_shape_fn(GRID, |(row, _)| if covered(row) { 0.4 } else { 0.0 }),
         separation: Some(3.0),
+        hue_shift: None,
+        undecided: 0.0,
         burnt: 0.0,
         black: 0.0,
         hidden: 0.0,
