@@ -25,6 +25,8 @@ def dried(film, r):
     import cv2, films
 
     s, x = np.linspace(0, 1, films.NS)[:, None], np.linspace(-1, 1, films.NX)[None]
+    if r.random() < 0.5:  # plain films must stay as well known as the others
+        return film
     t, c = films.look(r, cv2.resize(film.astype(np.float32), (films.NX, films.NS)), s, x)
     patchy = c * np.clip(2.7 + r.uniform(0.2, 1.5) * films.waves(r, r.uniform(2, 6)), 1, 6)
     return cv2.resize(np.maximum(np.minimum(t, 6) if r.random() < 0.5 else 0, patchy), (film.shape[1], film.shape[0]))

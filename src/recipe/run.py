@@ -25,9 +25,9 @@ def steps(a):
         ["train.py", p("world"), "--seconds", "480", "--init", p("v1"), "--lr", "2e-3", "--out", p("v2")],
         ["train.py", p("world"), "--seconds", "255", "--init", p("v2"), "--lr", "1.3e-3", "--seed", "7", "--out", p("v3")],
         ["export.py", p("v3"), p("v3")],
-        ["quick_films.py", "9000", p("gaps.npz")],
-        ["judge.py", "make", "2000", p("exact.npz"), "900000"],
-        ["judge.py", "train", p("gaps.npz"), p("exact.npz"), p("v3"), "240", f"{now}/judge.onnx"],
+        ["quick_films.py", "16000", p("gaps.npz")],
+        ["judge.py", "make", "500", p("exact.npz"), "900000"],
+        ["judge.py", "train", p("gaps.npz"), p("exact.npz"), p("v3"), "300", f"{now}/judge.onnx"],
         world("held", "held.pkl", "judge.npz", "10"),
         ["calibrate.py", p("held"), p("calibration"), "2700", "cuda:0"],
     ]
