@@ -318,7 +318,7 @@ fn words_that_are_kept_in_files_stay() {
         OneSide "one-side", HeldOff "held-off", Mixed "mixed", Unreadable "unreadable");
     words_both_ways!(Reason: Blurred "blurred", Dark "dark", BurntOut "burnt-out", Glare "glare",
         NoFace "no-face", Hidden "hidden", OutOfPicture "out-of-picture", TooSmall "too-small",
-        NoSeam "no-seam", Smeared "smeared", Unclear "unclear");
+        NoSeam "no-seam", Smeared "smeared", TooAlike "too-alike", Unclear "unclear");
     words_both_ways!(Action: Leave "leave", Recut "recut", FixFirst "fix-first", Settle "settle",
         Retake "retake");
     words_both_ways!(Method: Seep "seep", Transfer "transfer");
