@@ -120,7 +120,7 @@ fn an_open_end_is_settled_with_one_key() {
     let Some(phone) = Phone::paired(&server, Kind::Phone) else {
         return;
     };
-    let check = server.begin(json!({ "taper": "0.003in" }));
+    let check = server.begin(json!({ "tip": "down", "taper": "0.003in" }));
     read_heron(&phone, &check, 3);
     phone.wait("#answer[data-action=settle]");
     phone.shot("question");

@@ -52,7 +52,7 @@ fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
     phone.wait_read(3);
     phone.wait("#jaw-2 .sending .fault");
     look("check-refused");
-    let open_end = server.begin(json!({ "taper": "0.003in" }));
+    let open_end = server.begin(json!({ "tip": "down", "taper": "0.003in" }));
     read_heron(phone, &open_end, 3);
     phone.wait("#answer[data-action=settle]");
     look("check-question");
