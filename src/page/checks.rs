@@ -440,7 +440,7 @@ mod tests {
             for _ in 0..2 {
                 assert!(Checks::open(archive.path()).unwrap().list().is_empty());
                 let aside = renamed(&folder, UNREADABLE);
-                assert_eq!(set_aside_in(archive.path()), [aside.clone()]);
+                assert_eq!(set_aside_in(archive.path()), std::slice::from_ref(&aside));
                 assert_eq!(fs::read(aside.join("a".repeat(64))).unwrap(), b"photo");
             }
         }
