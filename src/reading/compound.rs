@@ -23,7 +23,7 @@ pub struct CompoundMap {
     /// How far apart the densities of covered and of clean cells lie, in pooled standard deviations
     /// (d′ of signal detection); `None` where nearly all or nearly none of the face is covered.
     pub separation: Option<f32>,
-    /// How far apart the hues of covered and of clean cells lie, see [`hue_shift`]; `None` as for `separation`.
+    /// How far apart the hues of covered and of clean cells lie, a distance in log-chromaticity; `None` as for `separation`.
     pub hue_shift: Option<f32>,
     /// Share of the judged cells for which the reader can't tell compound from metal.
     pub undecided: f32,
