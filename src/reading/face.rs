@@ -96,6 +96,17 @@ impl Face {
         tip.is_turned_from(&self.corners)
     }
 
+    /// How much further one end seems to bulge along the face than the other, as a share of the length.
+    pub(crate) fn unlike_ends(&self) -> f64 {
+        let [x, y] = self.corners.tipward();
+        let squared = (x * x + y * y).max(1e-9);
+        let along = |a: Point, b: Point| ((a.x - b.x) * x + (a.y - b.y) * y) / squared;
+        let [tip_left, tip_right, base_right, base_left] = self.corners.0;
+        let tip = along(self.tip_middle, tip_left.towards(tip_right, 0.5));
+        let base = along(self.base_middle, base_left.towards(base_right, 0.5));
+        (tip - base).abs()
+    }
+
     /// Takes in the opinion on the tip of the face turned end for end.
     pub(crate) fn weigh_tip(&mut self, turned: f64) {
         self.tip_support = f64::midpoint(self.tip_support, turned);
