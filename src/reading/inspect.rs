@@ -196,9 +196,13 @@ fn read(
         ..refused(Some(face), request, Reason::Unclear)
     };
     reading.warnings.extend(doubt.map(str::to_owned));
+    // Read inside out, ends-only is middle-only and centre-only edges-only, which ask for the same; tip-only is base-only.
+    let inside_out =
+        pattern::is_taper(judged.pattern) && map.hue_shift.is_some_and(|hue| hue < LEAST_HUE_SHIFT);
     let unseen =
         pattern::is_taper(judged.pattern) && pattern::least_judged(map) < LEAST_JUDGED_OF_A_PART;
     let reason = reason_to_refuse(look, map, &profile, request.method)
+        .or(inside_out.then_some(Reason::TooAlike))
         .or(unseen.then(|| too_dark_or_bright(map)))
         .or((unlike_ends > MOST_UNLIKE_ENDS).then_some(Reason::Hidden))
         .or((by_tip < LEAST_WITH_ASSUMED_TIP).then_some(Reason::Unclear));
@@ -289,10 +293,7 @@ fn reason_to_refuse(
     if profile.judged < LEAST_JUDGED {
         return Some(too_dark_or_bright(map));
     }
-    if look.alike > MOST_ALIKE
-        || map.undecided > MOST_UNDECIDED
-        || map.hue_shift.is_some_and(|hue| hue < LEAST_HUE_SHIFT)
-    {
+    if look.alike > MOST_ALIKE || map.undecided > MOST_UNDECIDED {
         return Some(Reason::TooAlike);
     }
     // Last: what is burnt or blurred hides the seam too, and then painting again would not help. A print has no
