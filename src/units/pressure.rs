@@ -16,6 +16,9 @@ const KPA_MPA: i64 = 1_000_000;
 const MEGA_MPA: i64 = 1_000_000_000;
 /// 1000 bar, beyond any chuck's cylinder (assumption).
 const LARGEST_MPA: i64 = 1000 * BAR_MPA;
+/// A chuck's gauge is set and read to about one part in this many of what it shows (assumption; class 1.0 of EN 837-1
+/// allows 1 % of the span, from memory).
+const GAUGE_PARTS: i64 = 100;
 
 /// A gauge pressure, zero to 1000 bar; whole millipascals inside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -54,6 +57,18 @@ impl Pressure {
     /// In bar.
     pub fn bar(self) -> f64 {
         self.millipascals as f64 / BAR_MPA as f64
+    }
+
+    /// Whether both are the same, as far as a gauge tells: within 1 % of the larger.
+    pub(crate) fn is_same_as(self, other: Self) -> bool {
+        // In whole numbers, so that exactly 1 % is the same whichever comes first; two of zero are alike.
+        let apart = (self.millipascals - other.millipascals).abs();
+        apart * GAUGE_PARTS <= self.max(other).millipascals
+    }
+
+    /// What a gauge tells no more, in pascals: see [`Self::is_same_as`].
+    pub(crate) fn read_to_pascals(self) -> f64 {
+        self.pascals() / GAUGE_PARTS as f64
     }
 
     /// By how much it is above `lower`; `None` where it is below.
@@ -118,6 +133,22 @@ mod tests {
         assert_eq!(p.exact().parse(), Ok(p));
         assert_eq!(p.to_string(), "300 psi (20.7 bar)");
         assert_eq!("2MPa".parse::<Pressure>(), "20bar".parse());
+    }
+
+    #[test]
+    fn a_gauge_tells_pressures_apart_from_one_percent_on() {
+        let p = |text: &str| text.parse::<Pressure>().unwrap();
+        for (a, b, same) in [
+            ("300psi", "297psi", true),
+            ("300psi", "296psi", false),
+            ("30psi", "29psi", false),
+            ("0bar", "0psi", true),
+            ("0bar", "1kPa", false),
+        ] {
+            assert_eq!(p(a).is_same_as(p(b)), same, "{a} {b}");
+            assert_eq!(p(b).is_same_as(p(a)), same, "{b} {a}");
+        }
+        assert!((p("20bar").read_to_pascals() - 20_000.0).abs() < 1e-9);
     }
 
     #[test]
