@@ -178,6 +178,8 @@ mod tests {
             );
             assert_eq!(now.differences_from(&a).is_empty(), same, "{pressure}");
         }
+        let bored = at("300psi", "120psi").differences_from(&a);
+        assert_eq!((bored.len(), bored[0].what), (1, "boring pressure"));
         // Half a psi of 20 is more than a gauge is off.
         let low = at("20psi", "");
         let now = at("20.5psi", "");
