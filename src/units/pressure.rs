@@ -36,7 +36,9 @@ pub enum PressureError {
     #[error("“{0}” has no unit of pressure known here; use psi, bar, kPa or MPa, as in 300psi")]
     UnknownUnit(String),
     /// Not a plain decimal number.
-    #[error("“{0}” is no pressure; write plain digits with a unit, as in 300psi or 20bar")]
+    #[error(
+        "“{0}” is no pressure; write plain digits with a point and a unit, as in 300psi or 2.5bar"
+    )]
     NotANumber(String),
     /// Below zero or beyond 1000 bar.
     #[error("“{0}” is no chuck's pressure; give 0 to 1000 bar, and check the unit")]
@@ -168,6 +170,7 @@ mod tests {
         assert!(error("-1bar").contains("0 to 1000 bar"));
         assert!(error("1e9bar").contains("no unit of pressure"));
         assert!(error("").contains("no pressure"));
+        assert!(error("0,5bar").contains("with a point"));
         assert!(error("NaNpsi").contains("no pressure"));
     }
 }
