@@ -21,9 +21,9 @@ const COLUMNS: [&str; 8] = [
 /// What one line says about one photo; what is `None` is unknown.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Row {
-    line: u64,
+    pub(super) line: u64,
     /// As in the result: below the reviewed folder, with `/`; or the name alone, where only one photo has it.
-    file: String,
+    pub(super) file: String,
     pub(crate) jaw_set: Option<String>,
     pub(crate) check: Option<String>,
     pub(crate) taper: Option<PerSide>,
