@@ -3,11 +3,13 @@
 use jiff::civil::date;
 use seepline::report::{TextOptions, recut_to_json, recut_to_text, start_to_json, start_to_text};
 use seepline::{
-    ChuckRating, FeelerReading, FeltAt, Grip, Id, JawGeometry, JawSet, Length, Material, Mounting,
-    PerSide, Present, Pressures, Recut, RecutAdvice, Rules, StartingTaper, TaperPerStep, Timeline,
-    from_compliance, from_feeler, from_geometry, recut,
+    FeelerReading, FeltAt, Grip, Id, JawSet, Length, Mounting, PerSide, Present, Pressures, Recut,
+    RecutAdvice, Rules, StartingTaper, TaperPerStep, Timeline, from_compliance, from_feeler,
+    from_geometry, recut,
 };
 use serde_json::{Value, json};
+
+use crate::reference::mechanics::tall_jaw;
 
 const PLAIN: TextOptions = TextOptions {
     colour: false,
@@ -54,19 +56,7 @@ fn learned() -> StartingTaper {
 }
 
 fn rough() -> StartingTaper {
-    let jaw = JawGeometry {
-        material: Material::Aluminium,
-        height: parse("4in"),
-        face_length: parse("3in"),
-        tip_below_top: Length::ZERO,
-        width: parse("40mm"),
-        thickness: parse("70mm"),
-    };
-    let rating = ChuckRating {
-        total_force: parse("90kN"),
-        at: parse("350psi"),
-        jaws: 3,
-    };
+    let (jaw, rating) = tall_jaw();
     from_geometry(&jaw, &rating, &pressures(), None, Rules::built_in()).expect("a taper")
 }
 

@@ -1,21 +1,11 @@
 //! The program as a user runs it: arguments, exit status, messages, streams.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use assert_cmd::Command;
-use predicates::prelude::*;
-use predicates::str::contains;
+use crate::support::program::{Run, contains, lacks, seepline};
+use std::process::Command;
 use tempfile::TempDir;
-
-fn seepline(folder: &Path) -> Command {
-    let mut command = Command::cargo_bin("seepline").expect("the program");
-    command
-        .current_dir(folder)
-        .env_remove("NO_COLOR")
-        .env_remove("CLICOLOR_FORCE");
-    command
-}
 
 /// A folder with three grey pictures that show no jaw.
 fn folder_of_pictures() -> TempDir {
@@ -35,8 +25,7 @@ fn write(folder: &TempDir, name: &str, bytes: &[u8]) -> PathBuf {
 }
 
 fn json_of(command: &mut Command, status: i32) -> serde_json::Value {
-    let output = command.assert().code(status).get_output().stdout.clone();
-    serde_json::from_slice(&output).expect("one JSON object on the standard output")
+    command.ran().code(status).json()
 }
 
 /// Refused before any photo is opened: status 2, nothing on the standard output.
@@ -45,7 +34,7 @@ fn refused_command(arguments: &[&str], message: &str) {
     seepline(folder.path())
         .args(["read", "a.png", "b.png", "c.png"])
         .args(arguments)
-        .assert()
+        .ran()
         .code(2)
         .stdout("")
         .stderr(contains(message));
@@ -103,7 +92,7 @@ fn a_missing_or_broken_rules_file_is_named() {
     write(&folder, "rules.toml", b"this is [ no table");
     seepline(folder.path())
         .args(["read", "a.png", "--rules", "rules.toml"])
-        .assert()
+        .ran()
         .code(2)
         .stderr(contains("rules.toml").and(contains("line 1")));
 }
@@ -128,7 +117,7 @@ fn bad_file(name: &str, remedy: &str, prepare: impl Fn(&TempDir)) {
     let mut command = seepline(folder.path());
     command
         .args(["read", "a.png", name, "b.png"])
-        .assert()
+        .ran()
         .code(2)
         .stdout(
             contains(name)
@@ -201,7 +190,7 @@ fn the_tip_is_said_once_for_all_photos_or_once_per_photo() {
         json_of(&mut read(good), 1);
     }
     let refused = |tips: &[&str], remedy: &str| {
-        read(tips).assert().code(2).stderr(contains(remedy));
+        read(tips).ran().code(2).stderr(contains(remedy));
     };
     refused(&["up", "down"], "2 --tip for 3 photos");
     refused(&["skyward"], "up, down, left, right or unsaid");
@@ -212,8 +201,8 @@ fn a_value_that_begins_with_a_minus_is_a_value() {
     let folder = folder_of_pictures();
     let mut command = seepline(folder.path());
     command.args(["read", "a.png", "--taper", "-2thou"]);
-    let refused = command.assert().code(2);
-    let reason = String::from_utf8_lossy(&refused.get_output().stderr).into_owned();
+    let refused = command.ran().code(2);
+    let reason = refused.err();
     assert!(!reason.contains("unexpected argument"), "{reason}");
     assert!(reason.contains("-2thou"), "{reason}");
     let mut command = seepline(folder.path());
@@ -252,22 +241,22 @@ fn the_same_picture_twice_counts_once() {
     );
     seepline(folder.path())
         .args(["read", "a.png", "b.png", "copy.png"])
-        .assert()
+        .ran()
         .stdout(contains("3 photos, 2 counted"));
 }
 
 #[test]
 fn nothing_is_coloured_off_a_terminal_or_with_no_color() {
     let folder = folder_of_pictures();
-    let no_escape = || contains("\u{1b}").not();
+    let no_escape = || lacks("\u{1b}");
     seepline(folder.path())
         .args(["read", "a.png"])
-        .assert()
+        .ran()
         .stdout(no_escape());
     seepline(folder.path())
         .env("NO_COLOR", "1")
         .args(["read", "a.png", "none.jpg"])
-        .assert()
+        .ran()
         .stdout(no_escape())
         .stderr(no_escape());
 }
@@ -278,7 +267,7 @@ fn colour_can_be_forced() {
     seepline(folder.path())
         .env("CLICOLOR_FORCE", "1")
         .args(["read", "a.png"])
-        .assert()
+        .ran()
         .stdout(contains("\u{1b}["));
 }
 
@@ -288,11 +277,9 @@ fn a_c_locale_gets_ascii() {
     let output = seepline(folder.path())
         .env("LC_ALL", "C")
         .args(["read", "a.png"])
-        .assert()
-        .get_output()
-        .stdout
-        .clone();
-    assert!(output.is_ascii(), "{}", String::from_utf8_lossy(&output));
+        .ran()
+        .out();
+    assert!(output.is_ascii(), "{output}");
 }
 
 #[test]
@@ -301,7 +288,7 @@ fn the_report_is_the_same_every_time() {
     let run = || {
         let mut command = seepline(folder.path());
         command.args(["read", "--json", "a.png", "b.png", "c.png"]);
-        command.assert().get_output().stdout.clone()
+        command.ran().out()
     };
     assert_eq!(run(), run());
 }
@@ -342,7 +329,7 @@ fn a_picture_folder_that_is_a_file_is_reported_and_the_report_still_printed() {
     let folder = folder_of_pictures();
     seepline(folder.path())
         .args(["read", "a.png", "--picture", "b.png"])
-        .assert()
+        .ran()
         .code(2)
         .stdout(contains("1. a.png"))
         .stderr(contains("b.png could not be made"));
@@ -354,7 +341,7 @@ fn help_has_examples_and_the_exit_status() {
     for flag in ["--help", "-h"] {
         seepline(folder.path())
             .args(["read", flag])
-            .assert()
+            .ran()
             .success()
             .stdout(contains(
                 "seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --taper 0.003in",
@@ -363,12 +350,12 @@ fn help_has_examples_and_the_exit_status() {
     }
     seepline(folder.path())
         .arg("--version")
-        .assert()
+        .ran()
         .success()
         .stdout(contains("seepline 0."))
         .stdout(contains("commit").and(contains("rules")));
     seepline(folder.path())
-        .assert()
+        .ran()
         .code(2)
         .stderr(contains("Example:"));
 }
@@ -379,11 +366,11 @@ fn completions_and_the_manual_are_printed() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         let command = seepline(folder.path())
             .args(["completions", shell])
-            .assert()
+            .ran()
             .success();
         command.stdout(contains("clearance"));
     }
-    let manual = seepline(folder.path()).arg("manual").assert().success();
+    let manual = seepline(folder.path()).arg("manual").ran().success();
     manual.stdout(
         contains(".TH seepline")
             .and(contains("clearance"))
@@ -396,7 +383,7 @@ fn a_bare_zero_needs_no_unit() {
     let folder = folder_of_pictures();
     seepline(folder.path())
         .args(["read", "a.png", "--clearance", "0", "--taper", "0"])
-        .assert()
+        .ran()
         .code(1);
 }
 

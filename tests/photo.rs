@@ -1,17 +1,13 @@
 //! Bytes → upright photo, against Pillow's and libheif's values for the same files
 //! (`reference/make_photos.py` wrote both), and against files that are no photo.
 
-mod support {
-    pub(crate) mod pictures;
-}
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::support::pictures;
 use proptest::prelude::*;
 use seepline::{PhotoError, UprightPhoto, read_photo};
-use support::pictures;
 
 /// What the reference library reads: the upright size, and mean colours of 4 × 4 cells, row by row.
 #[derive(serde::Deserialize)]

@@ -1,102 +1,27 @@
 //! The verbs of the archive as a user runs them, on the photos of `sample-images`. That filing loses and
 //! doubles nothing is plumbing: what counts is here compared with the files themselves.
 
-#![allow(
-    clippy::print_stdout,
-    reason = "the measured figures, shown with --nocapture"
-)]
-
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
-use predicates::prelude::*;
-use predicates::str::contains;
+use crate::support::bench::Bench;
+use crate::support::program::{Run, contains, lacks};
+use crate::support::samples::{jaws, sample};
 use serde_json::Value;
-use tempfile::TempDir;
 
-#[path = "shelf/clock.rs"]
 mod clock;
 
-/// A shop: a folder with an archive in it.
-struct Shop {
-    folder: TempDir,
-}
-
-impl Shop {
-    fn new() -> Self {
-        Self {
-            folder: tempfile::tempdir().expect("a folder"),
-        }
-    }
-
-    /// With a jaw set called heron.
-    fn with_heron() -> Self {
-        let shop = Self::new();
-        shop.run("jaws add heron --production-pressure 300psi --boring-pressure 100psi")
-            .success();
-        shop
-    }
-
-    fn command(&self) -> Command {
-        let mut command = Command::cargo_bin("seepline").expect("the program");
-        command
-            .env("SEEPLINE_ARCHIVE", self.archive())
-            .env("NO_COLOR", "1");
-        command
-    }
-
-    fn archive(&self) -> PathBuf {
-        self.folder.path().join("archive")
-    }
-
-    fn place(&self, name: &str) -> String {
-        self.folder.path().join(name).display().to_string()
-    }
-
-    fn run(&self, line: &str) -> assert_cmd::assert::Assert {
-        self.command().args(line.split_whitespace()).assert()
-    }
-
-    fn json(&self, line: &str) -> Value {
-        let output = self.run(&format!("{line} --json")).success();
-        serde_json::from_slice(&output.get_output().stdout).expect("JSON on the standard output")
-    }
-
-    fn read(&self, photos: &[String], more: &str) -> assert_cmd::assert::Assert {
-        self.command()
-            .arg("read")
-            .args(photos)
-            .args(["--tip", "up"])
-            .args(more.split_whitespace())
-            .assert()
-    }
-
-    fn checks(&self, set: &str) -> Vec<Value> {
-        let history = self.json(&format!("history {set}"));
-        let cuts = history["timeline"]["cuts"]
-            .as_array()
-            .expect("cuts")
-            .clone();
-        let of_cut = |cut: Value| cut["checks"].as_array().expect("checks").clone();
-        cuts.into_iter().flat_map(of_cut).collect()
-    }
-}
-
-fn sample(name: &str) -> String {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
-    folder.join(name).display().to_string()
-}
-
-fn jaws(check: &str) -> Vec<String> {
-    (1..=3)
-        .map(|j| sample(&format!("{check}/jaw{j}.jpg")))
-        .collect()
+/// A shop with a jaw set called heron, of which the pressures are known.
+fn with_heron() -> Bench {
+    let shop = Bench::bare();
+    shop.run("jaws add heron --production-pressure 300psi --boring-pressure 100psi")
+        .success();
+    shop
 }
 
 #[test]
 fn a_check_is_filed_once_with_its_photos_as_they_are() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     let photos = jaws("heron-too-much-taper");
     shop.read(&photos[..1], "--jaws heron --taper 4thou")
         .success()
@@ -144,7 +69,7 @@ fn all_files(folder: &Path) -> Vec<PathBuf> {
 
 #[test]
 fn a_later_check_is_advised_on_with_the_earlier_one() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
         .success();
     let alone = estimate_width(&shop);
@@ -157,15 +82,15 @@ fn a_later_check_is_advised_on_with_the_earlier_one() {
 
 #[test]
 fn a_filed_check_keeps_its_conditions_when_the_set_has_others() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     let photos = jaws("heron-too-much-taper");
     shop.run("jaws change heron --machine north").success();
     let first = shop.read(&photos, "--jaws heron --taper 4thou --compound blue --json");
-    let first: Value = serde_json::from_slice(&first.success().get_output().stdout).expect("JSON");
+    let first = first.success().json();
     shop.run("jaws change heron --machine south --production-pressure 250psi")
         .success();
     let again = shop.read(&photos, "--jaws heron --json");
-    let again: Value = serde_json::from_slice(&again.success().get_output().stdout).expect("JSON");
+    let again = again.success().json();
     assert_eq!(
         again["check"]["taper_change"],
         first["check"]["taper_change"]
@@ -180,11 +105,11 @@ fn a_filed_check_keeps_its_conditions_when_the_set_has_others() {
 /// The photos are of July 2026; nothing of that time is noted.
 #[test]
 fn photos_older_than_every_cut_are_not_of_it() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.run("cut add heron --taper 1thou").success();
     let photos = jaws("heron-too-much-taper");
     let read = shop.read(&photos, "--jaws heron --json").success();
-    let read: Value = serde_json::from_slice(&read.get_output().stdout).expect("JSON");
+    let read = read.json();
     assert!(
         read["check"]["next_taper"].is_null(),
         "the taper is not known"
@@ -201,7 +126,7 @@ fn photos_older_than_every_cut_are_not_of_it() {
 
 #[test]
 fn a_slip_of_the_unit_in_a_cut_is_refused() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     for taper in ["4mm", "300in"] {
         shop.run(&format!("cut add heron --taper {taper}"))
             .failure()
@@ -215,30 +140,26 @@ fn a_slip_of_the_unit_in_a_cut_is_refused() {
     assert!(
         shop.run(&format!("cut show {id}"))
             .success()
-            .get_output()
-            .stdout
-            .windows(3)
-            .any(|w| w == b"4.0")
+            .out()
+            .contains("4.0")
     );
 }
 
 #[test]
 fn an_old_cut_noted_late_leaves_what_the_set_is_now() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.run("cut add heron --taper 3thou --diameter 2.6in --stock-left 0.1in")
         .success();
     shop.run("cut add heron --taper 4thou --diameter 2.5in --stock-left 0.2in --made 2020-01-02T08:00:00")
         .success();
-    shop.run("jaws show heron").success().stdout(
-        contains("2.6")
-            .and(contains("0.1"))
-            .and(contains("2.500").not()),
-    );
+    shop.run("jaws show heron")
+        .success()
+        .stdout(contains("2.6").and(contains("0.1")).and(lacks("2.500")));
 }
 
 #[test]
 fn what_spoils_the_comparison_is_said_before_the_advice() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
         .success();
     let later = jaws("heron-too-much-taper");
@@ -246,7 +167,7 @@ fn what_spoils_the_comparison_is_said_before_the_advice() {
         &later,
         "--jaws heron --taper 4thou --pressure 250psi --compound blue",
     );
-    let text = String::from_utf8(read.success().get_output().stdout.clone()).expect("text");
+    let text = read.success().out();
     let said = text
         .find("pressure: was 300 psi (20.7 bar), is 250 psi (17.2 bar)")
         .expect("the pressure");
@@ -256,7 +177,7 @@ fn what_spoils_the_comparison_is_said_before_the_advice() {
 }
 
 /// Of the interval of the needed taper after the last check, in thousandths per side.
-fn estimate_width(shop: &Shop) -> f64 {
+fn estimate_width(shop: &Bench) -> f64 {
     let history = shop.json("history heron");
     let last = history["estimates"]
         .as_array()
@@ -270,7 +191,7 @@ fn estimate_width(shop: &Shop) -> f64 {
 
 #[test]
 fn a_taper_that_contradicts_what_is_filed_is_refused() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     let photos = jaws("heron-too-much-taper");
     shop.read(&photos, "--jaws heron --taper 4thou").success();
     shop.read(&photos, "--jaws heron --taper 3thou")
@@ -284,11 +205,11 @@ fn a_taper_that_contradicts_what_is_filed_is_refused() {
 
 #[test]
 fn a_set_that_is_not_there_costs_no_reading() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.read(&["missing.jpg".to_owned()], "--jaws heran")
         .code(2)
         .stderr(contains("did you mean “heron”?"));
-    let nobody = Shop::new();
+    let nobody = Bench::bare();
     nobody
         .run("jaws list")
         .code(2)
@@ -298,7 +219,7 @@ fn a_set_that_is_not_there_costs_no_reading() {
 
 #[test]
 fn deleting_asks_and_only_hides() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
         .success();
     // There is no terminal to ask on.
@@ -314,7 +235,7 @@ fn deleting_asks_and_only_hides() {
 
 #[test]
 fn records_are_changed_field_by_field() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.command()
         .args([
             "jaws",
@@ -325,7 +246,7 @@ fn records_are_changed_field_by_field() {
             "--stock",
             "0.2in",
         ])
-        .assert()
+        .ran()
         .success();
     let set = shop.json("jaws show HERON");
     assert_eq!(set["stock"], "5080um");
@@ -345,13 +266,13 @@ fn records_are_changed_field_by_field() {
 
 #[test]
 fn archives_are_copied_joined_and_written_out() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.read(&jaws("wren-full-length"), "--jaws heron --taper 2thou")
         .success();
     let copy = shop.place("copy");
     shop.run(&format!("backup {copy}")).success();
     shop.run(&format!("backup {copy}")).code(2);
-    let other = Shop::new();
+    let other = Bench::bare();
     other.run("jaws add plover").success();
     for added in [
         "1 jaw sets, 1 cuts, 1 checks, 3 photos",
@@ -370,7 +291,7 @@ fn archives_are_copied_joined_and_written_out() {
         .run(&format!("export {written}"))
         .code(2)
         .stderr(contains("there already"));
-    let third = Shop::new();
+    let third = Bench::bare();
     third
         .run(&format!("import sets {written}/jaw_sets.csv"))
         .success()
@@ -383,7 +304,7 @@ fn archives_are_copied_joined_and_written_out() {
 
 #[test]
 fn a_folder_of_photos_becomes_checks_by_the_time_taken() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     let folder = shop.folder.path().join("old photos");
     fs::create_dir(&folder).expect("a folder");
     // The names are in another order than the times.
@@ -393,20 +314,24 @@ fn a_folder_of_photos_becomes_checks_by_the_time_taken() {
         }
     }
     fs::write(folder.join("notes.txt"), "not a photo").expect("written");
-    let import = |tapers: &[&str]| {
+    let import = |tips: &[&str], tapers: &[&str]| {
         let mut command = shop.command();
         command.args(["import", "photos", "heron"]).arg(&folder);
-        command.args(["--tip", "up"]);
+        command.args(tips.iter().flat_map(|tip| ["--tip", tip]));
         for taper in tapers {
             command.args(["--taper", taper]);
         }
-        command.assert()
+        command.ran()
     };
-    import(&["4thou"])
+    import(&["up"], &["4thou"])
         .code(2)
         .stderr(contains("make 2 checks, and 1 tapers were given"));
-    for _ in 0..2 {
-        import(&["2thou", "4thou"]).success();
+    import(&["up", "down"], &["2thou", "4thou"])
+        .code(2)
+        .stderr(contains("2 --tip for 6 photos"));
+    // Once for all, then once per photo.
+    for tips in [&["up"][..], &["up"; 6]] {
+        import(tips, &["2thou", "4thou"]).success();
         let checks = shop.checks("heron");
         assert_eq!(checks.len(), 2);
         let patterns: Vec<_> = checks
@@ -419,13 +344,13 @@ fn a_folder_of_photos_becomes_checks_by_the_time_taken() {
 
 #[test]
 fn what_was_done_is_noted() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.read(&jaws("heron-too-much-taper"), "--jaws heron --taper 4thou")
         .success();
     let id = shop.checks("heron")[0]["id"].as_str().expect("an id")[..8].to_owned();
     shop.command()
         .args(["check", "done", &id, "took 2 thou off"])
-        .assert()
+        .ran()
         .success();
     shop.run("history heron")
         .success()
@@ -441,14 +366,13 @@ fn what_was_done_is_noted() {
 #[ignore = "takes minutes; run with --ignored"]
 fn a_killed_command_leaves_its_check_whole_or_absent() {
     const KILLS: u32 = 200;
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     let photo = fs::read(sample("heron-too-much-taper/jaw1.jpg")).expect("the sample");
     let start = |kill: u32| {
         // Bytes after the picture's end make it another file.
         let file = shop.folder.path().join(format!("{kill}.jpg"));
         fs::write(&file, [&photo[..], &kill.to_be_bytes()].concat()).expect("written");
-        std::process::Command::new(assert_cmd::cargo::cargo_bin("seepline"))
-            .env("SEEPLINE_ARCHIVE", shop.archive())
+        shop.command()
             .args(["read", "--tip", "up", "--jaws", "heron", "--taper", "4thou"])
             .arg(&file)
             .stdout(std::process::Stdio::null())

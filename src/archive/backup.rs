@@ -2,13 +2,13 @@
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 
 use super::error::{self, ArchiveError, Fault};
-use super::open::{self, DATABASE, PHOTOS, with_suffix};
+use super::open::{self, DATABASE, PATIENCE, PHOTOS, with_suffix};
 use super::photos::{Photos, hash_of};
 use super::{Archive, verify};
 
@@ -73,7 +73,7 @@ impl Archive {
     ) -> Result<(usize, impl Iterator<Item = String> + use<>), ArchiveError> {
         let copy = || {
             let mut copy = Connection::open(to)?;
-            copy_pages(&self.db, &mut copy)?;
+            copy_pages(&self.db, &mut copy, &self.file)?;
             // One file, without a log beside it, until somebody opens it to write.
             copy.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;
             let count = "SELECT count(*) FROM checks";
@@ -88,15 +88,18 @@ impl Archive {
     }
 }
 
-/// All pages in one step, which holds back no writer (they append to the log) and is consistent.
-fn copy_pages(from: &Connection, to: &mut Connection) -> Result<(), Fault> {
+/// All pages in one step, which holds back no writer (they append to the log) and is consistent. Where the database stays
+/// locked it gives up after as long as every other command does.
+fn copy_pages(from: &Connection, to: &mut Connection, file: &Path) -> Result<(), Fault> {
     let backup = Backup::new(from, to)?;
-    loop {
-        match backup.step(-1)? {
-            StepResult::Done => return Ok(()),
-            _ => std::thread::sleep(PAUSE),
+    let began = Instant::now();
+    while backup.step(-1)? != StepResult::Done {
+        if began.elapsed() > PATIENCE {
+            return Err(ArchiveError::Busy(file.to_path_buf()).into());
         }
+        std::thread::sleep(PAUSE);
     }
+    Ok(())
 }
 
 fn remove_if_there(file: &PathBuf) -> Result<(), ArchiveError> {

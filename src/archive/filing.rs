@@ -349,11 +349,22 @@ fn replaces(given: &FiledCheck, filed: &FiledCheck) -> bool {
     }
 }
 
-/// `0.10.1` → 0, 10, 1; whatever is no number counts as 0.
-fn version(text: &str) -> Vec<u64> {
-    text.split(['.', '-', '+'])
-        .map(|part| part.parse().unwrap_or(0))
-        .collect()
+/// In the order of Semantic Versioning 2.0.0, section 11: numbers, then whether it is released, then the parts of a
+/// pre-release, numbers before words.
+type Version = (Vec<u64>, bool, Vec<(bool, u64, String)>);
+
+/// `0.10.1-rc.2` → 0, 10, 1 and rc, 2; what is no number before the hyphen counts as 0.
+fn version(text: &str) -> Version {
+    // What stands behind the plus sign says how it was built, not how new it is.
+    let text = text.split('+').next().unwrap_or_default();
+    let (numbers, before) = text.split_once('-').unwrap_or((text, ""));
+    let numbers = numbers.split('.').map(|n| n.parse().unwrap_or(0)).collect();
+    let part = |part: &str| match part.parse() {
+        Ok(number) => (false, number, String::new()),
+        Err(_) => (true, 0, part.to_owned()),
+    };
+    let parts = before.split('.').filter(|p| !p.is_empty());
+    (numbers, before.is_empty(), parts.map(part).collect())
 }
 
 /// The given readings in place of those of the same photos; advice and versions with them where they are
@@ -397,4 +408,30 @@ pub(crate) fn fill_in(now: &mut FiledCheck, given: &FiledCheck) {
     fill(chuck, &given.mounting.chuck);
     fill(master_jaws, &given.mounting.master_jaws);
     fill(serration, &given.mounting.serration);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::version;
+
+    #[test]
+    fn versions_are_ordered_as_semantic_versioning_says() {
+        // The example of Semantic Versioning 2.0.0, section 11.4, between two releases.
+        let rising = [
+            "0.10.0",
+            "1.0.0-alpha",
+            "1.0.0-alpha.1",
+            "1.0.0-alpha.beta",
+            "1.0.0-beta",
+            "1.0.0-beta.2",
+            "1.0.0-beta.11",
+            "1.0.0-rc.1",
+            "1.0.0",
+            "1.0.1",
+        ];
+        for pair in rising.windows(2) {
+            assert!(version(pair[0]) < version(pair[1]), "{pair:?}");
+        }
+        assert_eq!(version("1.0.0+a"), version("1.0.0+b"));
+    }
 }

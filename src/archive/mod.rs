@@ -298,7 +298,7 @@ impl Archive {
 
 /// A time for a change made `now` that stands against one made at `earlier`, even where that one's
 /// clock was ahead.
-fn stamp(now: DateTime, earlier: DateTime) -> DateTime {
+pub(crate) fn stamp(now: DateTime, earlier: DateTime) -> DateTime {
     // A second, as times are kept to the second.
     let after = earlier.checked_add(1.second()).unwrap_or(earlier);
     if now > earlier { now } else { after }

@@ -15,7 +15,7 @@ pub(super) const DATABASE: &str = "archive.sqlite";
 pub(super) const PHOTOS: &str = "photos";
 /// How long to wait for another process that writes. A check takes some milliseconds to file; a merge
 /// of a large archive takes seconds.
-const PATIENCE: Duration = Duration::from_secs(20);
+pub(super) const PATIENCE: Duration = Duration::from_secs(20);
 /// Attempts, 10 ms apart, to switch a new database to write-ahead logging while another process does the
 /// same: as long as [`PATIENCE`].
 const ATTEMPTS: usize = 2000;

@@ -173,7 +173,7 @@ fn write(
     Ok(())
 }
 
-/// Writes a jaw set; for `hidden` see [`write`].
+/// Writes a jaw set; for `hidden` see [`write()`].
 pub(super) fn write_jaw_set(
     db: &Connection,
     set: &JawSet,
@@ -231,7 +231,7 @@ pub(super) fn photos_of(db: &Connection, jaw_set: Id) -> Result<Vec<String>, Fau
     Ok(hashes.collect::<Result<_, _>>()?)
 }
 
-/// Writes a cut; for `hidden` see [`write`].
+/// Writes a cut; for `hidden` see [`write()`].
 pub(super) fn write_cut(db: &Connection, cut: &Cut, hidden: Option<bool>) -> Result<(), Fault> {
     let mut cells = vec![
         cut.id.to_cell(),
@@ -295,7 +295,7 @@ fn check_cells(check: &FiledCheck) -> Vec<Value> {
     cells
 }
 
-/// Writes a check with all its readings, in place of what it had; for `hidden` see [`write`].
+/// Writes a check with all its readings, in place of what it had; for `hidden` see [`write()`].
 pub(super) fn write_check(
     db: &Connection,
     jaw_set: Id,

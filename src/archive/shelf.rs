@@ -15,7 +15,7 @@ use anyhow::{Context, bail};
 use jiff::civil::DateTime;
 use jiff::{ToSpan, ZonedDateTime};
 
-use crate::archive::{Archive, Details, Filed, Filing, fill_in};
+use crate::archive::{Archive, Details, Filed, Filing, fill_in, stamp};
 use crate::people::opinion::Call;
 use crate::reading::method::Method;
 use crate::report::check;
@@ -159,7 +159,7 @@ impl Shelf {
         match (taper, cut.taper) {
             (Some(_), None) => {
                 cut.taper = taper;
-                cut.changed = now().max(cut.changed);
+                cut.changed = stamp(now(), cut.changed);
                 Ok((cut, true))
             }
             (Some(given), Some(noted)) if given != noted => bail!(

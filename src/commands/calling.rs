@@ -63,7 +63,7 @@ pub(super) fn said(args: &ReadArgs, shelf: Option<&Shelf>) -> anyhow::Result<Sai
         (None, Some(first)) => Ok(Said::Earlier(Box::new(first))),
         (None, None) if must_call(args, shelf, by)? => bail!(
             "{by} calls before the reading is shown here; give --call PATTERN and --change AMOUNT, as in \
-             --call tip-only --change=-1thou (the patterns are {})",
+             --call tip-only --change -1thou (the patterns are {})",
             all_patterns()
         ),
         (None, None) => Ok(Said::Nothing),

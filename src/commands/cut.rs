@@ -8,7 +8,7 @@ use super::jaws::{apply_mounted, clear_mounted, take};
 use super::settings;
 use super::{Outcome, text_options};
 use crate::archive::shelf::{new_id, short};
-use crate::archive::{Archive, Details};
+use crate::archive::{Archive, Details, stamp};
 use crate::commands::cli::{CutFields, CutVerb, RecordArgs};
 use crate::report::cut_to_text;
 use crate::taper::records::{Cut, JawSet};
@@ -68,7 +68,7 @@ fn add(jaws: &str, fields: &CutFields, common: &RecordArgs) -> anyhow::Result<()
         archive.edit_jaw_set(set.id, |set| {
             take(&mut set.bored_diameter, cut.diameter.as_ref());
             take(&mut set.stock, cut.stock_left.as_ref());
-            set.changed = cut.changed.max(set.changed);
+            set.changed = stamp(cut.changed, set.changed);
         })?;
     }
     print_cut(&archive, &cut, common)
@@ -139,8 +139,7 @@ fn change(
             let _ = clear(cut, field);
         }
         apply(cut, fields);
-        // Where the clock was put back, still no earlier than it was.
-        cut.changed = changed.max(cut.changed);
+        cut.changed = stamp(changed, cut.changed);
     })?;
     print_cut(&archive, &cut, common)
 }

@@ -42,13 +42,11 @@ impl Finding {
 pub(super) fn run(args: &ArchiveFolder) -> anyhow::Result<Outcome> {
     // A relative place has no folder above it to look at.
     let place = std::path::absolute(folder(args)?).context("the folder you are in is gone")?;
-    let findings = [
-        archive(&place),
-        space(&place),
-        heic(),
-        network(),
-        pictures(),
-    ];
+    let findings: Vec<Finding> = [archive(&place), space(&place)]
+        .into_iter()
+        .chain(set_aside(&place))
+        .chain([heic(), network(), pictures()])
+        .collect();
     for finding in &findings {
         let mark = if finding.lacks { "LACKS" } else { "good " };
         say(&format!("{mark}  {}: {}", finding.what, finding.says))?;
@@ -93,6 +91,21 @@ fn archive(place: &Path) -> Finding {
         ),
         Err(error) => Finding::lack(WHAT, error.to_string()),
     }
+}
+
+/// Checks of the page that a server could not read when it started; each holds photos that are filed nowhere.
+fn set_aside(place: &Path) -> Option<Finding> {
+    let all = page::set_aside_in(place);
+    let names: Vec<String> = all.iter().map(|p| p.display().to_string()).collect();
+    (!names.is_empty()).then(|| {
+        Finding::lack(
+            "checks under way",
+            format!(
+                "what could not be read was set aside in {}; take the photos out, then delete it",
+                names.join(", ")
+            ),
+        )
+    })
 }
 
 /// The innermost folder above a place that is there.

@@ -11,6 +11,7 @@ use super::read::{ToFile, read_and_file};
 use super::{Outcome, load, print, settings, text_options};
 use crate::archive::shelf::{CheckFacts, Shelf};
 use crate::commands::cli::{ImportPhotosArgs, ImportSetsArgs};
+use crate::reading::face::TipDirection;
 use crate::reading::photo::time_taken;
 use crate::report::{self, CheckReport};
 use crate::review::PAUSE;
@@ -61,9 +62,10 @@ pub(super) fn photos(args: &ImportPhotosArgs) -> anyhow::Result<Outcome> {
         tapers.len(),
         listed(&checks)
     );
+    let tips = tips(args, &checks)?;
     let mut reports = Vec::new();
-    for (files, taper) in checks.into_iter().zip(tapers) {
-        reports.push(read_one(args, files, taper, &rules)?);
+    for ((files, tips), taper) in checks.into_iter().zip(tips).zip(tapers) {
+        reports.push(read_one(args, files, &tips, taper, &rules)?);
     }
     tell(&reports, args.common.json)?;
     Ok(reports
@@ -73,9 +75,36 @@ pub(super) fn photos(args: &ImportPhotosArgs) -> anyhow::Result<Outcome> {
         .unwrap_or(Outcome::Wrong))
 }
 
+/// What was said of the tips, check by check: once for all photos, or once per photo.
+fn tips(
+    args: &ImportPhotosArgs,
+    checks: &[Vec<PathBuf>],
+) -> anyhow::Result<Vec<Vec<Option<TipDirection>>>> {
+    let said: Vec<Option<TipDirection>> = args.tip.iter().map(|said| said.0).collect();
+    if said.len() <= 1 {
+        return Ok(vec![said; checks.len()]);
+    }
+    let photos: usize = checks.iter().map(Vec::len).sum();
+    ensure!(
+        said.len() == photos,
+        "{} --tip for {photos} photos; give --tip once for all photos, or once per photo, oldest first, with \
+         `unsaid` where you don't know:\n{}",
+        said.len(),
+        listed(checks)
+    );
+    let mut rest = &said[..];
+    let of_check = |files: &Vec<PathBuf>| {
+        let (these, others) = rest.split_at(files.len());
+        rest = others;
+        these.to_vec()
+    };
+    Ok(checks.iter().map(of_check).collect())
+}
+
 fn read_one(
     args: &ImportPhotosArgs,
     files: Vec<PathBuf>,
+    tips: &[Option<TipDirection>],
     taper: PerSide,
     rules: &crate::taper::rules::Rules,
 ) -> anyhow::Result<CheckReport> {
@@ -83,7 +112,7 @@ fn read_one(
     let shelf = Shelf::of(open(&args.common.archive)?, &args.name)?;
     let common = load::Common {
         method: args.method,
-        tips: std::slice::from_ref(&args.tip),
+        tips,
         corners: &[],
     };
     let check = ToFile {
@@ -173,8 +202,10 @@ fn dated(folder: &Path) -> anyhow::Result<Vec<(Option<DateTime>, PathBuf)>> {
     for entry in entries {
         let file = entry?.path();
         if file.is_file() && is_named_like_a_photo(&file) {
-            // One that cannot be read counts as one without a time.
-            let bytes = fs::read(&file).unwrap_or_default();
+            let bytes = fs::read(&file).with_context(|| {
+                let file = file.display();
+                format!("the photo {file} could not be read; copy it again, or take it out of the folder")
+            })?;
             let taken = time_taken(&bytes).and_then(|time| time.parse().ok());
             found.push((taken, file));
         }

@@ -8,7 +8,7 @@ use anyhow::{Context, bail};
 use super::archive::{agreed, create_or_open, now, open, say, show};
 use super::{Outcome, text_options};
 use crate::archive::shelf::{new_id, short};
-use crate::archive::{Archive, Details, Find};
+use crate::archive::{Archive, Details, Find, stamp};
 use crate::commands::cli::{JawSetFields, JawsVerb, ListArgs, Mounted, RecordArgs};
 use crate::report::{jaw_set_to_text, list_to_text, summaries_to_json};
 use crate::taper::records::{Id, JawSet, Mounting};
@@ -82,7 +82,7 @@ fn change(
                 set.photos.push(photo);
             }
         }
-        set.changed = changed.max(set.changed);
+        set.changed = stamp(changed, set.changed);
     })?;
     print_set(&set, common)
 }

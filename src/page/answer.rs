@@ -1,7 +1,6 @@
 //! A check under way → its answer, by the same code as the command line's.
 
 use std::fs;
-use std::sync::Arc;
 
 use anyhow::Context;
 
@@ -24,10 +23,8 @@ pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
     if check.sheet.photos.is_empty() || !check.waiting().is_empty() {
         return;
     }
-    match answer(desk, check) {
-        Ok((report, _)) => check.answer = Some(Arc::new(report)),
-        Err(fault) => check.problem = Some(fault.to_string()),
-    }
+    let answer = answer(desk, check).map(|(report, _)| report);
+    check.answered(answer);
 }
 
 fn shelf(desk: &Desk, check: &UnderWay, set: Id) -> Result<Shelf, Fault> {
@@ -159,7 +156,7 @@ pub(super) fn file(desk: &Desk, check: &mut UnderWay) -> Result<Id, Fault> {
         .ok_or(Fault::NoPhoto)?;
     // Before the sheet is written with `filed`, so that both are in it or neither.
     check.sheet.call_filed = call_filed(check, &shelf)?;
-    check.answer = Some(Arc::new(report));
+    check.answered(Ok(report));
     checks::note_filed(check, id)?;
     Ok(id)
 }

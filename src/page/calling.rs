@@ -3,6 +3,7 @@
 use super::checks;
 use super::desk::Desk;
 use super::fault::{Fault, tell_terminal};
+use super::reading;
 use super::under_way::UnderWay;
 use crate::people::opinion::Person;
 
@@ -47,8 +48,10 @@ pub(super) fn kept_back(desk: &Desk, check: &UnderWay) -> Result<Option<KeptBack
     Ok(earlier.is_none().then(|| KeptBack::CallOf(by.clone())))
 }
 
-/// Whether the reading is kept back; notes that it is not, where there is something to see.
+/// Whether the reading is kept back; notes that it is not, where there is something to see. Nobody is shown a
+/// problem that is gone.
 pub(super) fn before_showing(desk: &Desk, check: &mut UnderWay) -> Result<Option<KeptBack>, Fault> {
+    reading::once_more(desk, check);
     let kept = kept_back(desk, check)?;
     // Without a photo that was read there was nothing to see, and a call may still come.
     let seen = kept.is_none() && check.sheet.photos.iter().any(|p| check.read(p).is_some());

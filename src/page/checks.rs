@@ -2,8 +2,8 @@
 //! folder of its own with its sheet and its photos under their SHA-256.
 
 use std::collections::{BTreeSet, HashMap};
-use std::fs;
-use std::io;
+use std::fs::{self, File};
+use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant, SystemTime};
@@ -18,6 +18,10 @@ use crate::taper::records::Id;
 /// In the archive's folder.
 const FOLDER: &str = "under-way";
 const SHEET: &str = "check.json";
+/// At the end of the name of a folder that was set aside: what is in it may be all that is left of a check.
+const UNREADABLE: &str = ".unreadable";
+/// At the end of the name of a folder that is being removed: a kill in between leaves nothing that looks like a check.
+const GONE: &str = ".gone";
 /// Most checks at once; a shop has a few. What was filed or left longest makes room.
 const MOST: usize = 50;
 /// A check that nobody touched for so long is thrown away: a weekend, and a day.
@@ -44,7 +48,7 @@ pub(super) fn hold(check: &Shared) -> MutexGuard<'_, UnderWay> {
 }
 
 impl Checks {
-    /// Those that were under way when the server ended last.
+    /// Those that were under way when the server ended last. What can't be read is set aside and said.
     pub(super) fn open(archive: &Path) -> io::Result<Self> {
         let folder = archive.join(FOLDER);
         fs::create_dir_all(&folder)?;
@@ -52,11 +56,20 @@ impl Checks {
         for entry in fs::read_dir(&folder)? {
             let place = entry?.path();
             match found(&place) {
-                Some(check) => {
-                    all.insert(check.sheet.id, Arc::new(Mutex::new(check)));
+                Found::Check(check) => {
+                    all.insert(check.sheet.id, Arc::new(Mutex::new(*check)));
                 }
-                None => remove(&place),
+                Found::Nothing => remove(&place),
+                Found::Unreadable(why) => set_aside(&place, &why),
+                Found::SetAside => {}
             }
+        }
+        for place in set_aside_in(archive) {
+            tell_terminal(&format!(
+                "{} holds a check that could not be read; take its photos out, then delete it (to try it again, take \
+                 {UNREADABLE} off its name and start again)",
+                place.display()
+            ));
         }
         Ok(Self {
             folder,
@@ -184,23 +197,95 @@ impl Touched {
     }
 }
 
-/// A check as it was left; `None` where there is none.
-fn found(place: &Path) -> Option<UnderWay> {
-    let sheet: Sheet = serde_json::from_slice(&fs::read(place.join(SHEET)).ok()?).ok()?;
-    let name = place.file_name()?.to_str()?;
+/// What a folder turns out to be.
+enum Found {
+    Check(Box<UnderWay>),
+    /// Nothing was begun in it, or it was being removed.
+    Nothing,
+    /// With the reason.
+    Unreadable(String),
+    /// Earlier.
+    SetAside,
+}
+
+/// A check as it was left. An error of the disk that passes must not cost it, so that only what surely holds nothing
+/// counts as nothing.
+fn found(place: &Path) -> Found {
+    let name = place.file_name().unwrap_or_default().to_string_lossy();
+    if name.ends_with(UNREADABLE) {
+        return Found::SetAside;
+    }
+    if name.ends_with(GONE) {
+        return Found::Nothing;
+    }
+    let bytes = match fs::read(place.join(SHEET)) {
+        Ok(bytes) => bytes,
+        Err(error) if error.kind() == ErrorKind::NotFound && holds_nothing(place) => {
+            return Found::Nothing;
+        }
+        Err(error) => return Found::Unreadable(error.to_string()),
+    };
+    let sheet: Sheet = match serde_json::from_slice(&bytes) {
+        Ok(sheet) => sheet,
+        Err(error) => return Found::Unreadable(error.to_string()),
+    };
     // A copy of another check's folder would be that check twice.
-    if name != sheet.id.to_string() {
-        return None;
+    if *name != sheet.id.to_string() {
+        return Found::Unreadable("it is the check of another folder".to_owned());
     }
     let mut check = UnderWay::of(sheet, place.to_path_buf());
-    let here = |sha256: &str| place.join(sha256).is_file();
     check
         .sheet
         .photos
         // What stands in the sheet becomes a path; and a kill may have come before the photo had its name.
-        .retain(|p| is_hash(&p.sha256) && here(&p.sha256));
+        .retain(|p| is_hash(&p.sha256) && is_there(&place.join(&p.sha256)));
     leave_only(&check);
-    Some(check)
+    Found::Check(Box::new(check))
+}
+
+/// Killed before its first sheet was written: no photo was sent yet.
+fn holds_nothing(folder: &Path) -> bool {
+    let photo = |e: fs::DirEntry| e.file_name().to_str().is_some_and(is_hash);
+    fs::read_dir(folder).is_ok_and(|mut entries| !entries.any(|e| e.map_or(true, photo)))
+}
+
+/// What can't be asked for counts as there: a photo that counts as gone is removed.
+fn is_there(file: &Path) -> bool {
+    match fs::metadata(file) {
+        Ok(metadata) => metadata.is_file(),
+        Err(error) => error.kind() != ErrorKind::NotFound,
+    }
+}
+
+/// Never removed: the photos in it may be the only ones.
+fn set_aside(place: &Path, why: &str) {
+    let name = place.display();
+    let told = match fs::rename(place, renamed(place, UNREADABLE)) {
+        Ok(()) => {
+            format!("the check under way in {name} could not be read ({why}) and was set aside")
+        }
+        Err(error) => format!(
+            "the check under way in {name} could not be read ({why}), nor set aside: {error}"
+        ),
+    };
+    tell_terminal(&told);
+}
+
+fn renamed(place: &Path, ending: &str) -> PathBuf {
+    let mut name = place.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
+
+/// Folders of checks that could not be read when a server started.
+pub(crate) fn set_aside_in(archive: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(archive.join(FOLDER)).into_iter().flatten();
+    let places = entries.filter_map(|e| Some(e.ok()?.path()));
+    let mut all: Vec<PathBuf> = places
+        .filter(|p| p.to_string_lossy().ends_with(UNREADABLE))
+        .collect();
+    all.sort();
+    all
 }
 
 fn is_hash(text: &str) -> bool {
@@ -226,10 +311,12 @@ fn touched(folder: &Path) -> SystemTime {
     modified.unwrap_or(SystemTime::UNIX_EPOCH)
 }
 
-/// A folder that stays is looked at again at the next start.
+/// A folder that stays is looked at again at the next start. Renamed first: the sheet may go before the photos.
 fn remove(place: &Path) {
-    if let Err(error) = fs::remove_dir_all(place)
-        && error.kind() != io::ErrorKind::NotFound
+    let going = renamed(place, GONE);
+    let going = fs::rename(place, &going).map_or_else(|_| place.to_path_buf(), |()| going);
+    if let Err(error) = fs::remove_dir_all(&going)
+        && error.kind() != ErrorKind::NotFound
     {
         tell_terminal(&format!(
             "{} could not be removed: {error}",
@@ -244,9 +331,12 @@ pub(super) fn write(check: &UnderWay) -> Result<(), Fault> {
         return Err(Fault::NoSuchCheck);
     }
     let text = serde_json::to_vec(&check.sheet).map_err(|_| Fault::Defect)?;
-    // A kill in between leaves the sheet as it was.
+    // A kill in between leaves the sheet as it was; synced, as a power cut may keep the new name and not the bytes.
     let apart = check.folder.join(format!("{SHEET}.new"));
-    fs::write(&apart, text)?;
+    let mut file = File::create(&apart)?;
+    file.write_all(&text)?;
+    file.sync_all()?;
+    drop(file);
     Ok(fs::rename(apart, check.folder.join(SHEET))?)
 }
 
@@ -324,6 +414,47 @@ mod tests {
         assert!(of(None, clock - year).long_ago(opened, later, clock));
         assert!(!of(None, clock - 2 * hour).long_ago(opened, much_later, clock));
         assert!(!of(None, clock + year).long_ago(opened, later, clock));
+    }
+
+    /// A check with one photo in a folder of its own, as a server leaves it.
+    fn left(archive: &Path) -> PathBuf {
+        let (_, check) = Checks::open(archive)
+            .unwrap()
+            .begin(Settings::default())
+            .unwrap();
+        let folder = hold(&check).folder.clone();
+        fs::write(folder.join("a".repeat(64)), b"photo").unwrap();
+        folder
+    }
+
+    #[test]
+    fn a_check_that_cannot_be_read_is_set_aside_with_its_photos() {
+        for broken in [Some(&b""[..]), Some(b"{\"id\":"), None] {
+            let archive = tempfile::tempdir().unwrap();
+            let folder = left(archive.path());
+            match broken {
+                Some(bytes) => fs::write(folder.join(SHEET), bytes).unwrap(),
+                None => fs::remove_file(folder.join(SHEET)).unwrap(),
+            }
+            // The second start leaves it as it is.
+            for _ in 0..2 {
+                assert!(Checks::open(archive.path()).unwrap().list().is_empty());
+                let aside = renamed(&folder, UNREADABLE);
+                assert_eq!(set_aside_in(archive.path()), std::slice::from_ref(&aside));
+                assert_eq!(fs::read(aside.join("a".repeat(64))).unwrap(), b"photo");
+            }
+        }
+    }
+
+    #[test]
+    fn what_was_never_begun_or_was_thrown_away_is_removed() {
+        let archive = tempfile::tempdir().unwrap();
+        let folder = left(archive.path());
+        fs::rename(&folder, renamed(&folder, GONE)).unwrap();
+        fs::create_dir(&folder).unwrap();
+        assert!(Checks::open(archive.path()).unwrap().list().is_empty());
+        let entries = fs::read_dir(archive.path().join(FOLDER)).unwrap();
+        assert_eq!(entries.count(), 0);
     }
 
     #[test]

@@ -56,7 +56,9 @@ pub(super) async fn run(
     mut stop: watch::Receiver<bool>,
     last: Duration,
 ) -> anyhow::Result<()> {
-    tokio::spawn(resume(Arc::clone(&desk)));
+    // Before anybody is served: whoever sends a photo from now on has it read, which warming up may outlast.
+    let left = desk.checks.list();
+    tokio::spawn(resume(Arc::clone(&desk), left));
     let router = routes::router(desk);
     let graceful = GracefulShutdown::new();
     let room = Arc::new(Semaphore::new(MOST));

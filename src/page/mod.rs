@@ -18,9 +18,10 @@
 //! | [`connections`] | accepts up to a limit; time and size limits of a request's head; ends requests under way on Ctrl-C and SIGTERM |
 //! | [`guard`], [`hosts`], [`pairing`], [`rate`] | the `Host` header against the addresses listened on (DNS rebinding); `Origin` and `Sec-Fetch-Site` of what changes something; cookie or key, compared in constant time; security headers; every fault's text ([`fault`]) |
 //! | [`receive`], [`upload`], [`queue`], [`reading`] | a photo to a file of its own as it comes, hashed; its place in the check; as many read at once as there are cores, 24 waiting, beyond that 503 |
-//! | [`checks`], [`under_way`] | checks under way, in memory and in `under-way/<id>/` of the archive's folder: `check.json` and the photos by SHA-256 |
+//! | [`checks`], [`under_way`] | checks under way, in memory and in `under-way/<id>/` of the archive's folder: `check.json` and the photos by SHA-256; a folder that can't be read is set aside as `<id>.unreadable` |
 //! | [`erasing`] | takes initials out of checks under way; needs `serve.lock`, so that no page runs |
 //! | [`answer`], [`calling`], [`call`] | the check's answer, and filing; what is kept back until a call; taking the call |
+//! | [`questions`] | what a check leaves open that words can settle: a tip, the method |
 //! | [`desk`], [`resume`] | what all requests share; photos that wait when the server starts |
 //! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
 //! | [`settings`], [`words`], [`terminal`] | fields of a form or of JSON; texts of the command line as a page says them; the greeting with its code |
@@ -65,6 +66,7 @@ mod guard;
 mod hosts;
 mod pages;
 mod pairing;
+mod questions;
 mod queue;
 mod rate;
 mod reading;
@@ -89,6 +91,7 @@ use anyhow::{Context, bail};
 use tokio::runtime;
 
 use crate::taper::rules::Rules;
+pub(crate) use checks::set_aside_in;
 use desk::Desk;
 pub(crate) use erasing::Unserved;
 #[cfg(fuzzing)]

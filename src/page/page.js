@@ -46,7 +46,7 @@ function paintBar() {
   // The same text again would be read out again.
   if (said.textContent !== text) said.textContent = text;
   const { action, asks } = check.querySelector("#answer").dataset;
-  toAnswer.textContent = asks ? "To your call" : "To the answer";
+  toAnswer.textContent = asks ? "To your call" : action === "settle" ? "To the question" : "To the answer";
   toAnswer.hidden = !(action || asks) || lines.length > 0 || text === "";
   bar.classList.toggle("empty", text === "");
 }
@@ -493,10 +493,12 @@ async function change(form) {
   await refresh();
   part.removeAttribute("aria-busy");
   // What was waited for begins at its top.
-  if (!fault && form.matches(".call")) check.querySelector("#answer").scrollIntoView();
+  if (!fault && form.matches(".call, .settle")) check.querySelector("#answer").scrollIntoView();
+  // Not on the next question's button: a key that is still down must not answer it.
+  if (!fault && form.matches(".settle")) putFocus({ home: "answer", kind: "h2", index: 0 });
   if (fault) tellAt(form.isConnected ? form : part, fault);
   if (fault) say(stale ? OLD : "");
-  else say(whatIsSeen(part) || "Done.");
+  else say(whatIsSeen(part) || part.querySelector(".headline")?.textContent || "Done.");
   paintOlder();
 }
 

@@ -139,14 +139,30 @@ fn settle(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> 
             Err(fault) => tell_terminal(&fault.to_string()),
         }
     }
-    if check.waiting().is_empty()
-        && let Err(fault) = take_in_missing(desk, check)
-    {
-        check.problem = Some(fault.to_string());
-        return Ok(());
+    // A photo that was asked for twice is settled twice: an answer that stands is not put at risk again.
+    if check.answer.is_none() {
+        form_answer(desk, check);
     }
-    answer::refresh(desk, check);
     Ok(())
+}
+
+fn form_answer(desk: &Desk, check: &mut UnderWay) {
+    let whole = if check.waiting().is_empty() {
+        take_in_missing(desk, check)
+    } else {
+        Ok(())
+    };
+    match whole {
+        Ok(()) => answer::refresh(desk, check),
+        Err(fault) => check.answered(Err(fault)),
+    }
+}
+
+/// Where no answer could be formed, tries again: what stood in the way, such as a full disk, may be gone.
+pub(super) fn once_more(desk: &Desk, check: &mut UnderWay) {
+    if check.problem.is_some() {
+        form_answer(desk, check);
+    }
 }
 
 fn take_in_missing(desk: &Desk, check: &mut UnderWay) -> Result<(), Fault> {

@@ -10,13 +10,11 @@ use super::fault::tell_terminal;
 use super::reading;
 use crate::reading::network;
 
-/// Reads them one after the other.
-pub(super) async fn resume(desk: Arc<Desk>) {
+/// Reads them one after the other, in the checks that were `left`.
+pub(super) async fn resume(desk: Arc<Desk>, left: Vec<Shared>) {
     // So that the first photo that is sent does not wait for the networks.
     let _ = spawn_blocking(network::warm_up).await;
-    // The list waits for whoever holds a check.
-    let checks = desk.work(|desk| Ok(desk.checks.list())).await;
-    for check in checks.unwrap_or_default() {
+    for check in left {
         let check_of = Arc::clone(&check);
         let waiting = spawn_blocking(move || hold(&check_of).waiting()).await;
         for sha256 in waiting.unwrap_or_default() {

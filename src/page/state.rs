@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::calling;
 use super::desk::Desk;
 use super::fault::Fault;
+use super::questions::{self, About, Question};
 use super::settings::Settings;
 use super::under_way::{Photo, UnderWay};
 use crate::report;
@@ -26,6 +27,8 @@ pub(super) fn of_check(desk: &Desk, check: &mut UnderWay) -> Result<Value, Fault
     };
     let photos = check.sheet.photos.iter();
     let photos: Vec<Value> = photos.map(|p| photo(check, p, kept.is_none())).collect();
+    let questions = answer.map_or_else(Vec::new, |_| questions::open(check));
+    let questions: Vec<Value> = questions.iter().map(question).collect();
     Ok(json!({
         "schema": SCHEMA,
         "id": check.sheet.id,
@@ -36,6 +39,7 @@ pub(super) fn of_check(desk: &Desk, check: &mut UnderWay) -> Result<Value, Fault
         "notices": check.notices,
         "problem": check.problem,
         "call": check.sheet.call,
+        "questions": questions,
         "kept_back": kept.map(|k| k.waits_for()),
         "report": report,
         "filed": check.sheet.filed,
@@ -69,6 +73,20 @@ fn settings(settings: &Settings, set: Option<&JawSet>) -> Value {
     value
 }
 
+fn question(question: &Question<'_>) -> Value {
+    let (about, tip_read_as) = match question.about {
+        About::Tip(read_as) => ("tip", Some(read_as)),
+        About::Method(_) => ("method", None),
+    };
+    json!({
+        "jaw": question.photo.jaw,
+        "sha256": question.photo.sha256,
+        "about": about,
+        "why": question.why,
+        "tip_read_as": tip_read_as,
+    })
+}
+
 fn photo(check: &UnderWay, photo: &Photo, shown: bool) -> Value {
     let read = check.read(photo).is_some();
     json!({
@@ -83,7 +101,7 @@ fn photo(check: &UnderWay, photo: &Photo, shown: bool) -> Value {
     })
 }
 
-fn address(check: &UnderWay, photo: &Photo) -> String {
+pub(super) fn address(check: &UnderWay, photo: &Photo) -> String {
     format!("/checks/{}/photos/{}", check.sheet.id, photo.sha256)
 }
 

@@ -239,6 +239,14 @@ impl UnderWay {
         (1..=u8::MAX).find(|jaw| !taken(jaw)).unwrap_or(u8::MAX)
     }
 
+    /// Takes the answer, or why there is none: never both, so that no problem stands beside an answer.
+    pub(super) fn answered(&mut self, answer: Result<CheckReport, Fault>) {
+        (self.answer, self.problem) = match answer {
+            Ok(report) => (Some(Arc::new(report)), None),
+            Err(fault) => (None, Some(fault.to_string())),
+        };
+    }
+
     /// Changes something; what was filed is then behind.
     pub(super) fn changed(&mut self) {
         self.touched = Some(Instant::now());

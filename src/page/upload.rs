@@ -23,7 +23,7 @@ use crate::report::shown;
 
 /// What came of a photo that arrived.
 enum Put {
-    /// It is to be read, or its check to be answered.
+    /// It is to be read.
     New,
     /// The check has it already.
     Already,
@@ -85,11 +85,7 @@ fn put(
 ) -> Result<Put, Fault> {
     if check.holds(&received.sha256) {
         same_again(check, received, jaw);
-        // What stood in the way of the answer, such as a full disk, may be gone.
-        return Ok(match check.problem {
-            Some(_) => Put::New,
-            None => Put::Already,
-        });
+        return Ok(Put::Already);
     }
     if check.sheet.photos.len() >= MOST_PHOTOS {
         let text = format!("a check has at most {MOST_PHOTOS} photos; take one out first");
@@ -204,7 +200,15 @@ fn apply(check: &mut UnderWay, sha256: &str, change: Change) -> Result<(), Fault
             Some(corners) => corners.rotate_left(2),
             None => photo.tip = Some(opposite(photo.tip.unwrap_or(assumed))),
         },
-        Change::Tip(tip) => photo.tip = tip,
+        Change::Tip(tip) => {
+            photo.tip = tip;
+            // Corners outline the face; which end is the tip is what was said last.
+            if let (Some(tip), Some(corners)) = (tip, &mut photo.corners)
+                && tip.is_turned_from(&quad(*corners))
+            {
+                corners.rotate_left(2);
+            }
+        }
         Change::Corners(corners) => photo.corners = corners,
     }
     Ok(())

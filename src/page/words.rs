@@ -20,7 +20,11 @@ pub(super) fn without_options(text: &str) -> String {
 
 fn with_buttons(text: &str) -> String {
     let pairs = [
-        // In this order: the second looks for what the first has made.
+        // In this order: the third looks for what the second has made.
+        (
+            "; once for all photos, or once per photo in their order",
+            "",
+        ),
         (" with --tip", " with the buttons below the photo"),
         (
             "with --corners and the tip with the buttons below the photo",
@@ -32,7 +36,7 @@ fn with_buttons(text: &str) -> String {
         ("and --taper", "and the taper noted"),
         ("--taper", "the taper"),
         ("--change none", "no change now"),
-        ("--change=", ""),
+        ("--change ", ""),
     ];
     let mut text = text.to_owned();
     for (option, said) in pairs {

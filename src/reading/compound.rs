@@ -23,6 +23,10 @@ pub struct CompoundMap {
     /// How far apart the densities of covered and of clean cells lie, in pooled standard deviations
     /// (d′ of signal detection); `None` where nearly all or nearly none of the face is covered.
     pub separation: Option<f32>,
+    /// How far apart the hues of covered and of clean cells lie, a distance in log-chromaticity; `None` as for `separation`.
+    pub hue_shift: Option<f32>,
+    /// Share of the judged cells for which the reader can't tell compound from metal.
+    pub undecided: f32,
     /// Share of the face's cells that are burnt out.
     pub burnt: f32,
     /// Share of the face's cells that are too dark to hold colour.
@@ -70,6 +74,8 @@ pub fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
     let density = density(rectified, &cover, &judged);
     CompoundMap {
         separation: separation(&density, &cover, &judged),
+        hue_shift: hue_shift(&rectified.linear_rgb, &cover, &judged),
+        undecided: undecided(&cover, &judged),
         burnt: share(&|rc| rectified.inside[rc] && is_burnt(rgb(&rectified.linear_rgb, rc))),
         black: share(&|rc| rectified.inside[rc] && is_black(rgb(&rectified.linear_rgb, rc))),
         hidden: share(&|rc| visible[rc] <= VISIBLE),
@@ -216,6 +222,33 @@ fn separation(density: &Array2<f32>, cover: &Array2<f32>, judged: &Array2<bool>)
 /// The part of the face's cells that makes a mean: with fewer, a speck or a scratch would be one of the two
 /// colours (assumption).
 const LEAST_CELLS: usize = ROWS * COLS / 50;
+
+/// Distance between the mean colours of covered and clean cells in (ln R/G, ln B/G), which light and shade leave
+/// alone (log-chromaticity; Finlayson, Drew & Lu, ECCV 2004): 0.1 is a tint of about a tenth.
+fn hue_shift(light: &Array3<f32>, cover: &Array2<f32>, judged: &Array2<bool>) -> Option<f32> {
+    let mean = |test: fn(f32) -> bool| {
+        let picked = cover
+            .indexed_iter()
+            .filter(|(rc, p)| judged[*rc] && test(**p));
+        let (n, sum) = picked.fold((0, [0.0; 3]), |(n, sum), (rc, _)| {
+            let c = rgb(light, rc);
+            (n + 1, [0, 1, 2].map(|k| sum[k] + c[k]))
+        });
+        (n >= LEAST_CELLS).then(|| sum.map(|s: f32| (s / n as f32).max(1e-4)))
+    };
+    let (paint, metal) = (mean(|p| p > COVERED_IN_FULL)?, mean(|p| p < NOT_COVERED)?);
+    let against_green = |k: usize| (paint[k] / paint[1]).ln() - (metal[k] / metal[1]).ln();
+    Some(against_green(0).hypot(against_green(2)))
+}
+
+/// See [`CompoundMap::undecided`].
+fn undecided(cover: &Array2<f32>, judged: &Array2<bool>) -> f32 {
+    let seen = cover.iter().zip(judged).filter(|(_, j)| **j);
+    let (all, torn) = seen.fold((0, 0), |(all, torn), (p, _)| {
+        (all + 1, torn + usize::from((0.15..0.85).contains(p)))
+    });
+    torn as f32 / all.max(1) as f32
+}
 
 /// Mean and variance; `None` of too few cells.
 fn moments(v: &[f32]) -> Option<(f32, f32)> {

@@ -10,7 +10,7 @@ use crate::reading::photo::UprightPhoto;
 use crate::reading::refusal::Reason;
 
 pub use second_look::Look;
-pub(crate) use second_look::painted_seam;
+pub(crate) use second_look::border;
 
 /// Where the corners come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -60,6 +60,11 @@ impl TipDirection {
             Self::Right => [1.0, 0.0],
         }
     }
+
+    /// Whether these corners begin at the other end, whatever the roll.
+    pub(crate) fn is_turned_from(self, corners: &Quad) -> bool {
+        along(corners, self.vector()) < -ARGUABLE
+    }
 }
 
 /// A gripping face in the photo; coordinates in pixels of the upright photo at full size.
@@ -88,7 +93,7 @@ impl Face {
 
     /// Whether the tip lies at the other end than `tip` says, whatever the roll.
     pub(crate) fn is_turned_from(&self, tip: TipDirection) -> bool {
-        along(&self.corners, tip.vector()) < -ARGUABLE
+        tip.is_turned_from(&self.corners)
     }
 
     /// Takes in the opinion on the tip of the face turned end for end.

@@ -22,10 +22,10 @@ pub(crate) const CROP_MARGIN: f64 = 0.15;
 
 /// Whole picture → maps at a quarter of its size: face, corner, tip direction x and y.
 static FINDER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/finder.onnx")));
-/// Crop of a face → maps at half its size and twelve values, see [`ReaderOutput`].
+/// Crop of a face → maps at half its size and fourteen values, see [`ReaderOutput`].
 static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/reader.onnx")));
 
-/// Crop of a face → logit of a painted seam, from the border of the face and what is beside it.
+/// Crop of a face → logits of a painted seam and of a jaw's face, from its border and what is beside it.
 static SEAM: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/seam.onnx")));
 
 /// Coarse compound map → logits of ten patterns.
@@ -93,6 +93,10 @@ pub(crate) struct ReaderOutput {
     pub seam: f32,
     /// Logits in the order of [`Quality`].
     pub quality: [f32; 7],
+    /// Logit of this being the gripping face of a jaw at all.
+    pub jaw: f32,
+    /// Logit of compound and bare metal being too alike to be told apart.
+    pub alike: f32,
 }
 
 /// How well a face can be read, in the order of the reader's values.
@@ -136,6 +140,8 @@ pub(crate) fn read(crop: ArrayView4<'_, f32>) -> ReaderOutput {
         tip_side: tip_side(&v),
         seam: v[4],
         quality: std::array::from_fn(|i| v[5 + i]),
+        jaw: v[12],
+        alike: v[13],
     }
 }
 
@@ -145,11 +151,13 @@ pub(crate) fn read_tip_side(crop: ArrayView4<'_, f32>) -> [f32; 4] {
     tip_side(&one_d(values))
 }
 
-/// Logit of a painted seam in a crop as the reader's. The reader's own value only tells painted seep-in
-/// checks from faces that were never painted: it was not trained on prints, and gives them a high one.
-pub(crate) fn painted_seam(crop: ArrayView4<'_, f32>) -> f32 {
-    let [value] = run(&SEAM, crop, [0]);
-    one_d(value)[0]
+/// Logits of a painted seam and of a jaw's face, in a crop as the reader's. The reader's own value only tells
+/// painted seep-in checks from faces that were never painted: it was not trained on prints, and gives them a
+/// high one.
+pub(crate) fn border(crop: ArrayView4<'_, f32>) -> [f32; 2] {
+    let [values] = run(&SEAM, crop, [0]);
+    let v = one_d(values);
+    [v[0], v[1]]
 }
 
 fn tip_side(values: &Array1<f32>) -> [f32; 4] {

@@ -4,7 +4,7 @@ use crate::reading::face::Face;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::profile::{Band, ContactProfile};
-use crate::reading::refusal::Refusal;
+use crate::reading::refusal::{Reason, Refusal};
 
 /// The outcome of one photo. `refusal` is `None` exactly when `pattern` is not `Unreadable`.
 #[derive(Debug, Clone)]
@@ -34,4 +34,14 @@ pub struct Reading {
     pub method_contradicted: bool,
     /// What the pattern was decided on, in plain words ("clean from the tip to 54 % of the length").
     pub evidence: Vec<String>,
+}
+
+impl Reading {
+    /// Whether it is open which end is the tip, and the advice hangs on it. However little certain the reading is: it
+    /// may be the one that is right.
+    pub(crate) fn tip_in_doubt(&self) -> bool {
+        // Unclear is what a photo is refused for where its two ends are a toss-up and nobody said which is which.
+        let refusal = self.refusal.as_ref();
+        self.tip_contradicted && refusal.is_none_or(|r| r.reason == Reason::Unclear)
+    }
 }

@@ -24,13 +24,15 @@ pub enum Reason {
     NoSeam,
     /// Compound is smeared over the face.
     Smeared,
+    /// Compound and bare metal look too much alike, so that a clean-looking face says nothing.
+    TooAlike,
     /// The cues contradict one another, or what is seen fits no pattern well enough.
     Unclear,
 }
 
 impl Reason {
     /// All, in the order in which tables number them; a test holds this list against the type.
-    pub(crate) const ALL: [Self; 11] = [
+    pub(crate) const ALL: [Self; 12] = [
         Self::Blurred,
         Self::Dark,
         Self::BurntOut,
@@ -41,6 +43,7 @@ impl Reason {
         Self::TooSmall,
         Self::NoSeam,
         Self::Smeared,
+        Self::TooAlike,
         Self::Unclear,
     ];
 }

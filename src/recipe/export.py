@@ -1,4 +1,4 @@
-"""Writes finder.onnx and reader.onnx from trained weights: export.py WEIGHTS_DIR OUT_DIR."""
+"""Writes finder.onnx, reader.onnx and seam.onnx from trained weights: export.py WEIGHTS_DIR OUT_DIR"""
 
 import sys, torch
 import nets
@@ -6,37 +6,13 @@ import nets
 src, dst = sys.argv[1], sys.argv[2]
 
 
-class F1(torch.nn.Module):
-    def __init__(s, n):
-        super().__init__()
-        s.n = n
-
-    def forward(s, x):
-        return s.n(x)
+def write(name, net, example, inputs, outputs, axes=None):
+    net.load_state_dict(torch.load(f"{src}/{name}.pt", map_location="cpu"))
+    torch.onnx.export(
+        net.eval(), example, f"{dst}/{name}.onnx", input_names=inputs, output_names=outputs, dynamic_axes=axes, opset_version=17, dynamo=False
+    )
 
 
-A = nets.Finder()
-A.load_state_dict(torch.load(src + "/finder.pt"))
-A.eval()
-B = nets.Reader()
-B.load_state_dict(torch.load(src + "/reader.pt"))
-B.eval()
-torch.onnx.export(
-    A,
-    torch.rand(1, 3, 192, 256),
-    dst + "/finder.onnx",
-    input_names=["picture"],
-    output_names=["maps"],
-    dynamic_axes={"picture": {2: "h", 3: "w"}, "maps": {2: "h4", 3: "w4"}},
-    opset_version=17,
-    dynamo=False,
-)
-torch.onnx.export(
-    B,
-    torch.rand(1, 3, 192, 192),
-    dst + "/reader.onnx",
-    input_names=["crop"],
-    output_names=["maps", "values"],
-    opset_version=17,
-    dynamo=False,
-)
+write("finder", nets.Finder(), torch.rand(1, 3, 192, 256), ["picture"], ["maps"], {"picture": {2: "h", 3: "w"}, "maps": {2: "h4", 3: "w4"}})
+write("reader", nets.Reader(), torch.rand(1, 3, nets.CROP, nets.CROP), ["crop"], ["maps", "values", "features"])
+write("seam", nets.Seam(), torch.rand(1, 3, nets.CROP, nets.CROP), ["crop"], ["seam"])

@@ -20,7 +20,23 @@ NAMES = [
 T = 25.4
 
 
-def face(seed):
+def dried(film, r):
+    """The film after drying and tearing, as a reading shows it: patchy, but the patch as a whole."""
+    import cv2, films
+
+    s, x = np.linspace(0, 1, films.NS)[:, None], np.linspace(-1, 1, films.NX)[None]
+    if r.random() < 0.5:  # plain films must stay as well known as the others
+        return film
+    t, c = films.look(r, cv2.resize(film.astype(np.float32), (films.NX, films.NS)), s, x)
+    patchy = c * np.clip(2.7 + r.uniform(0.2, 1.5) * films.waves(r, r.uniform(2, 6)), 1, 6)
+    return cv2.resize(np.maximum(np.minimum(t, 6) if r.random() < 0.5 else 0, patchy), (film.shape[1], film.shape[0]))
+
+
+def dry_face(seed):
+    return face(seed, True)
+
+
+def face(seed, looks=False):
     r = np.random.default_rng(seed)
     f = dict(
         closure_um=r.uniform(5, 11),
@@ -53,9 +69,7 @@ def face(seed):
         f["chip"] = (r.uniform(0.15, 0.85), r.uniform(-0.7, 0.7), r.uniform(40, 95), r.uniform(1.0, 2.8))
     f["method"] = "transfer" if r.random() < 0.2 else "seep"
     t = gf.truth(gf.Face(**f))
-    c = t["film_um"]
-    if f["method"] == "seep" and r.random() < 0.05:
-        pass
+    c = dried(t["film_um"], np.random.default_rng(seed + 5)) if looks else t["film_um"]
     return (
         (np.clip(c, 0, 63) * 4).astype(np.uint8),
         NAMES.index(t["pattern"]),
@@ -63,13 +77,15 @@ def face(seed):
         f["method"] == "transfer",
         e,
         np.array(t["thirds"], np.float32),
+        f["length_mm"],
+        f["width_mm"],
     )
 
 
-def make(n, path, seed0=0):
+def make(n, path, seed0=0, looks=True):
     t = time.time()
     with mp.Pool() as p:
-        R = p.map(face, range(seed0, seed0 + n), chunksize=20)
+        R = p.map(dry_face if looks else face, range(seed0, seed0 + n), chunksize=20)
     np.savez_compressed(
         path,
         film=np.stack([a[0] for a in R]),
@@ -148,7 +164,8 @@ def spoil(film, tr, dev, train=True):
     return torch.cat([a, jj, tr.float().view(-1, 1, 1, 1).expand(-1, 1, 32, 24)], 1)
 
 
-def train(path, val, out, seconds):
+def train(path, val, out, seconds, init=""):
+    """init: judge.onnx to start from."""
     import torch, torch.nn.functional as F
 
     dev = "cuda" if torch.cuda.is_available() else "cpu"
@@ -156,6 +173,12 @@ def train(path, val, out, seconds):
     ld = lambda p: {k: torch.tensor(v, device=dev) for k, v in np.load(p).items()}
     D, Vd = ld(path), ld(val)
     n = net().to(dev)
+    if init:
+        import warm
+
+        with torch.no_grad():
+            warm.load(n, init, spoil(D["film"][:512].float() / 4, D["tr"][:512], dev))
+        n.train()
     opt = torch.optim.AdamW(n.parameters(), 2e-3, weight_decay=1e-2)
     t0 = time.time()
     it = 0
@@ -217,6 +240,6 @@ def train(path, val, out, seconds):
 
 if __name__ == "__main__":
     if sys.argv[1] == "make":
-        make(int(sys.argv[2]), sys.argv[3], int(sys.argv[4]))
+        make(int(sys.argv[2]), sys.argv[3], int(sys.argv[4]), "--plain" not in sys.argv)
     else:
-        train(sys.argv[2], sys.argv[3], sys.argv[4], float(sys.argv[5]))
+        train(*sys.argv[2:5], float(sys.argv[5]), *sys.argv[6:7])

@@ -1,6 +1,10 @@
-"""Two small convolutional networks: the finder (whole picture) and the reader (the face, roughly rectified)."""
+"""The small convolutional networks: the finder (whole picture), the reader (the face, roughly rectified) and the seam network."""
 
 import torch, torch.nn as nn, torch.nn.functional as F
+
+CROP, MARGIN = 192, 0.15  # side of the reader's crop, and the border around the face as a share of it
+QUALITY = ["ok", "blurred", "dark", "burnt", "glare", "hidden", "smeared"]
+BLURRED, DARK, BURNT, HIDDEN, SMEARED = 1, 2, 3, 5, 6
 
 
 def cbr(i, o, s=1, k=3):
@@ -18,7 +22,7 @@ class Res(nn.Module):
 
 
 class UNet(nn.Module):
-    """Encoder-decoder; skips are added. Output stride 2**len(keep)."""
+    """Encoder-decoder; skips are added. Output stride 2**(out_level + 1); also the mean of the deepest features."""
 
     def __init__(s, chans, out_level, outs):
         super().__init__()
@@ -58,16 +62,42 @@ class Finder(nn.Module):
 
 
 class Reader(nn.Module):
-    """3 x 192 x 192 -> 10 maps at stride 2: face, compound, 8 points (corners, middles of tip, right, base, left edge); 4 + 1 + 7 values: side of the tip, painted seam, quality."""
+    """3 x 192 x 192 -> 10 maps at stride 2: face, compound, 8 points (corners, middles of tip, right, base, left edge);
+    4 + 1 + 7 + 1 + 1 values: side of the tip, painted seam, quality, whether this is a jaw's face at all, whether paint and metal
+    are too alike to tell apart; and the 96 features that the values rest on."""
 
-    def __init__(s, ch=(16, 24, 40, 64, 96)):
+    SEAM, JAW, ALIKE = 4, 12, 13
+
+    def __init__(s, ch=(16, 24, 40, 64, 96), values=14):
         super().__init__()
         s.u = UNet(ch, 0, 10)
-        s.fc = nn.Sequential(nn.Linear(ch[-1], 64), nn.ReLU(), nn.Linear(64, 12))
+        s.fc = nn.Sequential(nn.Linear(ch[-1], 64), nn.ReLU(), nn.Linear(64, values))
 
     def forward(s, x):
         m, g = s.u(x)
-        return m, s.fc(g)
+        return m, s.fc(g), g
 
 
-QUALITY = ["ok", "blurred", "dark", "burnt", "glare", "hidden", "smeared"]
+RING = 0.16  # how far into the face the seam network sees, as a share of the face's side
+
+
+class Seam(nn.Module):
+    """The reader's crop -> painted seam, jaw. The middle of the face is hidden, so that neither the pattern nor the film's texture
+    can stand for the seam."""
+
+    def __init__(s, ch=(12, 20, 32, 40), values=2):
+        super().__init__()
+        a, b, c, d = ch
+        s.f = nn.Sequential(
+            cbr(3, a, 2), cbr(a, b, 2), Res(b), cbr(b, c, 2), Res(c), cbr(c, d, 2), Res(d), nn.AvgPool2d(3)
+        )
+        s.h = nn.Sequential(nn.Flatten(), nn.Linear(d * 16, 32), nn.ReLU(), nn.Dropout(0.2), nn.Linear(32, values))
+        i = round(CROP * (MARGIN + RING * (1 - 2 * MARGIN)))
+        inner = torch.zeros(CROP)
+        inner[i:-i] = 1
+        s.register_buffer("inner", inner)
+
+    def forward(s, x):
+        z = x - 0.5
+        # One side after the other, or the export would store the mask as a picture of its own.
+        return s.h(s.f(z - z * s.inner.view(1, 1, -1, 1) * s.inner.view(1, 1, 1, -1)))

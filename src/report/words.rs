@@ -87,6 +87,7 @@ pub(crate) fn reason(reason: Reason) -> &'static str {
         Reason::TooSmall => "the face is too small in the picture",
         Reason::NoSeam => "no painted seam is to be seen",
         Reason::Smeared => "the compound is smeared over the face",
+        Reason::TooAlike => "compound and bare metal look too much alike",
         Reason::Unclear => "the picture does not settle which pattern it is",
     }
 }

@@ -2,7 +2,7 @@
 
 use seepline::{Action, Grip, Method, Pattern, PerSide, Reading, STATIONS, Setup};
 
-use crate::readings::{
+use crate::support::readings::{
     full, judged, open_base, open_tip, other, plain, reading, setup, thou, unreadable, unsure,
 };
 
@@ -234,10 +234,14 @@ fn a_tip_that_nobody_said_is_asked_for_and_nothing_is_said_to_contradict() {
         let a = plain(photos);
         assert_eq!((a.action, a.taper_change), (Action::Settle, None));
         assert!(!format!("{} {}", a.what_to_do, a.why).contains("contradict"));
+        // A word settles it, so no photo need be taken again.
+        assert!(!a.why.contains("again"), "{}", a.why);
         a.what_to_do
     };
     let mut unsaid = open_base(0.5);
     (unsaid.tip_contradicted, unsaid.tip_unsaid) = (true, true);
+    // The doubt itself lowers it (`inspect`).
+    unsaid.confidence = 0.6;
     let said = open_base(0.5);
     assert_eq!(
         asked(&[said.clone(), unsaid.clone(), said.clone()]),

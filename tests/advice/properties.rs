@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use seepline::{Action, Advice, Grip, Method, Pattern, PerSide, Reading, STATIONS, Setup};
 
-use crate::readings::{
+use crate::support::readings::{
     full, judged, open_base, open_tip, other, reading, setup, unreadable, unsure,
 };
 

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use seepline::{BUILT_IN_RULES, Check, Grip, Rules, RulesError, advise};
 
-use crate::readings::{full, open_tip, setup};
+use crate::support::readings::{full, open_tip, setup};
 
 /// The built-in table with a stretch of bytes replaced by a piece of another kind.
 fn mangled() -> impl Strategy<Value = String> {

@@ -2,8 +2,8 @@
 
 use seepline::{Reading, Rules, Setup};
 
-use crate::draws::Draws;
-use crate::readings::{judged, open_base, open_tip};
+use crate::support::draws::Draws;
+use crate::support::readings::{judged, open_base, open_tip};
 
 /// Micrometres in a thousandth of an inch.
 const THOU_UM: f64 = 25.4;

@@ -7,18 +7,12 @@ use std::thread;
 use seepline::archive::{Archive, ArchiveError, Details};
 use tempfile::TempDir;
 
-use crate::samples::{check, hash, shop};
+use crate::support::records::{check, hash, shop};
 
 #[test]
 fn a_backup_holds_everything_and_is_an_archive_itself() {
     let mut shop = shop();
-    shop.archive
-        .file_check(
-            shop.heron.id,
-            &check(&shop.cut, &[b"a", b"b"]),
-            &[b"a", b"b"],
-        )
-        .unwrap();
+    shop.file(&[b"a", b"b"]);
     let target = TempDir::new().unwrap();
     let folder = target.path().join("new").join("backup");
     let done = shop.archive.backup(&folder).unwrap();
@@ -60,13 +54,7 @@ fn a_backup_overwrites_nothing() {
 #[test]
 fn a_photo_that_is_gone_is_said() {
     let mut shop = shop();
-    shop.archive
-        .file_check(
-            shop.heron.id,
-            &check(&shop.cut, &[b"a", b"b"]),
-            &[b"a", b"b"],
-        )
-        .unwrap();
+    shop.file(&[b"a", b"b"]);
     fs::remove_file(shop.archive.photo_path(&hash(b"a")).unwrap()).unwrap();
     let target = TempDir::new().unwrap();
     let done = shop.archive.backup(target.path()).unwrap();
@@ -78,9 +66,7 @@ fn it_is_whole_while_another_connection_files() {
     let mut shop = shop();
     let stop = AtomicBool::new(false);
     let mut writer = Archive::open(shop.folder.path()).unwrap();
-    shop.archive
-        .file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"])
-        .unwrap();
+    shop.file(&[b"a"]);
     thread::scope(|scope| {
         scope.spawn(|| {
             for n in 0_u32.. {

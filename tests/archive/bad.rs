@@ -7,7 +7,7 @@ use rusqlite::Connection;
 use seepline::archive::{Archive, ArchiveError, Find};
 use tempfile::TempDir;
 
-use crate::samples::{check, shop};
+use crate::support::records::{check, shop};
 
 /// Both ways of opening refuse, and the file is the same afterwards.
 fn refused(folder: &Path) -> ArchiveError {
@@ -174,13 +174,13 @@ mod read_only {
     use std::os::unix::fs::{MetadataExt, PermissionsExt};
     use std::os::unix::process::CommandExt;
     use std::path::PathBuf;
-    use std::process::Command;
     use std::{env, fs};
 
     use seepline::archive::{Archive, ArchiveError, Details, Find};
     use tempfile::TempDir;
 
-    use crate::samples::{at, check, jaw_set, shop};
+    use crate::support::program::test_alone;
+    use crate::support::records::{at, jaw_set, shop};
 
     const FOLDER: &str = "SEEPLINE_TEST_READ_ONLY";
 
@@ -189,9 +189,7 @@ mod read_only {
         let parent = TempDir::new().unwrap();
         let [closed, unfinished] = ["closed? 100 %#", "unfinished"].map(|n| parent.path().join(n));
         let mut shop = shop();
-        shop.archive
-            .file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"])
-            .unwrap();
+        shop.file(&[b"a"]);
         fs::create_dir(&unfinished).unwrap();
         for name in ["archive.sqlite", "archive.sqlite-wal"] {
             fs::copy(shop.folder.path().join(name), unfinished.join(name)).unwrap();
@@ -222,11 +220,8 @@ mod read_only {
         fs::set_permissions(parent.path(), fs::Permissions::from_mode(0o755)).unwrap();
         // Permissions do not hold root back, so that another user looks.
         let root = fs::metadata("/proc/self").is_ok_and(|m| m.uid() == 0);
-        let mut command = Command::new(env::current_exe().unwrap());
-        command
-            .args(["bad::read_only::looks", "--exact", "--ignored"])
-            .env(FOLDER, parent.path())
-            .current_dir("/");
+        let mut command = test_alone(module_path!(), "looks");
+        command.env(FOLDER, parent.path()).current_dir("/");
         if root {
             command.uid(65534).gid(65534);
         }

@@ -3,13 +3,14 @@
 use std::env;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::Command;
 
 use jiff::civil::date;
 use seepline::archive::{Archive, Details};
 use seepline::{Cut, Id, JawSet};
 
-use crate::samples::{check, cut, jaw_set};
+use crate::support::program::test_alone;
+use crate::support::records::{check, cut, jaw_set};
 
 const FOLDER: &str = "SEEPLINE_TEST_FOLDER";
 const COUNT: &str = "SEEPLINE_TEST_COUNT";
@@ -34,13 +35,8 @@ pub(crate) fn photos(n: u32) -> Vec<Vec<u8>> {
 
 /// Files checks 0, 1, 2, … and says `filed n` after each.
 pub(crate) fn command(folder: &Path, count: u32) -> Command {
-    let mut command = Command::new(env::current_exe().unwrap());
-    command
-        .args(["child::files_checks", "--exact", "--ignored", "--nocapture"])
-        .env(FOLDER, folder)
-        .env(COUNT, count.to_string())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped());
+    let mut command = test_alone(module_path!(), "files_checks");
+    command.env(FOLDER, folder).env(COUNT, count.to_string());
     command
 }
 
@@ -54,7 +50,7 @@ pub(crate) fn whole_checks(folder: &Path) -> Vec<u32> {
             let number: u32 = check.advice.why.parse().unwrap();
             let expected = photos(number);
             let photos: Vec<&[u8]> = expected.iter().map(Vec::as_slice).collect();
-            let whole = crate::samples::check(&timeline.cuts[0].cut, &photos);
+            let whole = crate::support::records::check(&timeline.cuts[0].cut, &photos);
             assert_eq!(check.readings, whole.readings);
             for (reading, photo) in check.readings.iter().zip(&photos) {
                 let path = archive.photo_path(&reading.sha256).unwrap();

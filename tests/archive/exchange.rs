@@ -4,7 +4,7 @@ use seepline::archive::{Archive, Imported};
 use seepline::{Grip, JawSet, Timeline};
 use tempfile::TempDir;
 
-use crate::samples::{at, check, full_jaw_set, shop};
+use crate::support::records::{at, full_jaw_set, shop};
 
 fn csv(archive: &Archive, name: &str) -> Vec<u8> {
     let files = archive.export_csv().unwrap();
@@ -26,10 +26,7 @@ fn problems(imported: &Imported) -> Vec<(u64, &str)> {
 #[test]
 fn the_json_holds_every_record_and_marks_hidden_ones() {
     let mut shop = shop();
-    let filed = shop
-        .archive
-        .file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"])
-        .unwrap();
+    let filed = shop.file(&[b"a"]);
     let timeline = shop
         .archive
         .timeline(shop.heron.id, seepline::archive::Details::Whole)
@@ -63,13 +60,7 @@ fn the_json_holds_every_record_and_marks_hidden_ones() {
 #[test]
 fn tables_have_a_line_per_record_and_label_tapers_both_ways() {
     let mut shop = shop();
-    shop.archive
-        .file_check(
-            shop.heron.id,
-            &check(&shop.cut, &[b"a", b"b"]),
-            &[b"a", b"b"],
-        )
-        .unwrap();
+    shop.file(&[b"a", b"b"]);
     let lines = |name: &str| {
         csv::Reader::from_reader(csv(&shop.archive, name).as_slice())
             .records()

@@ -3,7 +3,7 @@
 use seepline::archive::{ArchiveError, Details, Filing};
 use seepline::{FiledCheck, Pattern};
 
-use crate::samples::{Shop, at, check, cut, hash, jaw_set, shop};
+use crate::support::records::{Shop, at, check, cut, hash, jaw_set, shop};
 
 /// The only check of heron.
 fn only_check(shop: &Shop) -> FiledCheck {

@@ -3,7 +3,7 @@
 use seepline::archive::{ArchiveError, Find};
 use seepline::{Grip, Pattern};
 
-use crate::samples::{at, check, cut, full_jaw_set, jaw_set, length, shop};
+use crate::support::records::{at, check, cut, full_jaw_set, jaw_set, length, shop};
 
 #[test]
 fn names_are_found_whatever_their_case_and_ids_by_their_beginning() {

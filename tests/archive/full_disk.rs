@@ -5,9 +5,9 @@ use std::path::Path;
 use seepline::archive::{Archive, ArchiveError};
 use tempfile::TempDir;
 
-use crate::child::{photos, set_and_cut, whole_checks};
-use crate::disk::SmallDisk;
-use crate::samples::check;
+use super::child::{photos, set_and_cut, whole_checks};
+use crate::support::disk::SmallDisk;
+use crate::support::records::check;
 
 /// Files checks until one is refused; gives how many were filed, and the refusal.
 fn fill(archive: &mut Archive) -> (u32, ArchiveError) {

@@ -2,14 +2,12 @@
 
 use seepline::archive::{ArchiveError, Details, Filing, Find};
 
-use crate::samples::{at, check, jaw_set, shop};
+use crate::support::records::{at, check, jaw_set, shop};
 
 #[test]
 fn a_hidden_set_is_out_of_every_list_and_comes_back_whole() {
     let mut shop = shop();
-    shop.archive
-        .file_check(shop.heron.id, &check(&shop.cut, &[b"a"]), &[b"a"])
-        .unwrap();
+    shop.file(&[b"a"]);
     let before = shop
         .archive
         .timeline(shop.heron.id, Details::Whole)

@@ -8,7 +8,7 @@ use std::{fs, thread};
 use seepline::archive::{Archive, ArchiveError};
 use tempfile::TempDir;
 
-use crate::child::{command, whole_checks};
+use super::child::{command, whole_checks};
 
 const KILLS: u32 = 200;
 /// A new archive so often, so that its making, too, is cut off, and looking at all of it stays quick.

@@ -11,7 +11,7 @@ use seepline::archive::{Archive, Details};
 use seepline::{Length, Pattern};
 use tempfile::TempDir;
 
-use crate::samples::shop;
+use crate::support::records::shop;
 
 fn version(file: &Path) -> i64 {
     let db = Connection::open(file).unwrap();

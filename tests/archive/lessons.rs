@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use seepline::archive::Archive;
 use seepline::{Id, Lesson, Timeline};
 
-use crate::samples::{at, check, shop};
+use crate::support::records::{at, check, shop};
 
 /// Asks for the lessons of all sets, and says how many had to be made.
 fn made(archive: &mut Archive, version: &str) -> (usize, Vec<Lesson>) {

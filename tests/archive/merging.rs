@@ -1,48 +1,9 @@
 //! Two machines' archives become one.
 
-use seepline::archive::{Archive, Details, Filing, Merged};
-use seepline::{Id, JawSet};
-use tempfile::TempDir;
+use seepline::JawSet;
+use seepline::archive::{Details, Filing};
 
-use crate::samples::{Shop, at, check, cut, full_jaw_set, hash, jaw_set, shop};
-
-/// Another machine's archive with the same heron and cut.
-fn sister(of: &Shop) -> Shop {
-    let folder = TempDir::new().unwrap();
-    let mut archive = Archive::create_or_open(folder.path()).unwrap();
-    archive.put_jaw_set(&of.heron).unwrap();
-    archive.put_cut(&of.cut).unwrap();
-    Shop {
-        folder,
-        archive,
-        heron: of.heron.clone(),
-        cut: of.cut.clone(),
-    }
-}
-
-fn file(shop: &mut Shop, photos: &[&[u8]]) -> Id {
-    let given = check(&shop.cut, photos);
-    shop.archive
-        .file_check(shop.heron.id, &given, photos)
-        .unwrap()
-        .check
-}
-
-/// Merges both ways; then both hold the same and merging again changes nothing.
-fn join(a: &mut Shop, b: &mut Shop) -> Merged {
-    let merged = a.archive.merge(&b.archive).unwrap();
-    b.archive.merge(&a.archive).unwrap();
-    assert_eq!(
-        a.archive.export_json().unwrap(),
-        b.archive.export_json().unwrap()
-    );
-    assert_eq!(a.archive.merge(&b.archive).unwrap(), Merged::default());
-    assert_eq!(b.archive.merge(&a.archive).unwrap(), Merged::default());
-    for archive in [&a.archive, &b.archive] {
-        assert_eq!(archive.verify().unwrap(), []);
-    }
-    merged
-}
+use crate::support::records::{Shop, at, check, cut, full_jaw_set, hash, jaw_set, join, shop};
 
 #[test]
 fn everything_of_the_other_archive_comes_in_once() {
@@ -66,7 +27,7 @@ fn everything_of_the_other_archive_comes_in_once() {
 #[test]
 fn the_later_version_stands_also_of_hiding() {
     let mut a = shop();
-    let mut b = sister(&a);
+    let mut b = a.sister();
     let id = a.heron.id;
     let note = |shop: &mut Shop, text: &str, minute| {
         let edit = |set: &mut JawSet| {
@@ -95,12 +56,12 @@ fn the_later_version_stands_also_of_hiding() {
 #[test]
 fn a_check_keeps_the_photos_of_both() {
     let mut a = shop();
-    let mut b = sister(&a);
+    let mut b = a.sister();
     for shop in [&mut a, &mut b] {
-        file(shop, &[b"1"]);
+        shop.file(&[b"1"]);
     }
-    file(&mut a, &[b"1", b"2"]);
-    file(&mut b, &[b"1", b"3"]);
+    a.file(&[b"1", b"2"]);
+    b.file(&[b"1", b"3"]);
     join(&mut a, &mut b);
     let timeline = a.archive.timeline(a.heron.id, Details::Whole).unwrap();
     let [only] = timeline.cuts[0].checks.as_slice() else {
@@ -113,9 +74,9 @@ fn a_check_keeps_the_photos_of_both() {
 #[test]
 fn a_photo_left_out_does_not_come_back() {
     let mut a = shop();
-    let mut b = sister(&a);
+    let mut b = a.sister();
     for shop in [&mut a, &mut b] {
-        file(shop, &[b"1", b"2", b"3"]);
+        shop.file(&[b"1", b"2", b"3"]);
     }
     let again = check(&a.cut, &[b"4", b"2", b"3"]);
     a.archive
@@ -133,10 +94,10 @@ fn a_photo_left_out_does_not_come_back() {
 #[test]
 fn checks_with_a_photo_in_common_become_one() {
     let mut a = shop();
-    let mut b = sister(&a);
+    let mut b = a.sister();
     let ids = [
-        file(&mut a, &[b"1", b"2"]),
-        file(&mut b, &[b"2", b"1", b"3"]),
+        a.file(&[b"1", b"2"]).check,
+        b.file(&[b"2", b"1", b"3"]).check,
     ];
     let merged = join(&mut a, &mut b);
     assert_eq!(merged.united.len(), 1);
@@ -169,7 +130,7 @@ fn different_sets_of_one_name_both_stay() {
 #[test]
 fn sets_that_swapped_names_swap_them_here_too() {
     let mut a = shop();
-    let mut b = sister(&a);
+    let mut b = a.sister();
     let wren = jaw_set("wren");
     for shop in [&mut a, &mut b] {
         shop.archive.put_jaw_set(&wren).unwrap();
@@ -193,8 +154,8 @@ fn sets_that_swapped_names_swap_them_here_too() {
 #[test]
 fn a_photo_that_nobody_has_is_said_and_the_rest_comes_in() {
     let mut a = shop();
-    let mut b = sister(&a);
-    file(&mut b, &[b"1", b"2"]);
+    let mut b = a.sister();
+    b.file(&[b"1", b"2"]);
     let path = b.archive.photo_path(&hash(b"2")).unwrap();
     std::fs::write(path, b"damaged").unwrap();
     let merged = a.archive.merge(&b.archive).unwrap();
@@ -207,7 +168,7 @@ fn a_photo_that_nobody_has_is_said_and_the_rest_comes_in() {
 fn histories_drawn_at_random_end_up_the_same() {
     for seed in 1..=10_u64 {
         let mut a = shop();
-        let mut b = sister(&a);
+        let mut b = a.sister();
         let mut state = seed;
         let mut draw = |below: u64| {
             // Knuth's MMIX generator; the high bits are the random ones.

@@ -2,7 +2,7 @@
 
 use std::process::Command;
 
-use crate::samples::{check, full_jaw_set, shop};
+use crate::support::records::{check, full_jaw_set, shop};
 
 const COUNT: &str = "
 import sqlite3, sys

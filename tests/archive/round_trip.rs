@@ -3,7 +3,7 @@
 use seepline::archive::{Archive, Details};
 use seepline::{Id, Method, Pattern, Reason};
 
-use crate::samples::{at, check, cut, full_jaw_set, jaw_set, reading, shop};
+use crate::support::records::{at, check, cut, full_jaw_set, jaw_set, reading, shop};
 
 #[test]
 fn every_field_of_every_record_comes_back() {

@@ -5,8 +5,8 @@ use std::thread;
 use seepline::archive::{Archive, Details, Filing};
 use tempfile::TempDir;
 
-use crate::child::{command, whole_checks};
-use crate::samples::{check, cut, jaw_set, shop};
+use super::child::{command, whole_checks};
+use crate::support::records::{check, cut, jaw_set, shop};
 
 #[test]
 fn an_archive_made_by_several_at_once_is_one() {

@@ -2,17 +2,14 @@
 
 use std::path::Path;
 
-use assert_cmd::Command;
-use assert_cmd::assert::Assert;
-use predicates::prelude::*;
-use predicates::str::contains;
 use seepline::{Call, CallKind, CalledChange, FiledCall, Id, Item, Pattern};
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
-use crate::keeping::{call, file, person};
-use crate::samples::{at, shop};
-use crate::shop::{Bench, stdout};
+use super::keeping::{call, person};
+use crate::support::bench::Bench;
+use crate::support::program::{Ran, Run, contains, in_shop, lacks};
+use crate::support::records::{at, shop};
 
 /// A pattern with the change.
 type Said = (Pattern, &'static str);
@@ -51,7 +48,7 @@ fn called() -> TempDir {
         .unwrap();
     let mut checks = Vec::new();
     for (number, (ruled, ab, cd)) in CALLED.into_iter().enumerate() {
-        let check = file(&mut shop, &[&[number as u8]]);
+        let check = shop.file(&[&[number as u8]]).check;
         let said = [
             (CallKind::Check, "AB", Some(ab)),
             (CallKind::Check, "CD", cd),
@@ -70,17 +67,16 @@ fn called() -> TempDir {
     shop.folder
 }
 
-fn people(archive: &Path, line: &str) -> Assert {
-    let mut command = Command::cargo_bin("seepline").unwrap();
-    command
+fn people(archive: &Path, line: &str) -> Ran {
+    in_shop(archive, &format!("people {line}"))
         .env("SEEPLINE_ARCHIVE", archive)
-        .env("NO_COLOR", "1");
-    command.arg("people").args(line.split_whitespace()).assert()
+        .ran()
 }
 
 fn report(archive: &Path, line: &str) -> Value {
-    let done = people(archive, &format!("agreement --json {line}")).success();
-    serde_json::from_str(&stdout(&done)).unwrap()
+    people(archive, &format!("agreement --json {line}"))
+        .success()
+        .json()
 }
 
 fn count(share: &Value) -> [u64; 2] {
@@ -141,7 +137,7 @@ fn others_are_in_it_only_for_those_who_may_see_them() {
     for says in ["Left out: the calls of 1 other person", "see-others"] {
         assert!(facts.contains(says), "{facts}");
     }
-    let told = stdout(&people(archive, "agreement --by AB").success());
+    let told = people(archive, "agreement --by AB").success().out();
     assert!(
         !told.contains("CD") && !own.to_string().contains("\"CD\""),
         "{told}"
@@ -151,7 +147,7 @@ fn others_are_in_it_only_for_those_who_may_see_them() {
     people(archive, "agreement --by JK").success().stdout(
         contains("no calls to show")
             .and(contains("2 other people"))
-            .and(contains("AB").not()),
+            .and(lacks("AB")),
     );
     people(archive, "see-others everyone").success();
     let all = report(archive, "");
@@ -164,7 +160,7 @@ fn the_page_to_print_is_written_where_it_is_asked_for() {
     let archive = called();
     let page = archive.path().join("agreement.html");
     let line = format!("agreement --by JK --html {}", page.display());
-    let told = stdout(&people(archive.path(), &line).success());
+    let told = people(archive.path(), &line).success().out();
     assert!(
         told.contains("AB and CD: opposite ways 2 of 5; the same 3 of 5, 60\u{a0}%"),
         "{told}"

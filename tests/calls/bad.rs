@@ -1,9 +1,7 @@
 //! What is wrong is said before any photo is read, with what to do.
 
-use predicates::prelude::*;
-use predicates::str::contains;
-
-use crate::shop::{Bench, stderr};
+use crate::support::bench::Bench;
+use crate::support::program::{Run, contains};
 
 /// Photos that are not there: a complaint about them would show that they were tried.
 fn refused(arguments: &[&str]) -> String {
@@ -12,10 +10,10 @@ fn refused(arguments: &[&str]) -> String {
     let assert = command
         .args(["read", "no-such-jaw.jpg"])
         .args(arguments)
-        .assert()
+        .ran()
         .code(2)
         .stdout("");
-    let told = stderr(&assert);
+    let told = assert.err();
     assert!(!told.contains("does not exist"), "{told}");
     told
 }
@@ -107,7 +105,7 @@ fn a_table_that_is_none_is_said_with_its_line() {
             .command()
             .args(["practice", "--by", "AB", "--photos"])
             .arg(&folder)
-            .assert()
+            .ran()
             .code(2)
             .stderr(contains(part).and(contains("truth.json")));
     }
@@ -117,7 +115,7 @@ fn a_table_that_is_none_is_said_with_its_line() {
 fn nobody_but_a_lead_rules_and_only_on_a_check() {
     let bench = Bench::new();
     bench
-        .read(&crate::shop::tip_only(), "--jaws heron --taper 3thou")
+        .read(&super::tip_only(), "--jaws heron --taper 3thou")
         .success();
     let check = bench.json("history heron")["timeline"]["cuts"][0]["checks"][0]["id"].clone();
     let check = check.as_str().unwrap().to_owned();

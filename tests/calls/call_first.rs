@@ -1,9 +1,9 @@
 //! `read --call`: the call beside the reading, on the photos of `sample-images`.
 
-use predicates::prelude::*;
-use predicates::str::contains;
-
-use crate::shop::{Bench, full_length, sample, stdout, tip_only};
+use super::{full_length, tip_only};
+use crate::support::bench::Bench;
+use crate::support::program::{Run, contains};
+use crate::support::samples::sample;
 
 #[test]
 fn call_and_reading_stand_side_by_side_with_what_decides() {
@@ -14,7 +14,7 @@ fn call_and_reading_stand_side_by_side_with_what_decides() {
             "--taper 3thou --call tip-only --change=-1thou --by ab",
         )
         .success();
-    let text = stdout(&read);
+    let text = read.out();
     let (_, beside) = text
         .split_once("THE SAME WAY")
         .expect("both, after the advice");
@@ -61,7 +61,7 @@ fn an_opinion_of_the_taper_where_it_is_right_is_a_cut_for_nothing() {
             "--call tip-only --change=-1thou --by AB --json",
         )
         .success();
-    let json: serde_json::Value = serde_json::from_str(&stdout(&read)).unwrap();
+    let json: serde_json::Value = serde_json::from_str(&read.out()).unwrap();
     let call = &json["call"];
     assert_eq!(call["comparison"]["outcome"], "change-for-nothing");
     assert_eq!(call["comparison"]["same_pattern"], false);
@@ -80,12 +80,12 @@ fn a_refusal_says_nothing_against_a_call() {
     let photos = [sample("singles/refused-smeared.jpg")];
     let tip_only = "--call tip-only --change=-1thou --by AB";
     for photos in [&photos[..], &["missing.jpg".to_owned()]] {
-        let text = stdout(&bench.read(photos, tip_only).failure());
+        let text = bench.read(photos, tip_only).failure().out();
         assert!(text.contains("NOTHING TO HOLD IT AGAINST YET"), "{text}");
         assert!(!text.contains("FOR NOTHING"), "{text}");
     }
     let unreadable = "--call unreadable --change none --by AB";
-    let text = stdout(&bench.read(&photos, unreadable).failure());
+    let text = bench.read(&photos, unreadable).failure().out();
     assert!(text.contains("CALL AND READING AGREE"), "{text}");
 }
 
@@ -104,7 +104,7 @@ fn the_call_is_filed_with_the_check_and_stands() {
             .args(&photos)
             .args(["--tip", "up"])
             .args(words);
-        command.assert()
+        command.ran()
     };
     with_call(&call)
         .success()
@@ -171,7 +171,7 @@ fn a_call_fits_the_screen() {
     let read = bench
         .read(&tip_only(), "--call mixed --change none --by AB12CD34")
         .success();
-    for line in stdout(&read).lines() {
+    for line in read.out().lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }
 }

@@ -1,12 +1,12 @@
 //! A person's record: their own, others', handed over, erased.
 
-use predicates::prelude::*;
-use predicates::str::contains;
 use seepline::{CallKind, Item, Sight};
 
-use crate::keeping::{call, file, person};
-use crate::samples::{at, shop};
-use crate::shop::{Bench, stdout, tip_only};
+use super::keeping::{call, person};
+use super::tip_only;
+use crate::support::bench::Bench;
+use crate::support::program::{contains, lacks};
+use crate::support::records::{at, shop};
 
 #[test]
 fn who_may_see_whose_record_is_one_setting() {
@@ -18,7 +18,7 @@ fn who_may_see_whose_record_is_one_setting() {
         )
         .success();
     let own = bench.run("people show AB --by AB").success();
-    assert!(stdout(&own).contains("tip-only, take off: -2.0 thou"));
+    assert!(own.out().contains("tip-only, take off: -2.0 thou"));
     let refused = || {
         bench
             .run("people show AB --by CD")
@@ -54,7 +54,7 @@ fn an_export_holds_all_of_a_person_and_nothing_of_others() {
         bench.read(&tip_only(), &call).success();
     }
     bench.run("people call-first AB on").success();
-    let told = stdout(&bench.run("people export AB --by AB").success());
+    let told = bench.run("people export AB --by AB").success().out();
     assert!(!told.contains("\"CD\""), "{told}");
     let json: serde_json::Value = serde_json::from_str(&told).unwrap();
     assert_eq!(
@@ -68,7 +68,7 @@ fn an_export_holds_all_of_a_person_and_nothing_of_others() {
 #[test]
 fn an_erased_persons_calls_stay_without_them() {
     let mut shop = shop();
-    let check = file(&mut shop, &[b"a"]);
+    let check = shop.file(&[b"a"]).check;
     let (who, other) = (person("QXJZK7"), person("CD"));
     shop.archive
         .edit_person(&who, at(1), |p| p.lead = true)
@@ -124,7 +124,7 @@ fn an_erased_persons_calls_stay_without_them() {
 #[test]
 fn erasing_beside_a_reader_says_that_the_log_still_holds_the_initials() {
     let mut shop = shop();
-    let check = file(&mut shop, &[b"a"]);
+    let check = shop.file(&[b"a"]).check;
     let filed = call(CallKind::Check, Item::Check(check), "QXJZK7", 5);
     shop.archive.file_call(&filed).unwrap();
     let beside = rusqlite::Connection::open(shop.folder.path().join("archive.sqlite")).unwrap();
@@ -142,7 +142,7 @@ fn the_number_does_not_follow_from_the_person() {
     let numbers: Vec<String> = (0..2)
         .map(|_| {
             let mut shop = shop();
-            let check = file(&mut shop, &[b"a"]);
+            let check = shop.file(&[b"a"]).check;
             let filed = call(CallKind::Check, Item::Check(check), "AB", 5);
             shop.archive.file_call(&filed).unwrap();
             shop.archive
@@ -176,7 +176,7 @@ fn erasing_asks_and_says_what_it_cannot_reach() {
     bench
         .run("people list")
         .success()
-        .stdout(contains("AB").not().and(contains("#").not()));
+        .stdout(lacks("AB").and(lacks("#")));
 }
 
 #[test]

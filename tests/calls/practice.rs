@@ -4,23 +4,23 @@ use std::collections::HashMap;
 use std::fs;
 use std::path::Path;
 
-use predicates::prelude::*;
-use predicates::str::contains;
 use serde_json::Value;
 
-use crate::exif_notes;
-use crate::shop::{Bench, full_length, sample, stdout, tip_only};
+use super::{full_length, tip_only};
+use crate::support::bench::Bench;
+use crate::support::exif_notes;
+use crate::support::program::{Ran, Run, contains, signal};
+use crate::support::samples::sample;
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-images");
 
 /// Runs a round with these lines typed.
-fn practise(bench: &Bench, more: &str, typed: &str) -> assert_cmd::assert::Assert {
+fn practise(bench: &Bench, more: &str, typed: &str) -> Ran {
     bench
         .command()
         .args(["practice", "--by", "AB"])
         .args(more.split_whitespace())
-        .write_stdin(typed.to_owned())
-        .assert()
+        .ran_with(typed)
 }
 
 /// The photo's pixels as they are seen.
@@ -69,7 +69,7 @@ fn a_round_asks_reveals_scores_and_names_the_confusion() {
         "tips\nedges-only\n1thou\n-1thou\n",
     )
     .success();
-    let text = stdout(&round);
+    let text = round.out();
     for part in [
         "ordered by --seed 7",
         "1 of 1",
@@ -104,14 +104,14 @@ fn the_end_of_the_input_ends_with_the_score_so_far_and_loses_nothing() {
     let more = format!("--photos {SAMPLES} --seed 3 --count 5");
     // Two whole answers, and one cut off after its pattern.
     let round = practise(&bench, &more, "mixed\nnone\nmixed\nnone\nmixed\n").success();
-    let text = stdout(&round);
+    let text = round.out();
     assert!(
         text.contains("Pattern right:") && text.contains("of 2"),
         "{text}"
     );
     assert_eq!(bench.calls().len(), 2);
     let none = practise(&bench, &more, "").success();
-    assert!(stdout(&none).contains("Nothing was answered."));
+    assert!(none.out().contains("Nothing was answered."));
     assert_eq!(bench.calls().len(), 2);
 }
 
@@ -136,7 +136,7 @@ fn the_pictures_tell_nothing_but_what_is_seen() {
         pictures.display()
     );
     let round = practise(&bench, &more, "").success();
-    let text = stdout(&round);
+    let text = round.out();
     let question = text.split("Change:").nth(1).unwrap();
     assert!(!question.contains("middle-only"), "{question}");
     let files: Vec<_> = fs::read_dir(&pictures)
@@ -169,10 +169,9 @@ fn pictures_of_a_round_are_gone_after_it() {
     let round = command
         .env("TMPDIR", &passing)
         .args(["practice", "--by", "AB", "--photos", &folder])
-        .write_stdin("held-off\nnone\n")
-        .assert()
+        .ran_with("held-off\nnone\n")
         .success();
-    assert!(stdout(&round).contains(&passing.display().to_string()));
+    assert!(round.out().contains(&passing.display().to_string()));
     assert_eq!(fs::read_dir(&passing).unwrap().count(), 0);
 }
 
@@ -187,8 +186,8 @@ fn a_round_that_is_stopped_keeps_its_answers_and_leaves_no_pictures() {
     fs::create_dir(&passing).unwrap();
     let files = ["held-off-by-a-chip.jpg", "ends-only-small-picture.jpg"];
     let folder = some_samples(&bench, &files);
-    let mut round = std::process::Command::new(env!("CARGO_BIN_EXE_seepline"))
-        .env("SEEPLINE_ARCHIVE", bench.archive())
+    let mut round = bench
+        .command()
         .env("TMPDIR", &passing)
         .args(["practice", "--by", "AB", "--photos", &folder])
         .stdin(Stdio::piped())
@@ -206,11 +205,7 @@ fn a_round_that_is_stopped_keeps_its_answers_and_leaves_no_pictures() {
         told.extend(&bytes[..count]);
     }
     assert_eq!(fs::read_dir(&passing).unwrap().count(), 1);
-    let pid = round.id().to_string();
-    let signalled = std::process::Command::new("kill")
-        .args(["-INT", &pid])
-        .status();
-    assert!(signalled.unwrap().success());
+    signal(&round, "-INT");
     assert_eq!(round.wait().unwrap().code(), Some(130));
     assert_eq!(fs::read_dir(&passing).unwrap().count(), 0);
     assert_eq!(bench.calls().len(), 1);
@@ -298,7 +293,7 @@ fn the_shops_finished_checks_are_asked_with_how_it_is_known() {
         .read(&full_length(), "--jaws heron --taper 0.5thou")
         .success();
     let round = practise(&bench, "--seed 1", &"tip-only\n-2.5thou\n".repeat(2)).success();
-    let text = unbroken(&stdout(&round));
+    let text = unbroken(&round.out());
     assert!(
         text.contains("1 of 2.") && text.contains("2 of 2."),
         "{text}"

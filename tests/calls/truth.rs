@@ -5,8 +5,8 @@ use seepline::{
     Truth, truth,
 };
 
-use crate::filing::{checked, um, wren};
-use crate::readings::{full, open_base, open_tip, other};
+use crate::support::filing::{checked, um, wren};
+use crate::support::readings::{full, open_base, open_tip, other};
 
 fn now() -> Conditions {
     Conditions::default()
@@ -169,7 +169,7 @@ fn the_same_taper_that_gripped_later_was_right() {
 #[test]
 fn of_photos_to_be_taken_again_nobody_knows() {
     let mut timeline = wren();
-    let unsure = crate::readings::unsure(open_base(0.3), 0.6);
+    let unsure = crate::support::readings::unsure(open_base(0.3), 0.6);
     checked(&mut timeline, um(100.0), &vec![unsure; 3], &now());
     assert_eq!(right(&timeline, 0, None), None);
     let ruling = ruling(Pattern::TipOnly, CalledChange::Change(um(-50.0)));

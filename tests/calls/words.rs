@@ -5,7 +5,7 @@ use seepline::{
     differences, places, reason,
 };
 
-use crate::readings::{open_base, unreadable};
+use crate::support::readings::{open_base, unreadable};
 
 fn call(pattern: Pattern, change: &str) -> Call {
     let change: CalledChange = change.parse().unwrap();

@@ -4,8 +4,8 @@ use seepline::{
     Action, Conditions, History, Knowledge, Mounting, Pattern, PerSide, Rules, Standing, steps,
 };
 
-use crate::filing::{advised, checked, cut, file, um, wren};
-use crate::readings::{full, judged, open_base, open_tip, other, thou};
+use crate::support::filing::{advised, checked, cut, file, um, wren};
+use crate::support::readings::{full, judged, open_base, open_tip, other, thou};
 
 pub(crate) fn three(jaw: seepline::Reading) -> Vec<seepline::Reading> {
     vec![jaw; 3]
@@ -303,7 +303,7 @@ fn checks_that_say_nothing_of_the_taper_are_left_out_with_the_reason() {
     checked(
         &mut timeline,
         thou("3"),
-        &three(crate::readings::unreadable()),
+        &three(crate::support::readings::unreadable()),
         &now(),
     );
     checked(

@@ -6,8 +6,8 @@ use seepline::{
 };
 use serde::Deserialize;
 
-use crate::filing::{checked, um, wren};
-use crate::readings::{full, open_base, open_tip};
+use crate::support::filing::{checked, um, wren};
+use crate::support::readings::{full, open_base, open_tip};
 
 /// The closed form of two checks with an open end: `(needed − T₁)(1 − f₁) = ±h` and
 /// `(needed − T₂)(1 − f₂) = ±h`, solved by hand.

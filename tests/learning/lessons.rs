@@ -4,9 +4,9 @@ use seepline::{
     ComplianceSource, Conditions, Lesson, Rules, Timeline, knowledge, known_compliance,
 };
 
-use crate::filing::{checked, wren};
-use crate::history::{now, three};
-use crate::readings::{full, thou};
+use super::history::{now, three};
+use crate::support::filing::{checked, wren};
+use crate::support::readings::{full, thou};
 
 /// A set that grips along its whole length at the pressures, cut with the taper.
 fn finished(taper: &str, pressure: &str, height: &str) -> Timeline {

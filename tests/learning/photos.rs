@@ -14,8 +14,8 @@ use seepline::{
 };
 use serde::Deserialize;
 
-use crate::filing::{checked, um, wren};
-use crate::shop::THOU_UM;
+use super::shop::THOU_UM;
+use crate::support::filing::{checked, um, wren};
 
 #[derive(Deserialize)]
 struct Truth {

@@ -7,9 +7,9 @@ use seepline::{
     STATIONS, Timeline, steps,
 };
 
-use crate::draws::Draws;
-use crate::filing::{self, um, wren};
-use crate::readings::{full, open_base, open_tip, reading};
+use crate::support::draws::Draws;
+use crate::support::filing::{self, um, wren};
+use crate::support::readings::{full, open_base, open_tip, reading};
 
 pub(crate) const THOU_UM: f64 = 25.4;
 /// One standard deviation of a jaw's own taper.

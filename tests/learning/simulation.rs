@@ -1,8 +1,8 @@
 //! 500 and more jaw sets drawn from the model, and from models that are wrong. The tables are printed:
 //! `cargo test --test learning simulation -- --nocapture`.
 
-use crate::draws::Draws;
-use crate::shop::{Course, Drift, THOU_UM, Truth, Way, course, estimates};
+use super::shop::{Course, Drift, THOU_UM, Truth, Way, course, estimates};
+use crate::support::draws::Draws;
 
 const SETS: usize = 500;
 /// Where every set meets many checks.

@@ -5,8 +5,8 @@ use std::path::Path;
 
 use serde_json::json;
 
-use crate::samples::{heron, photo};
-use crate::server::{Server, run};
+use super::samples::{heron, photo};
+use super::server::{Server, run};
 
 fn write_heron(folder: &Path) {
     for jaw in 1..=3 {
@@ -79,7 +79,7 @@ fn another_method_reads_the_photos_again() {
     phone
         .json("PATCH", &format!("/api/checks/{check}/settings"), &change)
         .expect(200);
-    let output = crate::server::program(
+    let output = crate::support::program::in_shop(
         folder,
         &format!("read {name} --json --tip up --method transfer"),
     )
@@ -97,11 +97,7 @@ fn swapped_ends_and_given_corners_are_read_as_by_read() {
     let folder = server.shop.path();
     write_heron(folder);
     let phone = server.phone();
-    let check = server.begin(json!({ "tip": "up" }));
-    let state = phone
-        .photo(&check, 1, "jaw1.jpg", &heron(1))
-        .expect(200)
-        .json();
+    let (check, state) = server.with_jaw_1();
     let photo = &state["photos"][0];
     let path = format!(
         "/api/checks/{check}/photos/{}",
@@ -136,7 +132,7 @@ fn swapped_ends_and_given_corners_are_read_as_by_read() {
     assert_ne!(given["photos"][0]["picture"], photo["picture"]);
     let text: Vec<String> = moved.iter().map(|[x, y]| format!("{x},{y}")).collect();
     let said = |corners: &[String]| {
-        let output = crate::server::program(folder, "read jaw1.jpg --json --tip up")
+        let output = crate::support::program::in_shop(folder, "read jaw1.jpg --json --tip up")
             .args(["--corners", &corners.join(" ")])
             .output()
             .unwrap();
@@ -167,11 +163,7 @@ fn swapped_ends_and_given_corners_are_read_as_by_read() {
 fn corners_that_outline_nothing_change_nothing() {
     let server = Server::start();
     let phone = server.phone();
-    let check = server.begin(json!({ "tip": "up" }));
-    let state = phone
-        .photo(&check, 1, "jaw1.jpg", &heron(1))
-        .expect(200)
-        .json();
+    let (check, state) = server.with_jaw_1();
     let path = format!(
         "/api/checks/{check}/photos/{}",
         state["photos"][0]["sha256"].as_str().unwrap()
@@ -211,7 +203,7 @@ fn a_filed_check_is_the_one_that_read_files() {
     );
     write_heron(copy.path());
     let phone = server.phone();
-    let set = crate::uploads::set_id(&phone);
+    let set = super::uploads::set_id(&phone);
     let check = check_of_heron(
         &server,
         json!({ "jaw_set": set, "tip": "up", "compound": "blue" }),
@@ -254,7 +246,7 @@ fn photos_of_a_filed_check_bring_the_others_with_them() {
     write_heron(folder);
     run(folder, &format!("{HERON} --tip up --jaws heron"), 0);
     let phone = server.phone();
-    let check = server.begin(json!({ "jaw_set": crate::uploads::set_id(&phone), "tip": "up" }));
+    let check = server.begin(json!({ "jaw_set": super::uploads::set_id(&phone), "tip": "up" }));
     let state = phone
         .photo(&check, 2, "jaw2.jpg", &heron(2))
         .expect(200)
@@ -278,7 +270,7 @@ fn photos_of_a_filed_check_bring_the_others_with_them() {
 fn a_command_that_the_page_names_works_as_it_stands() {
     let server = Server::start();
     let phone = server.phone();
-    let set = crate::uploads::set_id(&phone);
+    let set = super::uploads::set_id(&phone);
     let filed = check_of_heron(&server, json!({ "jaw_set": set, "tip": "up" }));
     phone
         .form(&format!("/checks/{filed}/file"), &[])

@@ -7,10 +7,11 @@ use std::sync::Arc;
 use seepline::archive::Archive;
 use serde_json::{Value, json};
 
-use crate::client::{Answer, Client};
-use crate::samples::{another, heron};
-use crate::server::{Server, program, run, wait_for};
-use crate::uploads::set_id;
+use super::client::{Answer, Client};
+use super::samples::{another, heron};
+use super::server::{Server, run};
+use super::uploads::set_id;
+use crate::support::program::{in_shop, wait_for};
 
 /// A check of heron whose jaws were taken; its id.
 fn check(server: &Server, more: &[(&str, Value)]) -> String {
@@ -302,7 +303,7 @@ fn an_erased_person_does_not_come_back_with_a_check_under_way() {
         .expect(200);
     call(&phone, &quick, "tip-only", "-1thou").expect(200);
     let erase = format!("people erase {GONE} --yes");
-    let refused = program(server.shop.path(), &erase).output().unwrap();
+    let refused = in_shop(server.shop.path(), &erase).output().unwrap();
     let told = String::from_utf8_lossy(&refused.stderr).into_owned();
     assert_eq!(refused.status.code(), Some(2), "{told}");
     assert!(told.contains("end it, erase, and start it"), "{told}");

@@ -5,8 +5,8 @@ use std::time::{Duration, SystemTime};
 
 use serde_json::json;
 
-use crate::samples::heron;
-use crate::server::Server;
+use super::samples::heron;
+use super::server::Server;
 
 const YEAR: Duration = Duration::from_hours(365 * 24);
 

@@ -6,10 +6,11 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use crate::client::Client;
-use crate::samples::{another, heron, photo};
-use crate::server::{Server, run};
-use crate::uploads::set_id;
+use super::client::Client;
+use super::samples::{another, heron, photo};
+use super::server::{Server, run};
+use super::uploads::set_id;
+use crate::support::program::wait_for;
 
 /// The readings of each filed check of heron.
 fn filed_readings(phone: &Client) -> Vec<Vec<Value>> {
@@ -187,7 +188,7 @@ fn checks_under_way_outlast_a_restart() {
     let again = Server::on(shop, "");
     let phone = again.phone();
     let mut now = Value::Null;
-    crate::server::wait_for("the photos are read again", || {
+    wait_for("the photos are read again", || {
         now = phone
             .get(&format!("/api/checks/{check}"))
             .expect(200)
@@ -231,7 +232,7 @@ fn a_kill_while_filing_leaves_the_check_whole_or_absent() {
         }
         absent += usize::from(after == before);
         // Nothing is lost: the check is still under way, and filed again it is there once.
-        crate::server::wait_for("the photos are read again", || {
+        wait_for("the photos are read again", || {
             !phone
                 .get(&format!("/api/checks/{check}"))
                 .expect(200)

@@ -5,11 +5,12 @@ use std::sync::Arc;
 
 use serde_json::{Value, json};
 
-use crate::client::Client;
-use crate::disk::SmallDisk;
-use crate::samples::{another, heron};
-use crate::server::{Server, add_heron, wait_for};
-use crate::uploads::set_id;
+use super::client::Client;
+use super::samples::{another, heron};
+use super::server::{Server, add_heron};
+use super::uploads::set_id;
+use crate::support::disk::SmallDisk;
+use crate::support::program::wait_for;
 
 /// The archive of the shop, on a disk of its own; `None` where there can be none.
 fn shop_on(size: &str) -> Option<(Arc<tempfile::TempDir>, SmallDisk)> {
@@ -66,6 +67,8 @@ fn refused_and_sent_again(space_left: u64, restart: bool) -> u16 {
         // Where only the answer found no space, the photo is there.
         assert!(now == before || photos(&now) == 2, "{space_left}: {now}");
     }
+    assert_eq!(now["problem"], Value::Null, "there is space again");
+    assert!(!now["report"].is_null(), "{space_left}: {now}");
     if restart {
         server.signal("-KILL");
         drop(server);

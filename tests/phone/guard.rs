@@ -2,9 +2,9 @@
 
 use serde_json::json;
 
-use crate::client::{Client, KIND, multipart};
-use crate::samples::heron;
-use crate::server::Server;
+use super::client::{Client, KIND, multipart};
+use super::samples::heron;
+use super::server::Server;
 
 const JSON: (&str, &str) = ("Content-Type", "application/json");
 
@@ -96,7 +96,7 @@ fn a_page_of_another_site_changes_nothing() {
         .expect(201);
 }
 
-fn protected(answer: &crate::client::Answer, what: &str) {
+fn protected(answer: &super::client::Answer, what: &str) {
     let has = |name: &str, value: &str| {
         let given = answer
             .header(name)
@@ -131,11 +131,7 @@ fn protected(answer: &crate::client::Answer, what: &str) {
 fn every_response_is_protected() {
     let server = Server::start();
     let phone = server.phone();
-    let check = server.begin(json!({ "tip": "up" }));
-    let state = phone
-        .photo(&check, 1, "jaw1.jpg", &heron(1))
-        .expect(200)
-        .json();
+    let (check, state) = server.with_jaw_1();
     let picture = state["photos"][0]["picture"].as_str().unwrap().to_owned();
     let pages = [
         "/",
@@ -158,7 +154,7 @@ fn every_response_is_protected() {
             &format!("{path}, not paired").replace("page.js", ""),
         );
     }
-    let refused: [(&str, crate::client::Answer, u16); 5] = [
+    let refused: [(&str, super::client::Answer, u16); 5] = [
         (
             "another site",
             phone.send("POST", "/checks", &[("Origin", "http://evil.example")], b""),

@@ -5,10 +5,11 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use crate::client::{Answer, Client};
-use crate::samples::heron;
-use crate::server::Server;
-use crate::uploads::set_id;
+use super::client::{Answer, Client};
+use super::samples::heron;
+use super::schema::Schemas;
+use super::server::Server;
+use super::uploads::set_id;
 
 /// The description, and what of it was seen.
 struct Described {
@@ -41,15 +42,8 @@ impl Described {
     }
 
     fn valid(&self, schema: &Value, value: &Value, what: &str) {
-        let mut schema = schema.clone();
-        // References are into the whole document.
-        schema["components"] = self.document["components"].clone();
-        let validator = jsonschema::draft202012::new(&schema).expect("a schema");
-        let errors: Vec<String> = validator
-            .iter_errors(value)
-            .map(|e| format!("{e} at {}", e.instance_path()))
-            .collect();
-        assert!(errors.is_empty(), "{what}: {errors:#?}");
+        let faults = Schemas(&self.document).faults(schema, value);
+        assert!(faults.is_empty(), "{what}: {faults:#?}");
     }
 
     fn operations(&self) -> BTreeSet<(String, String)> {

@@ -6,9 +6,10 @@ use std::time::{Duration, Instant};
 
 use serde_json::json;
 
-use crate::client::finish;
-use crate::samples::{another, heron};
-use crate::server::{Server, wait_for};
+use super::client::finish;
+use super::samples::{another, heron};
+use super::server::Server;
+use crate::support::program::wait_for;
 
 fn left(server: &Server, check: &str) -> usize {
     std::fs::read_dir(server.archive().join("under-way").join(check))
@@ -74,6 +75,9 @@ fn a_form_beyond_its_limit_is_refused() {
     }
 }
 
+/// The server lets nobody take longer than half a minute for so little; a machine under load may be late to it.
+const FOR_EVER: Duration = Duration::from_mins(2);
+
 #[test]
 fn whoever_is_too_slow_is_cut_off() {
     let server = Server::start();
@@ -98,7 +102,7 @@ fn whoever_is_too_slow_is_cut_off() {
             let started = Instant::now();
             let mut rest = Vec::new();
             let _ = stream.read_to_end(&mut rest);
-            assert!(started.elapsed() < Duration::from_mins(1));
+            assert!(started.elapsed() < FOR_EVER);
         });
         // Drips: a byte now and then, longer than any pause allowed.
         scope.spawn(|| {
@@ -107,13 +111,10 @@ fn whoever_is_too_slow_is_cut_off() {
                 .write_all(phone.head("POST", &path, &[], 100_000).as_bytes())
                 .unwrap();
             let started = Instant::now();
-            while started.elapsed() < Duration::from_secs(90) && stream.write_all(b"\xff").is_ok() {
+            while started.elapsed() < FOR_EVER && stream.write_all(b"\xff").is_ok() {
                 thread::sleep(Duration::from_secs(1));
             }
-            assert!(
-                started.elapsed() < Duration::from_mins(1),
-                "a drip of bytes lasts"
-            );
+            assert!(started.elapsed() < FOR_EVER, "a drip of bytes lasts");
         });
         // Begins what is sent after a photo was read, and stops: each holds a connection.
         for (method, path, kind) in after_reading(&check) {
@@ -126,7 +127,7 @@ fn whoever_is_too_slow_is_cut_off() {
                 let answer = finish(stream).unwrap_or_else(|| panic!("no answer: {path}"));
                 assert!(
                     answer.expect(408).text().contains("too slowly")
-                        && started.elapsed() < Duration::from_mins(1),
+                        && started.elapsed() < FOR_EVER,
                     "{path}"
                 );
             });
@@ -197,15 +198,16 @@ fn a_phone_that_goes_away_in_the_middle_changes_nothing() {
     );
     let mut stream = phone.connect();
     stream.write_all((head + &change).as_bytes()).unwrap();
+    let state = || phone.get(&format!("/api/checks/{check}")).json();
     let states = || -> Vec<String> {
-        let state = phone.get(&format!("/api/checks/{check}")).json();
+        let state = state();
         let photos = state["photos"].as_array().unwrap().iter();
         photos
             .map(|p| p["state"].as_str().unwrap().into())
             .collect()
     };
     wait_for("the change arrived", || {
-        states().contains(&"waiting".into())
+        state()["settings"]["method"] == "transfer"
     });
     drop(stream);
     wait_for("all are read again", || states() == ["read"; 3]);

@@ -5,8 +5,8 @@ use std::time::{Duration, Instant};
 
 use serde_json::json;
 
-use crate::samples::{another, heron};
-use crate::server::Server;
+use super::samples::{another, heron};
+use super::server::Server;
 
 const PHONES: u32 = 8;
 

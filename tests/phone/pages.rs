@@ -1,18 +1,14 @@
 //! The pages: light, whole in themselves, for everyone, and without a trace of where a photo was taken.
 
-// Other tests use more of it.
-#[allow(dead_code)]
-#[path = "../pipeline/exif_notes.rs"]
-mod exif_notes;
-
 use std::io::Cursor;
 
 use serde_json::json;
 
-use crate::client::{Answer, Client};
-use crate::samples::{heron, photo};
-use crate::server::{Server, run};
-use crate::uploads::set_id;
+use super::client::{Answer, Client};
+use super::samples::{heron, photo};
+use super::server::{Server, run};
+use super::uploads::set_id;
+use crate::support::exif_notes;
 
 /// A shop that has something on every page.
 struct Shop {
@@ -28,7 +24,7 @@ impl Shop {
             "plover <b>",
             "very-long-name-of-a-jaw-set-that-somebody-has-typed-without-any-blank-in-it",
         ] {
-            let output = crate::server::program(server.shop.path(), "jaws add")
+            let output = crate::support::program::in_shop(server.shop.path(), "jaws add")
                 .arg(name)
                 .output()
                 .unwrap();

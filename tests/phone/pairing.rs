@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::client::Client;
-use crate::server::Server;
+use super::client::Client;
+use super::server::Server;
 
 #[test]
 fn without_the_code_there_is_nothing_to_see() {
@@ -108,9 +108,10 @@ fn phones_stay_paired_until_a_new_key_is_made() {
 fn through_tls_the_cookie_never_goes_without() {
     let server = Server::on(Server::start().stop().1, "");
     let (_, shop) = server.stop();
-    let mut child = crate::server::program(shop.path(), "serve --port 0 --name Jaws.Shop.Example")
-        .spawn()
-        .unwrap();
+    let mut child =
+        crate::support::program::in_shop(shop.path(), "serve --port 0 --name Jaws.Shop.Example")
+            .spawn()
+            .unwrap();
     let mut said = std::io::BufReader::new(child.stdout.take().unwrap());
     let mut text = String::new();
     while !text.contains("Ctrl-C") && std::io::BufRead::read_line(&mut said, &mut text).unwrap() > 0

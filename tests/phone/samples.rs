@@ -1,11 +1,8 @@
 //! Photos to send.
 
-use std::path::Path;
-
 /// The sample's bytes.
 pub(crate) fn photo(sample: &str) -> Vec<u8> {
-    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
-    std::fs::read(samples.join(sample)).unwrap()
+    crate::support::samples::bytes(sample)
 }
 
 /// Too much taper: open at the base. Tip up, cut with 0.003 in (sample-images/README.md).

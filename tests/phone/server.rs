@@ -2,13 +2,14 @@
 
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, ChildStdout, Command, Output, Stdio};
+use std::process::{Child, ChildStdout, Output, Stdio};
 use std::sync::Arc;
-use std::time::{Duration, Instant};
 
 use tempfile::TempDir;
 
-use crate::client::Client;
+use super::client::Client;
+use super::samples::heron;
+use crate::support::program::{self, in_shop};
 
 /// A running server; killed where it is not stopped.
 pub(crate) struct Server {
@@ -27,23 +28,9 @@ impl Drop for Server {
     }
 }
 
-/// The program, with the archive of that folder.
-pub(crate) fn program(shop: &Path, line: &str) -> Command {
-    let mut command = Command::new(assert_cmd::cargo::cargo_bin("seepline"));
-    command
-        .current_dir(shop)
-        .env("SEEPLINE_ARCHIVE", shop.join("archive"))
-        .env("NO_COLOR", "1")
-        .args(line.split_whitespace())
-        .stdin(Stdio::null())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped());
-    command
-}
-
 /// Runs the program to its end, which must be `status`.
 pub(crate) fn run(shop: &Path, line: &str, status: i32) -> Output {
-    let output = program(shop, line).output().unwrap();
+    let output = in_shop(shop, line).output().unwrap();
     let errors = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(status), "{line}: {errors}");
     output
@@ -58,7 +45,7 @@ impl Server {
     }
 
     pub(crate) fn on(shop: Arc<TempDir>, more: &str) -> Self {
-        let mut child = program(shop.path(), &format!("serve --port 0 {more}"))
+        let mut child = in_shop(shop.path(), &format!("serve --port 0 {more}"))
             .stderr(Stdio::inherit())
             .spawn()
             .unwrap();
@@ -119,10 +106,15 @@ impl Server {
         state["id"].as_str().unwrap().to_owned()
     }
 
+    /// Begins a check, tip up, and has jaw 1 read; its id and its state.
+    pub(crate) fn with_jaw_1(&self) -> (String, serde_json::Value) {
+        let check = self.begin(serde_json::json!({ "tip": "up" }));
+        let sent = self.phone().photo(&check, 1, "jaw1.jpg", &heron(1));
+        (check, sent.expect(200).json())
+    }
+
     pub(crate) fn signal(&self, signal: &str) {
-        let pid = self.child.id().to_string();
-        let sent = Command::new("kill").args([signal, &pid]).status().unwrap();
-        assert!(sent.success());
+        program::signal(&self.child, signal);
     }
 
     /// Asks it to stop and waits; its status.
@@ -162,13 +154,4 @@ fn address(greeting: &str) -> (String, String) {
     let (_, key) = first.split_once("/pair?key=").unwrap();
     let base = &base[base.find("http").unwrap()..];
     (base.to_owned(), key.trim().to_owned())
-}
-
-/// Waits for something that must come within two minutes, which a loaded machine needs.
-pub(crate) fn wait_for(what: &str, mut there: impl FnMut() -> bool) {
-    let started = Instant::now();
-    while !there() {
-        assert!(started.elapsed() < Duration::from_mins(2), "{what}");
-        std::thread::sleep(Duration::from_millis(50));
-    }
 }

@@ -4,8 +4,9 @@ use std::thread;
 
 use serde_json::json;
 
-use crate::samples::heron;
-use crate::server::{Server, program, wait_for};
+use super::samples::heron;
+use super::server::Server;
+use crate::support::program::{in_shop, wait_for};
 
 #[test]
 fn a_reading_under_way_is_answered_before_the_end() {
@@ -30,7 +31,7 @@ fn an_idle_server_ends_at_once_and_one_alone_has_the_archive() {
     let server = Server::start();
     // A connection that is kept open holds nothing up.
     let _idle = server.phone().connect();
-    let second = program(server.shop.path(), "serve --port 0")
+    let second = in_shop(server.shop.path(), "serve --port 0")
         .output()
         .unwrap();
     assert_eq!(second.status.code(), Some(2));
@@ -41,7 +42,8 @@ fn an_idle_server_ends_at_once_and_one_alone_has_the_archive() {
     let started = std::time::Instant::now();
     let (status, shop) = server.stop();
     assert_eq!(status, 0);
-    assert!(started.elapsed() < std::time::Duration::from_secs(15));
+    // What is under way may take a minute to end.
+    assert!(started.elapsed() < std::time::Duration::from_secs(50));
     Server::on(shop, "").phone().get("/").expect(200);
 }
 
@@ -61,7 +63,7 @@ fn photos_that_are_read_again_are_answered_before_the_end() {
         thread::spawn(move || phone.json("PATCH", &path, &json!({ "method": "transfer" })))
     };
     wait_for("the change arrives", || {
-        phone.get(&path).text().contains("\"waiting\"")
+        phone.get(&path).json()["settings"]["method"] == "transfer"
     });
     server.signal("-INT");
     let state = changing.join().unwrap().expect(200).json();

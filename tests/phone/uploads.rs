@@ -5,9 +5,10 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use crate::client::{Client, KIND};
-use crate::samples::{another, heron, photo};
-use crate::server::{Server, wait_for};
+use super::client::{Client, KIND};
+use super::samples::{another, heron, photo};
+use super::server::Server;
+use crate::support::program::wait_for;
 
 fn state(phone: &Client, check: &str) -> Value {
     phone
@@ -205,6 +206,24 @@ fn names_are_text_and_never_places() {
 pub(crate) fn set_id(phone: &Client) -> String {
     let sets = phone.get("/api/sets").json();
     sets[0]["jaw_set"]["id"].as_str().unwrap().to_owned()
+}
+
+#[test]
+fn a_problem_goes_with_its_cause() {
+    let server = Server::start();
+    let phone = server.phone();
+    let check = server.begin(json!({ "jaw_set": set_id(&phone), "tip": "up" }));
+    let place = server.archive().join("archive.sqlite");
+    let away = place.with_extension("away");
+    fs::rename(&place, &away).unwrap();
+    // Kept and read, but not answered: the set's history cannot be looked into.
+    phone.photo(&check, 1, "jaw1.jpg", &heron(1)).expect(500);
+    fs::rename(&away, &place).unwrap();
+    // Nothing is sent again.
+    let now = state(&phone, &check);
+    assert_eq!(now["photos"][0]["state"], "read");
+    assert_eq!(now["problem"], Value::Null);
+    assert_eq!(now["report"]["check"]["action"], "recut");
 }
 
 #[test]

@@ -17,11 +17,11 @@ use seepline::{
 };
 use serde::Deserialize;
 
-use crate::compare::{change, opposite};
-use crate::exif_notes;
-use crate::metamorphic::off_by_2_percent;
-use crate::orientation::stored;
-use crate::transforms::{lit, mirrored, recompressed, shrunk, turned};
+use super::compare::{change, opposite};
+use super::metamorphic::off_by_2_percent;
+use super::orientation::stored;
+use super::transforms::{lit, mirrored, recompressed, shrunk, turned};
+use crate::support::exif_notes;
 
 #[derive(Deserialize)]
 pub(crate) struct Truth {

@@ -13,6 +13,13 @@ pub(crate) fn change(readings: Vec<&Reading>) -> Option<f64> {
     advice(readings).taper_change.map(|c| c.change.thou())
 }
 
+/// Whether jaws that all read so are left as they are: no change is asked for, or that of nothing where they
+/// touch along their whole length, which is the same from either end.
+pub(crate) fn cuts_nothing(reading: &Reading) -> bool {
+    let whole = reading.pattern == Pattern::FullLength;
+    change(vec![reading; 3]).is_none_or(|change| whole && change == 0.0)
+}
+
 /// Mean absolute difference of two profiles over the stations that both judged; `None` where they have
 /// none in common.
 pub(crate) fn profile_difference(

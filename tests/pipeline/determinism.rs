@@ -2,11 +2,12 @@
 
 use std::process::Command;
 
-use crate::samples::{all, sample};
+use super::samples::{all, sample};
+use crate::support::program::SEEPLINE;
 
 /// What `read --json` prints about a whole check and a single photo.
 fn json(threads: &str) -> Vec<u8> {
-    let output = Command::new(env!("CARGO_BIN_EXE_seepline"))
+    let output = Command::new(SEEPLINE)
         .args(["read", "--json"])
         .args(["heron", "one-side", "transfer-tip-only"].map(|part| &sample(part).path))
         // The networks' own threads; those that read photos side by side follow the machine.
@@ -37,7 +38,7 @@ fn one_thread_and_two_print_the_same_bytes() {
 fn json_on(processors: &str) -> Option<Vec<u8>> {
     let photos = all().map(|s| &s.path);
     let output = Command::new("taskset")
-        .args(["--cpu-list", processors, env!("CARGO_BIN_EXE_seepline")])
+        .args(["--cpu-list", processors, SEEPLINE])
         .args(["read", "--json"])
         .args(photos)
         .output();

@@ -22,8 +22,8 @@ use image::imageops;
 use seepline::{CompoundMap, Inspection, PerSide, RectifiedFace, UprightPhoto};
 use serde_json::{Map, Value, json};
 
-use crate::compare::advice;
-use crate::samples::{Sample, sample};
+use super::compare::advice;
+use super::samples::{Sample, sample};
 
 /// Largest difference of a share, a density or a light, and of a change in thousandths of an inch.
 const STEP: f64 = 0.005;

@@ -5,8 +5,9 @@ use std::process::{Command, Output};
 
 use exif::{In, Reader, Tag};
 
-use crate::exif_notes::{self, LATITUDE, LONGITUDE, PLACE_NAME};
-use crate::samples::sample;
+use super::samples::sample;
+use crate::support::exif_notes::{self, LATITUDE, LONGITUDE, PLACE_NAME};
+use crate::support::program::SEEPLINE;
 
 /// Seconds as EXIF holds them, as a number of its own in the file.
 const NUMERATORS: [u32; 2] = [LATITUDE[2].0, LONGITUDE[2].0];
@@ -47,7 +48,7 @@ fn write_photos(folder: &Path) {
 }
 
 fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_seepline"))
+    Command::new(SEEPLINE)
         .current_dir(folder)
         .args(["read", "jaw1.jpg", "jaw2.png"])
         .args(arguments)

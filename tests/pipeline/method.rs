@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 
 use seepline::{Method, Reading, Request, inspect};
 
-use crate::changes_table::{Case, given, load};
-use crate::compare::change;
-use crate::samples::{SAMPLES, readable};
+use super::changes_table::{Case, given, load};
+use super::compare::change;
+use super::samples::{SAMPLES, readable};
 
 #[test]
 fn the_method_that_was_used_is_not_contradicted() {

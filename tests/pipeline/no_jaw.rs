@@ -3,7 +3,7 @@
 use image::{Rgb, RgbImage};
 use seepline::{Inspection, Method, Point, Quad, Reason, Request, UprightPhoto, inspect};
 
-use crate::compare::change;
+use super::compare::change;
 
 const WIDTH: u32 = 800;
 const HEIGHT: u32 = 600;

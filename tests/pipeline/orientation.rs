@@ -3,9 +3,9 @@
 use image::RgbImage;
 use seepline::{inspect, read_photo};
 
-use crate::compare::{along, assert_never_opposite, profile_difference};
-use crate::exif_notes::{jpeg, orientation, png};
-use crate::samples::{Sample, readable};
+use super::compare::{along, assert_never_opposite, profile_difference};
+use super::samples::{Sample, readable};
+use crate::support::exif_notes::{jpeg, orientation, png};
 
 /// Where the stored picture's row 0 and column 0 lie in the upright one, by orientation 1 to 8
 /// (CIPA DC-008 / TIFF 6.0, tag 274).

@@ -17,7 +17,7 @@ use seepline::{
 use serde::Deserialize;
 use walkdir::WalkDir;
 
-use crate::compare::change;
+use super::compare::change;
 
 /// Levels of a mean colour. JPEG decoders may differ by one level a pixel (ITU-T T.83), and a palette or 16
 /// bits may be rounded otherwise; a channel swapped, or transparency over another ground, gives tens of levels.

@@ -92,7 +92,7 @@ pub(crate) fn halved(photo: &UprightPhoto) -> UprightPhoto {
 
 /// Written as JPEG again, and read as the program reads it.
 pub(crate) fn recompressed(photo: &UprightPhoto, quality: u8) -> UprightPhoto {
-    let bytes = crate::exif_notes::jpeg(&photo.pixels, quality, None);
+    let bytes = crate::support::exif_notes::jpeg(&photo.pixels, quality, None);
     let again = read_photo(&bytes).expect("a JPEG");
     UprightPhoto {
         focal_35mm: photo.focal_35mm,

@@ -4,8 +4,8 @@
 
 use seepline::{Action, Method, Pattern, Reading, Request, STATIONS, TipDirection, inspect};
 
-use crate::compare::{advice, along, change, opposite, profile_difference};
-use crate::samples::{SAMPLES, Sample, checks, readable};
+use super::compare::{advice, along, change, opposite, profile_difference};
+use super::samples::{SAMPLES, Sample, checks, readable};
 
 #[test]
 fn there_are_two_checks_of_three_jaws_and_single_photos_with_one_unreadable() {

@@ -7,7 +7,7 @@ use seepline::agreement::{
 };
 use serde::Deserialize;
 
-use crate::fixture;
+use super::fixture;
 
 fn table(rows: &[[u64; 3]]) -> CrossTable {
     let rows: Vec<Vec<u64>> = rows.iter().map(|r| r.to_vec()).collect();

@@ -17,7 +17,7 @@ fn srgb_has_the_standards_values() {
 /// 0.007. scikit-image works in `f64`; a power function in `f32` is off by a few 6e-8.
 #[test]
 fn every_stored_grey_decodes_as_in_scikit_image() {
-    let linear: Vec<f32> = crate::fixture(include_str!("fixtures/greys.json"));
+    let linear: Vec<f32> = super::fixture(include_str!("fixtures/greys.json"));
     assert_eq!(linear.len(), 256);
     for (v, want) in linear.iter().enumerate() {
         assert_abs_diff_eq!(srgb_to_linear(v as f32 / 255.0), *want, epsilon = 3e-7);
@@ -44,7 +44,7 @@ struct Stained {
 /// sin² = 0.1 leave about 2 · 6e-8 / 0.1, and the fixture is rounded to 1e-6.
 #[test]
 fn a_stain_beside_shade_separates_as_in_scikit_image() {
-    let cases: Vec<Stained> = crate::fixture(include_str!("fixtures/stains.json"));
+    let cases: Vec<Stained> = super::fixture(include_str!("fixtures/stains.json"));
     assert!(cases.iter().filter(|c| c.haematoxylin > 0.05).count() >= 8);
     for case in cases {
         let density = case.rgb.map(|v| -v.log10());

@@ -4,7 +4,7 @@ use approx::assert_abs_diff_eq;
 use seepline::{Camera, Homography, Point, Quad, focal_px};
 use serde::Deserialize;
 
-use crate::{fixture, point, quad};
+use super::{fixture, point, quad};
 
 #[derive(Deserialize)]
 struct Case {

@@ -4,7 +4,7 @@ use approx::assert_abs_diff_eq;
 use seepline::{Camera, FaceGrid, Homography, Point, Quad};
 use serde::Deserialize;
 
-use crate::{SeenFace, face, fixture};
+use super::{SeenFace, face, fixture};
 
 #[derive(Deserialize)]
 struct Cylinder {
@@ -22,7 +22,7 @@ fn cylinders() -> Vec<Cylinder> {
 fn farthest_off(cylinder: &Cylinder, grid: &FaceGrid) -> f64 {
     let places = cylinder.s.iter().zip(&cylinder.x).zip(&cylinder.points);
     places
-        .map(|((s, x), p)| grid.point(*s, *x).distance(crate::point(*p)))
+        .map(|((s, x), p)| grid.point(*s, *x).distance(super::point(*p)))
         .fold(0.0, f64::max)
 }
 
@@ -98,7 +98,7 @@ fn the_arc_is_longer_than_its_chord_by_the_handbook_ratio() {
 /// Middles on the straight chords: the grid is the plane map itself.
 #[test]
 fn straight_edges_give_the_plane_map() {
-    let corners = crate::quad([
+    let corners = super::quad([
         [310.0, 205.0],
         [905.0, 260.0],
         [840.0, 770.0],
@@ -117,7 +117,7 @@ fn straight_edges_give_the_plane_map() {
 /// Middles may be given anywhere; the grid must stay finite.
 #[test]
 fn absurd_middles_give_a_finite_grid() {
-    let corners = crate::quad([
+    let corners = super::quad([
         [310.0, 205.0],
         [905.0, 260.0],
         [840.0, 770.0],
@@ -129,7 +129,7 @@ fn absurd_middles_give_a_finite_grid() {
         ([600.0, 5e3], [600.0, -5e3]),
         ([7.0, 7.0], [7.0, 7.0]),
     ] {
-        let seen = face(corners, crate::point(tip), crate::point(base));
+        let seen = face(corners, super::point(tip), super::point(base));
         let grid = FaceGrid::new(&seen, &camera).expect("the corners are a face");
         for (s, x) in [(0.0, 0.5), (0.5, 0.3), (1.0, 0.9)] {
             let p = grid.point(s, x);

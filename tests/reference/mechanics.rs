@@ -191,13 +191,8 @@ fn tall_aluminium_jaws_need_about_four_thousandths() {
     assert!(tall.low.thou() < 4.0 && tall.high.expect("a bound").thou() > 4.0);
 }
 
-/// How little that fixes the spring: without any, the same block alone opens by three of the four.
-#[test]
-fn most_of_the_tall_jaws_opening_is_their_own() {
-    let rigid = RootSpring {
-        newton_m_per_rad: f64::INFINITY,
-        factor: 1.0,
-    };
+/// Such a jaw, in the chuck of the observations above.
+pub(crate) fn tall_jaw() -> (JawGeometry, ChuckRating) {
     let jaw = JawGeometry {
         material: Material::Aluminium,
         height: parse("4in"),
@@ -211,6 +206,17 @@ fn most_of_the_tall_jaws_opening_is_their_own() {
         at: parse("350psi"),
         jaws: 3,
     };
+    (jaw, rating)
+}
+
+/// How little that fixes the spring: without any, the same block alone opens by three of the four.
+#[test]
+fn most_of_the_tall_jaws_opening_is_their_own() {
+    let rigid = RootSpring {
+        newton_m_per_rad: f64::INFINITY,
+        factor: 1.0,
+    };
+    let (jaw, rating) = tall_jaw();
     let pressures = Pressures {
         boring: parse("50psi"),
         production: parse("400psi"),

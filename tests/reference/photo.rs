@@ -25,7 +25,7 @@ const TURNED: [&[u8]; 8] = [
 /// one more for the division of luma and chroma. Neighbouring blocks differ by tens of levels.
 #[test]
 fn every_exif_orientation_turns_as_in_pillow() {
-    let want: Vec<Upright> = crate::fixture(include_str!("fixtures/orientations.json"));
+    let want: Vec<Upright> = super::fixture(include_str!("fixtures/orientations.json"));
     assert_eq!(want.len(), TURNED.len());
     for (bytes, upright) in TURNED.iter().zip(want) {
         let photo = read_photo(bytes).expect("a small JPEG");

@@ -84,7 +84,7 @@ proptest! {
     ) {
         let middle = |a: Point, b: Point| { let m = a.towards(b, 0.5); Point::new(m.x, m.y + bow) };
         let [a, b, c, d] = corners.0;
-        let upright = crate::face(corners, middle(a, b), middle(d, c));
+        let upright = super::face(corners, middle(a, b), middle(d, c));
         let turn = |p| quarter_turn(p, 180.0);
         let turned = Face {
             corners: Quad(corners.0.map(turn)),

@@ -19,7 +19,7 @@ struct Counted {
 
 #[test]
 fn connected_regions_are_those_of_scipy() {
-    let want: Regions = crate::fixture(include_str!("fixtures/components.json"));
+    let want: Regions = super::fixture(include_str!("fixtures/components.json"));
     let (w, h) = (want.mask[0].len() as u32, want.mask.len() as u32);
     let mask = GrayImage::from_fn(w, h, |x, y| Luma([want.mask[y as usize][x as usize]]));
     assert_ne!(want.four.count, want.eight.count);

@@ -5,7 +5,7 @@ use image::{Rgb, RgbImage};
 use seepline::{Homography, Point, Quad, UprightPhoto, rectify, resample};
 use serde::Deserialize;
 
-use crate::{SeenFace, fixture, quad};
+use super::{SeenFace, fixture, quad};
 
 /// The smooth picture of `make_fixtures.py`.
 fn pattern(width: u32, height: u32) -> RgbImage {

@@ -2,7 +2,7 @@
 
 use seepline::{Action, Grip, Length, Pattern, PerSide, Rules, Setup};
 
-use crate::readings::{full, judged, open_base, open_tip, setup, thou};
+use crate::support::readings::{full, judged, open_base, open_tip, setup, thou};
 
 fn inches(text: &str) -> Length {
     format!("{text}in").parse().expect("a number of inches")

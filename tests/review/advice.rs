@@ -5,7 +5,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::shop::{Shop, text};
+use super::shop::{Shop, text};
 
 /// The checks: jaw set, method, taper, samples.
 const CHECKS: [(&str, &str, &str, &[&str]); 6] = [

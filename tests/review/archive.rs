@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::shop::Shop;
+use super::shop::Shop;
 
 fn checks_filed(shop: &Shop, set: &str) -> Vec<Value> {
     let output = shop.run("history", &format!("{set} --json"));

@@ -1,6 +1,7 @@
 //! One bad file is one line, never the end of the run.
 
-use crate::shop::{Shop, read_now, sample_bytes};
+use super::shop::{Shop, read_now};
+use crate::support::samples;
 
 #[test]
 fn a_bad_file_is_a_line_and_the_others_are_read() {
@@ -8,7 +9,7 @@ fn a_bad_file_is_a_line_and_the_others_are_read() {
     shop.put("heron-too-much-taper/jaw1.jpg", "heron/jaw1.jpg");
     shop.write("heron/empty.jpg", b"");
     shop.write("heron/text.png", b"no picture");
-    let torn = sample_bytes("heron-too-much-taper/jaw2.jpg");
+    let torn = samples::bytes("heron-too-much-taper/jaw2.jpg");
     shop.write("heron/torn.jpg", &torn[..torn.len() / 3]);
     shop.write("heron/notes.txt", b"passed over");
     shop.write("heron/.hidden.jpg", b"passed over");

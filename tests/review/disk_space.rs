@@ -3,8 +3,8 @@
 use std::fs;
 use std::path::Path;
 
-use crate::disk::SmallDisk;
-use crate::shop::{Shop, read_now};
+use super::shop::{Shop, read_now};
+use crate::support::disk::SmallDisk;
 
 /// A run that could not write: nothing could be done, and it says where and what to do.
 fn refused(shop: &Shop, into: &str) -> String {

@@ -3,7 +3,8 @@
 use std::fs;
 use std::process::Command;
 
-use crate::shop::{Shop, read_now, sample_bytes, text};
+use super::shop::{Shop, read_now, text};
+use crate::support::samples;
 
 #[test]
 fn the_same_bytes_twice_are_one_photo() {
@@ -40,7 +41,7 @@ fn links_and_loops_are_walked_once() {
     symlink(shop.photo("heron"), shop.photo("zz")).unwrap();
     symlink("jaw1.jpg", shop.photo("heron/deep/link.jpg")).unwrap();
     fs::create_dir(shop.path("elsewhere")).unwrap();
-    let other = sample_bytes("heron-too-much-taper/jaw2.jpg");
+    let other = samples::bytes("heron-too-much-taper/jaw2.jpg");
     fs::write(shop.path("elsewhere/jaw2.jpg"), other).unwrap();
     symlink(shop.path("elsewhere"), shop.photo("linked")).unwrap();
     symlink(shop.path("elsewhere/jaw2.jpg"), shop.photo("single.jpg")).unwrap();

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::shop::{Shop, text};
+use super::shop::{Shop, text};
 
 #[test]
 fn the_folder_and_a_pause_make_the_checks() {

@@ -1,6 +1,6 @@
 //! Parts that are read apart and joined are the same as one run.
 
-use crate::shop::Shop;
+use super::shop::Shop;
 
 #[test]
 fn two_processes_joined_are_the_same_as_one_run_record_by_record() {

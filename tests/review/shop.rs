@@ -1,12 +1,14 @@
 //! A folder of photos, and the program at work on it.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Output, Stdio};
-use std::time::{Duration, Instant};
+use std::path::PathBuf;
+use std::process::{Child, Command, Output};
 
 use serde_json::Value;
 use tempfile::TempDir;
+
+use crate::support::program::in_shop;
+use crate::support::samples;
 
 /// Photos in `checks`, results beside it.
 pub(crate) struct Shop {
@@ -47,7 +49,7 @@ impl Shop {
 
     /// A copy of a sample below the folder of photos.
     pub(crate) fn put(&self, sample: &str, file: &str) {
-        self.write(file, &sample_bytes(sample));
+        self.write(file, &samples::bytes(sample));
     }
 
     pub(crate) fn write(&self, file: &str, bytes: &[u8]) {
@@ -57,17 +59,7 @@ impl Shop {
     }
 
     pub(crate) fn command(&self, verb: &str, line: &str) -> Command {
-        let mut command = Command::new(assert_cmd::cargo::cargo_bin("seepline"));
-        command
-            .current_dir(self.folder.path())
-            .env("SEEPLINE_ARCHIVE", self.path("archive"))
-            .env("NO_COLOR", "1")
-            .arg(verb)
-            .args(line.split_whitespace())
-            .stdin(Stdio::null())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped());
-        command
+        in_shop(self.folder.path(), &format!("{verb} {line}"))
     }
 
     pub(crate) fn run(&self, verb: &str, line: &str) -> Output {
@@ -111,11 +103,6 @@ impl Shop {
     }
 }
 
-pub(crate) fn sample_bytes(sample: &str) -> Vec<u8> {
-    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
-    fs::read(samples.join(sample)).unwrap()
-}
-
 pub(crate) fn text(value: &Value) -> String {
     value.as_str().unwrap().to_owned()
 }
@@ -124,20 +111,4 @@ pub(crate) fn text(value: &Value) -> String {
 pub(crate) fn read_now(said: &str) -> usize {
     let before = said.split(" read now").next().unwrap();
     before.rsplit(' ').next().unwrap().parse().unwrap()
-}
-
-/// Waits for something that must come within two minutes, which a loaded machine needs.
-pub(crate) fn wait_for(what: &str, mut there: impl FnMut() -> bool) {
-    let started = Instant::now();
-    while !there() {
-        assert!(started.elapsed() < Duration::from_mins(2), "{what}");
-        std::thread::sleep(Duration::from_millis(20));
-    }
-}
-
-/// Ctrl-C.
-pub(crate) fn interrupt(child: &Child) {
-    let pid = child.id().to_string();
-    let sent = Command::new("kill").args(["-INT", &pid]).status().unwrap();
-    assert!(sent.success());
 }

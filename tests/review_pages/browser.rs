@@ -10,8 +10,8 @@ use std::process::Command;
 use image::{Rgb, RgbImage};
 use tempfile::TempDir;
 
-use crate::pages;
-use crate::shop::{Shop, shop};
+use super::pages;
+use super::shop::{Shop, shop};
 
 fn write(shop: &Shop, folder: &Path) {
     for page in pages(shop) {

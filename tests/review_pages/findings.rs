@@ -2,8 +2,8 @@
 
 use seepline::{Action, Pattern, Reason};
 
-use crate::folder;
-use crate::shop::{Shop, check, shop, thou};
+use super::folder;
+use super::shop::{Shop, check, shop, thou};
 
 /// The overview's section of one matter.
 fn section(shop: &Shop, word: &str) -> String {

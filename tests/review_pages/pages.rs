@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use seepline::report::{picture_path, thumb_path};
 use seepline::{Pattern, Rules};
 
-use crate::shop::{Shop, broken, check, shop};
-use crate::{folder, heading, pages};
+use super::shop::{Shop, broken, check, shop};
+use super::{folder, heading, pages};
 
 const HOSTILE: [&str; 10] = [
     "",

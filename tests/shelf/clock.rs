@@ -3,14 +3,14 @@
 
 use std::fs;
 
-use predicates::prelude::PredicateBooleanExt;
-use predicates::str::contains;
-
-use super::{Shop, jaws};
+use super::with_heron;
+use crate::support::bench::Bench;
+use crate::support::program::contains;
+use crate::support::samples::jaws;
 
 /// The sample without its EXIF data, so that the clock alone says when it was taken: the APP1 segment is
 /// left out (JPEG, ITU-T T.81, B.1.1.4; EXIF is in APP1, CIPA DC-008, 4.5.4).
-fn without_a_time(shop: &Shop, photo: &str) -> String {
+fn without_a_time(shop: &Bench, photo: &str) -> String {
     let mut bytes = fs::read(photo).expect("the sample");
     let mut at = 2;
     while bytes[at + 1] != 0xda {
@@ -28,7 +28,7 @@ fn without_a_time(shop: &Shop, photo: &str) -> String {
 
 #[test]
 fn a_cut_noted_while_the_clock_is_behind_is_not_put_before_the_last() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.run("cut add heron --taper 4thou --made 2199-01-02T08:00:00")
         .success();
     shop.run("cut add heron --taper 2thou")
@@ -44,7 +44,7 @@ fn a_cut_noted_while_the_clock_is_behind_is_not_put_before_the_last() {
 
 #[test]
 fn photos_are_not_taken_for_those_of_an_older_cut_while_the_last_is_to_come() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.run("cut add heron --taper 4thou --made 2020-01-02T08:00:00")
         .success();
     let cut = shop.json("cut add heron --taper 2thou --made 2199-01-02T08:00:00");
@@ -66,7 +66,7 @@ fn photos_are_not_taken_for_those_of_an_older_cut_while_the_last_is_to_come() {
 
 #[test]
 fn a_photo_without_a_time_comes_after_what_was_filed_before() {
-    let shop = Shop::with_heron();
+    let shop = with_heron();
     shop.run("cut add heron --taper 4thou --made 2020-01-02T08:00:00")
         .success();
     // The clock was ahead when this one was noted.

@@ -2,9 +2,9 @@
 
 use std::fs;
 
-use predicates::str::contains;
-
-use crate::shop::{Study, greys, said, seepline};
+use super::shop::{Study, greys};
+use crate::support::program::{Run, contains, seepline};
+use crate::support::samples;
 
 #[test]
 fn every_bad_line_is_named_and_the_rest_is_used() {
@@ -15,7 +15,7 @@ fn every_bad_line_is_named_and_the_rest_is_used() {
         "reader,number,pattern,change_per_side,note\nAB,001,tip-only,-1thou,\nAB,002,sideways,,\nCD,003,tip-only,,\nAB,001,full-length,,\nAB,004,base-only,1,\nAB,005,base-only,1thou,\n",
     );
     let told = study.report(&[]).code(1);
-    let errors = said(&told);
+    let errors = told.err();
     let file = "study/reader-AB/answers.csv";
     for (line, says) in [
         (
@@ -50,7 +50,7 @@ fn a_change_against_its_pattern_counts_as_the_worse_of_the_two() {
     study.fill(|_| Some(("tip-only".into(), "+1thou".into())));
     study.truth("photo,pattern\n00.png,tip-only\n01.png,full-length\n");
     let told = study.report(&["--truth", "right.csv"]).code(1);
-    assert!(said(&told).contains("one of the two is the wrong way round"));
+    assert!(told.err().contains("one of the two is the wrong way round"));
     let report = study.report_json(&["--truth", "right.csv"], 1);
     assert_eq!(
         report["readers"][0]["against_right"]["wrong_way"]["count"],
@@ -99,7 +99,7 @@ fn a_quote_left_open_and_another_encoding_are_told() {
         [b"\xff\xfe", &wide[..]].concat(),
     )
     .expect("written");
-    let errors = said(&study.report(&[]).code(1));
+    let errors = study.report(&[]).code(1).err();
     assert!(
         errors.contains("reader-AB/answers.csv, line 3: a double quote"),
         "{errors}"
@@ -117,7 +117,7 @@ fn a_sheet_that_is_gone_or_empty_is_named() {
     study.fill(|_| Some(("tip-only".into(), String::new())));
     fs::remove_file(study.path("reader-AB/answers.csv")).expect("removed");
     study.write("reader-CD/answers.csv", "");
-    let errors = said(&study.report(&[]).code(1));
+    let errors = study.report(&[]).code(1).err();
     assert!(
         errors.contains("reader-AB/answers.csv: the file does not exist"),
         "{errors}"
@@ -139,7 +139,7 @@ fn without_any_answer_there_is_no_report() {
     let empty = tempfile::tempdir().expect("a folder");
     seepline(empty.path())
         .args(["study", "report", "."])
-        .assert()
+        .ran()
         .code(2)
         .stderr(contains("holds no study"));
 }
@@ -175,7 +175,7 @@ fn a_bad_table_of_what_was_right_is_named_and_the_rest_used() {
     let study = Study::of_greys(3, "AB", 1);
     study.fill(|_| Some(("tip-only".into(), String::new())));
     study.truth("photo,pattern,change_per_side\n00.png,tip-only,-1thou\n01.png,tippy,\n02.png,tip-only,1thou\n99.png,tip-only,\n");
-    let errors = said(&study.report(&["--truth", "right.csv"]).code(1));
+    let errors = study.report(&["--truth", "right.csv"]).code(1).err();
     for says in [
         "right.csv, line 3: “tippy”",
         "right.csv, line 4: the change “1thou” has no sign",
@@ -200,7 +200,7 @@ fn what_makes_no_study_is_refused() {
     let refused = |arguments: &[&str], says: &str| {
         let mut command = seepline(folder.path());
         command.args(["study", "make"]).args(arguments);
-        command.assert().code(2).stdout("").stderr(contains(says));
+        command.ran().code(2).stdout("").stderr(contains(says));
     };
     let make = |readers, photos| ["--photos", photos, "--readers", readers, "--into", "study"];
     refused(&make("AB,ab", "photos"), "named twice");
@@ -224,13 +224,15 @@ fn what_makes_no_study_is_refused() {
 /// The tip of both samples is up (sample-images/README.md).
 #[test]
 fn a_tip_that_points_elsewhere_is_told_and_not_called() {
-    let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
     let study = Study { folder: greys(0) };
     for name in ["jaw1.jpg", "jaw2.jpg"] {
-        let photo = samples.join("heron-too-much-taper").join(name);
+        let photo = samples::place("heron-too-much-taper").join(name);
         fs::copy(photo, study.folder.path().join("photos").join(name)).expect("copied");
     }
-    let errors = said(&study.make(&["--readers", "AB", "--tip", "down"]).code(0));
+    let errors = study
+        .make(&["--readers", "AB", "--tip", "down"])
+        .code(0)
+        .err();
     let told = errors
         .matches("does not bear out that the tip points there")
         .count();
@@ -247,7 +249,7 @@ fn a_broken_photo_and_a_double_are_named_and_the_rest_is_shown() {
     fs::write(photos.join("empty.jpg"), b"").expect("written");
     fs::write(photos.join("notes.txt"), b"not a photo").expect("written");
     fs::copy(photos.join("00.png"), photos.join("copy.png")).expect("copied");
-    let errors = said(&study.make(&["--readers", "AB"]).code(1));
+    let errors = study.make(&["--readers", "AB"]).code(1).err();
     for says in [
         "broken.jpg: ",
         "empty.jpg: ",

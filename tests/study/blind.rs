@@ -7,11 +7,11 @@ use std::path::Path;
 use seepline::read_photo;
 use walkdir::WalkDir;
 
-use crate::shop::Study;
+use super::shop::Study;
+use crate::support::samples;
 
 /// Some samples with EXIF data, one of them upside down, under telling names.
 fn of_samples(tip: &str) -> Study {
-    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
     let folder = tempfile::tempdir().expect("a folder");
     let photos = folder.path().join("photos/tells-all");
     fs::create_dir_all(&photos).expect("a folder");
@@ -23,7 +23,7 @@ fn of_samples(tip: &str) -> Study {
             "base-only.jpg",
         ),
     ] {
-        fs::copy(samples.join(from), photos.join(to)).expect("copied");
+        fs::copy(samples::place(from), photos.join(to)).expect("copied");
     }
     let study = Study { folder };
     study
@@ -147,7 +147,7 @@ fn the_pictures_are_the_originals_upright_with_the_tip_up() {
 fn the_same_seed_gives_the_same_study() {
     let keys = [3, 3, 4].map(|seed| {
         let study = Study {
-            folder: crate::shop::greys(8),
+            folder: super::shop::greys(8),
         };
         study
             .make(&["--readers", "AB,CD", "--seed", &seed.to_string()])

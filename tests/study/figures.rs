@@ -2,7 +2,8 @@
 
 use serde_json::Value;
 
-use crate::shop::{Place, Study, index};
+use super::shop::{Place, Study, index};
+use crate::support::samples;
 
 /// Five patterns for five categories: nominal figures do not ask which.
 const FIVE: [&str; 5] = [
@@ -289,7 +290,6 @@ fn a_table_with_one_category_has_no_kappa() {
 
 #[test]
 fn the_program_is_a_reader_and_not_its_own_judge() {
-    let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
     let folder = tempfile::tempdir().expect("a folder");
     let photos = folder.path().join("photos");
     std::fs::create_dir(&photos).expect("a folder");
@@ -297,7 +297,7 @@ fn the_program_is_a_reader_and_not_its_own_judge() {
         ("heron-too-much-taper/jaw1.jpg", "heron1.jpg"),
         ("wren-full-length/jaw1.jpg", "wren1.jpg"),
     ] {
-        std::fs::copy(samples.join(from), photos.join(to)).expect("copied");
+        std::fs::copy(samples::place(from), photos.join(to)).expect("copied");
     }
     let study = Study { folder };
     study

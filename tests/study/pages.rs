@@ -4,7 +4,7 @@
 use std::fs;
 use std::path::PathBuf;
 
-use crate::shop::{Study, index};
+use super::shop::{Study, index};
 
 /// Nothing runs and nothing is fetched but the pictures beside the page.
 fn alone(page: &str) {
@@ -101,7 +101,7 @@ fn the_report_says_the_wrong_way_first_and_names_the_habit() {
     let assert = study
         .report(&["--truth", "right.csv", "--html", "report.html"])
         .code(0);
-    let text = String::from_utf8_lossy(&assert.get_output().stdout).into_owned();
+    let text = assert.out();
     assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let place = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what}: {text}"));
@@ -132,7 +132,8 @@ fn small_numbers_are_said_to_be_small() {
         "photo,pattern\n00.png,tip-only\n01.png,full-length\n02.png,tip-only\n03.png,full-length\n",
     );
     let assert = study.report(&["--truth", "right.csv"]).code(0);
-    let text = String::from_utf8_lossy(&assert.get_output().stdout)
+    let text = assert
+        .out()
         .split_whitespace()
         .collect::<Vec<_>>()
         .join(" ");
@@ -155,7 +156,7 @@ fn hostile_words_on_a_sheet_are_escaped() {
         "number,pattern\n1,<script>alert(1)</script>\n2,tip-only\n3,\u{1b}[31mred\n",
     );
     let assert = study.report(&["--html", "report.html"]).code(1);
-    let out = assert.get_output();
+    let out = assert.output;
     assert!(!out.stdout.contains(&0x1b) && !out.stderr.contains(&0x1b));
     let page = fs::read_to_string(study.folder.path().join("report.html")).expect("a page");
     assert!(page.contains("&lt;script&gt;") && !page.contains("<script"));

@@ -2,10 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use assert_cmd::Command;
-use assert_cmd::assert::Assert;
+use crate::support::program::{Ran, Run, seepline};
 use image::{Rgb, RgbImage};
 use tempfile::TempDir;
 
@@ -20,15 +19,6 @@ pub(crate) struct Place {
     pub(crate) number: usize,
     pub(crate) photo: String,
     pub(crate) round: u32,
-}
-
-pub(crate) fn seepline(folder: &Path) -> Command {
-    let mut command = Command::cargo_bin("seepline").expect("the program");
-    command
-        .current_dir(folder)
-        .env_remove("NO_COLOR")
-        .env_remove("CLICOLOR_FORCE");
-    command
 }
 
 /// A folder with so many grey pictures that show no jaw, called `00.png` and so on.
@@ -65,29 +55,23 @@ impl Study {
         study
     }
 
-    pub(crate) fn make(&self, arguments: &[&str]) -> Assert {
+    pub(crate) fn make(&self, arguments: &[&str]) -> Ran {
         let mut command = seepline(self.folder.path());
         command.args(["study", "make", "--photos", "photos", "--into", "study"]);
-        command.args(arguments).assert()
+        command.args(arguments).ran()
     }
 
-    pub(crate) fn report(&self, arguments: &[&str]) -> Assert {
+    pub(crate) fn report(&self, arguments: &[&str]) -> Ran {
         let mut command = seepline(self.folder.path());
         command
             .args(["study", "report", "study"])
             .args(arguments)
-            .assert()
+            .ran()
     }
 
     pub(crate) fn report_json(&self, arguments: &[&str], status: i32) -> serde_json::Value {
         let arguments = [arguments, &["--json"]].concat();
-        let output = self
-            .report(&arguments)
-            .code(status)
-            .get_output()
-            .stdout
-            .clone();
-        serde_json::from_slice(&output).expect("one JSON object on the standard output")
+        self.report(&arguments).code(status).json()
     }
 
     pub(crate) fn path(&self, below: &str) -> PathBuf {
@@ -139,8 +123,4 @@ impl Study {
 /// Of `00.png`, 0.
 pub(crate) fn index(photo: &str) -> usize {
     photo.trim_end_matches(".png").parse().expect("a number")
-}
-
-pub(crate) fn said(assert: &Assert) -> String {
-    String::from_utf8_lossy(&assert.get_output().stderr).into_owned()
 }

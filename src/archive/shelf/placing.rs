@@ -9,6 +9,7 @@ use jiff::SignedDuration;
 use jiff::civil::DateTime;
 
 use super::short;
+use crate::archive::stamp;
 use crate::taper::records::Cut;
 use crate::units::PerSide;
 
@@ -63,7 +64,7 @@ pub(super) fn place(
         Some(cut) if cut.taper.is_none() && taper.is_some() => {
             let taken = Cut {
                 taper,
-                changed: now.max(cut.changed),
+                changed: stamp(now, cut.changed),
                 ..cut.clone()
             };
             (Place::WithTaper(taken), said)

@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use super::opinion::RuleArgs;
+use super::read::TipSaid;
 use super::{ArchiveFolder, text_line};
-use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::units::{PerSide, Pressure};
 
@@ -122,9 +122,10 @@ pub struct ImportPhotosArgs {
     /// How the checks were made
     #[arg(long, value_enum, default_value_t)]
     pub method: Method,
-    /// Where the tip points in the upright photos
-    #[arg(long, value_enum)]
-    pub tip: Option<TipDirection>,
+    /// Where the tip points in the upright photos: up, down, left, right, or unsaid. Once for all photos, or once
+    /// per photo, oldest first
+    #[arg(long, value_name = "WHERE")]
+    pub tip: Vec<TipSaid>,
     /// The compound's name or colour
     #[arg(long, value_name = "TEXT", value_parser = text_line)]
     pub compound: Option<String>,

@@ -168,7 +168,7 @@ Examples:
     seepline read jaw*.jpg --tip up --jaws heron
 
   Called before the reading is shown, then both side by side:
-    seepline read jaw*.jpg --tip up --jaws heron --call tip-only --change=-1thou --by AB
+    seepline read jaw*.jpg --tip up --jaws heron --call tip-only --change -1thou --by AB
 
   For another program:
     seepline read jaw*.jpg --taper 0.08mm --json > check.json

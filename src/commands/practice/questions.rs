@@ -32,8 +32,8 @@ pub(super) struct Question {
 pub(super) enum Source {
     /// A check of the archive.
     Check(Id),
-    /// Files with where the tip points in all of them, upright.
-    Files(Vec<PathBuf>, TipDirection),
+    /// Files, each with where the tip points in it, upright.
+    Files(Vec<(PathBuf, TipDirection)>),
 }
 
 /// Everything that can be asked.
@@ -114,7 +114,7 @@ fn of_drill(folder: &Path, drill: Drill) -> Option<Question> {
         grip: drill.grip,
         // A smaller file holds less of the face.
         quality: bytes.len() as f64,
-        source: Source::Files(photos, drill.tip),
+        source: Source::Files(photos.into_iter().zip(drill.tips).collect()),
     })
 }
 

@@ -35,12 +35,12 @@ impl<'a> Ready<'a> {
     pub(super) fn of(question: &'a Question, archive: &Archive) -> anyhow::Result<Self> {
         let id = match &question.source {
             Source::Check(id) => id,
-            Source::Files(files, tip) => {
+            Source::Files(files) => {
                 return Ok(Self {
                     question,
                     photos: files
                         .iter()
-                        .map(|file| (file.clone(), Some(*tip)))
+                        .map(|(file, tip)| (file.clone(), Some(*tip)))
                         .collect(),
                     filed: None,
                 });

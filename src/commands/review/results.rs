@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
-use super::work::write as write_whole;
+use super::work::{unfinished, write as write_whole};
 use crate::commands::Outcome;
 use crate::commands::archive::now;
 use crate::commands::cli::ResultArgs;
@@ -60,7 +60,7 @@ pub(super) fn write(result: &Reviewed, args: &ResultArgs, title: &Title<'_>) -> 
 
 fn write_jsonl(result: &Reviewed, place: &Path) -> anyhow::Result<()> {
     let name = place.display();
-    let partly = place.with_extension("part");
+    let partly = unfinished(place);
     let write = || {
         let mut file = BufWriter::new(File::create(&partly)?);
         to_jsonl(&result.photos, &result.checks, &mut file)?;

@@ -4,7 +4,7 @@
 use std::collections::HashSet;
 use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 use std::thread;
@@ -215,10 +215,17 @@ fn read(bytes: Vec<u8>, sha256: &str, request: &Request) -> Result<Inspection, S
     Ok(inspect(photo, request))
 }
 
+/// Beside it, under the whole name: `a.csv` and `a.jsonl` must not share one.
+pub(super) fn unfinished(place: &Path) -> PathBuf {
+    let mut name = place.as_os_str().to_owned();
+    name.push(".part");
+    PathBuf::from(name)
+}
+
 /// Whole or not at all.
 pub(super) fn write(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
     let name = place.display();
-    let partly = place.with_extension("part");
+    let partly = unfinished(place);
     fs::write(&partly, bytes)
         .and_then(|()| fs::rename(&partly, place))
         .with_context(|| format!("{name} could not be written; check the folder and its space"))

@@ -136,8 +136,10 @@ fn start_of(path: &Path) -> Vec<u8> {
     if read.is_err() { Vec::new() } else { start }
 }
 
+/// With slashes on every system. By its parts, as a backslash is a letter like others in a Unix name.
 fn slashed(path: &Path) -> String {
-    path.to_string_lossy().replace('\\', "/")
+    let parts = path.iter().map(|part| part.to_string_lossy());
+    parts.collect::<Vec<_>>().join("/")
 }
 
 /// A new study, or the one that is there where it is the same: then only what is missing is written.
@@ -268,4 +270,18 @@ fn told(study: &Study, args: &StudyMakeArgs) -> anyhow::Result<()> {
         "The key is in {}; keep it away from them. When the sheets are filled in: seepline study report {into}",
         args.into.join(KEY_FOLDER).display()
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_keeps_its_backslash_where_that_is_a_letter() {
+        let two: PathBuf = ["set", "jaw1.jpg"].iter().collect();
+        assert_eq!(slashed(&two), "set/jaw1.jpg");
+        if cfg!(unix) {
+            assert_eq!(slashed(Path::new("jaw\\1.jpg")), "jaw\\1.jpg");
+        }
+    }
 }

@@ -4,7 +4,7 @@ use std::path::Path as Folder;
 use std::sync::Arc;
 
 use axum::extract::multipart::Field;
-use axum::extract::{Form, Multipart, Path, State};
+use axum::extract::{Form, Multipart, Path, Query, State};
 use axum::http::header;
 use axum::response::IntoResponse;
 
@@ -87,6 +87,7 @@ pub(in super::super) async fn swap(
 pub(in super::super) async fn tip(
     State(desk): DeskState,
     Path((id, sha256)): Path<(String, String)>,
+    Query(asked): Query<Fields>,
     Form(fields): Form<Fields>,
 ) -> Page {
     let text = fields.get("tip").map(String::as_str).unwrap_or_default();
@@ -97,7 +98,14 @@ pub(in super::super) async fn tip(
                 .ok_or_else(|| Fault::Unfit("choose where the tip points".into()))?,
         ),
     };
-    changed(&desk, &id, sha256, Change::Tip(tip)).await
+    let page = changed(&desk, &id, sha256, Change::Tip(tip)).await?;
+    // Asked in the answer's place, where the next question or the answer then stands.
+    let from_answer = asked.get("back").is_some_and(|place| place == "answer");
+    Ok(if from_answer {
+        to_check(&id, "#answer")
+    } else {
+        page
+    })
 }
 
 pub(in super::super) async fn corners(

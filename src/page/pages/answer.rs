@@ -3,10 +3,11 @@
 use maud::{Markup, html};
 
 use super::super::calling::KeptBack;
+use super::super::questions;
 use super::super::settings::word_of;
 use super::super::under_way::{JAWS, UnderWay};
 use super::super::words;
-use super::call;
+use super::{call, question};
 use crate::report::{CheckReport, programmed, shown, words as said};
 use crate::taper::advice::{Advice, TaperChange};
 use crate::units::PerSide;
@@ -33,6 +34,15 @@ pub(super) fn section(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
 
 fn answer(check: &UnderWay, report: &CheckReport) -> Markup {
     let advice = &report.advice;
+    // What hangs on an open question is not shown before it is settled: with the other end it means the opposite.
+    if let Some(question) = questions::open(check).first() {
+        return html! {
+            (question::asked(check, question))
+            (differences(report))
+            @if let Some(call) = &report.call { (call::beside(call)) }
+            (cautions(advice))
+        };
+    }
     html! {
         (few_jaws(check))
         (differences(report))
@@ -47,6 +57,12 @@ fn answer(check: &UnderWay, report: &CheckReport) -> Markup {
             h3 { "Look at first" }
             ol .looks { @for look in &advice.look_at_first { li { (words::sentence(look)) } } }
         }
+        (cautions(advice))
+    }
+}
+
+fn cautions(advice: &Advice) -> Markup {
+    html! {
         h3 { "Cautions" }
         ul .cautions { @for caution in &advice.cautions { li { (words::sentence(caution)) } } }
     }

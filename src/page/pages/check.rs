@@ -33,9 +33,10 @@ pub(in super::super) fn page(desk: &Desk, check: &mut UnderWay) -> Result<String
             h1 { (title) }
             (settings(check, set.as_ref(), last))
             (notices(check))
-            (photos(check, kept))
+            // Above the jaws, so that it stands on the first screen.
             (answer::section(check, kept))
             (filing(desk, check, set.as_ref(), kept)?)
+            (photos(check, kept))
             (discard(check))
         }
     };

@@ -84,7 +84,7 @@ pub(super) fn several(check: &UnderWay) -> Markup {
 }
 
 /// Its place is kept until it has come, so that nothing moves under a finger.
-fn picture(jpeg: &[u8], address: &str, alt: &str) -> Markup {
+pub(super) fn picture(jpeg: &[u8], address: &str, alt: &str) -> Markup {
     let size = ImageReader::with_format(Cursor::new(jpeg), ImageFormat::Jpeg).into_dimensions();
     let (width, height) = size.ok().unzip();
     html! { img .picture src=(address) alt=(alt) width=[width] height=[height] loading="lazy"; }
@@ -122,7 +122,7 @@ fn shown_reading(check: &UnderWay, photo: &Photo, read: &Read) -> Markup {
         details .more .mend {
             summary { "Not right? Corners, or another photo" }
             (corners(check, photo, inspection))
-            (instead(check, photo))
+            (instead(check, photo, reading.refusal.is_some()))
         }
     }
 }
@@ -140,15 +140,21 @@ fn photo_alone(check: &UnderWay, photo: &Photo) -> Markup {
         p .pattern { "Read; what was read is shown after the call." }
         details .more {
             summary { "Not right? Another photo" }
-            (instead(check, photo))
+            (instead(check, photo, false))
         }
     }
 }
 
 /// Another photo of the jaw, or none.
-fn instead(check: &UnderWay, photo: &Photo) -> Markup {
+fn instead(check: &UnderWay, photo: &Photo, refused: bool) -> Markup {
+    // “Again” is only said of a photo that must be taken again.
+    let label = if refused {
+        "Take it again"
+    } else {
+        "Take another photo"
+    };
     html! {
-        (take(check, photo.jaw, "Take it again"))
+        (take(check, photo.jaw, label))
         form method="post" action=(format!("{}/remove", to(check, photo))) {
             button type="submit" { "Take this photo out" span .hidden { " of the check" } }
         }

@@ -24,7 +24,7 @@ pub enum ChangeError {
     /// A length without a sign or a word for the direction.
     #[error(
         "“{0}” does not say which way; write a minus to take taper off or a plus to add it, as in \
-         --change=-1thou or --change=+1thou"
+         --change -1thou or --change +1thou"
     )]
     NoDirection(String),
     /// A word for one direction and the sign of the other.
@@ -252,7 +252,7 @@ mod tests {
         assert!(matches!(fault("less -1thou"), ChangeError::BothWays(_)));
         assert!(matches!(fault("-1in"), ChangeError::TooLarge(_)));
         assert!(matches!(fault(""), ChangeError::Length(_)));
-        assert!(fault("1thou").to_string().contains("--change=-1thou"));
+        assert!(fault("1thou").to_string().contains("--change -1thou"));
         assert!(fault("-1").to_string().contains("no unit"));
     }
 

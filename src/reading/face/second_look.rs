@@ -25,6 +25,10 @@ pub struct Look {
     pub seam: f64,
     /// Probabilities in the order of `network::Quality`.
     pub quality: [f64; 7],
+    /// Probability that this is the gripping face of a jaw at all.
+    pub jaw: f64,
+    /// Probability that compound and bare metal are too alike to be told apart.
+    pub alike: f64,
     points: [Spot; 8],
     to_crop: Homography,
     to_picture: Homography,
@@ -75,6 +79,8 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
         tip_side: softmax(&out.tip_side).map(f64::from),
         seam: f64::from(sigmoid(out.seam)),
         quality: softmax(&out.quality).map(f64::from),
+        jaw: f64::from(sigmoid(out.jaw)),
+        alike: f64::from(sigmoid(out.alike)),
         points: std::array::from_fn(|i| spot(map(2 + i))),
         to_crop,
         to_picture,
@@ -83,18 +89,30 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
     }
 }
 
-/// Probability that the seam around the face was painted, which no print is. The mean over the crop and its
-/// mirror image: a face is painted alike in a mirror. The crop is cut anew around the settled corners, since
-/// one that lies a little off loses a thin line.
-pub(crate) fn painted_seam(photo: &UprightPhoto, corners: &Quad) -> f64 {
+/// What the border of a face and what is beside it say, without a look at the face's middle: probabilities.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Border {
+    /// That the seam was painted, which no print's is.
+    pub(crate) painted_seam: f64,
+    /// That this is the gripping face of a jaw: a second opinion beside [`Look::jaw`], by another network.
+    pub(crate) jaw: f64,
+}
+
+/// Looks at the border around the settled corners. The mean over the crop and its mirror image: a face is painted
+/// alike in a mirror. The crop is cut anew, since one that lies a little off loses a thin line.
+pub(crate) fn border(photo: &UprightPhoto, corners: &Quad) -> Border {
     let (rgb, inside) = cut(photo, corners, &from_crop(corners));
     let crop = on_grey(&rgb, &inside);
     let mirrored = crop.slice_each_axis(|axis| match axis.axis {
         Axis(3) => Slice::new(0, None, -1),
         _ => Slice::from(..),
     });
-    let logits = [crop.view(), mirrored].map(network::painted_seam);
-    f64::from(sigmoid(f32::midpoint(logits[0], logits[1])))
+    let [one, other] = [crop.view(), mirrored].map(network::border);
+    let mean = |i: usize| f64::from(sigmoid(f32::midpoint(one[i], other[i])));
+    Border {
+        painted_seam: mean(0),
+        jaw: mean(1),
+    }
 }
 
 /// The face at the crop's size. A picture much finer than the crop is shrunk first, so that four samples

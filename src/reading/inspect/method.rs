@@ -14,10 +14,10 @@ pub(super) fn doubt(painted_seam: f64, method: Method) -> Option<&'static str> {
     let seen = painted_seam >= SEAM_SEEN;
     match method {
         Method::Seep if !seen => Some(
-            "no painted seam is seen along the face's edges, as after a transfer check, but seep-in was said: say how the check was made with --method",
+            "no painted seam is seen along the face's edges, as after a transfer check, but the check is read as seep-in: say how the check was made with --method",
         ),
         Method::Transfer if seen => Some(
-            "a painted seam is seen along the face's edges, as after a seep-in check, but transfer was said: say how the check was made with --method",
+            "a painted seam is seen along the face's edges, as after a seep-in check, but the check is read as transfer: say how the check was made with --method",
         ),
         _ => None,
     }

@@ -33,9 +33,8 @@ impl Jaw<'_> {
         self.reading.pattern
     }
 
-    /// However little certain the reading is: it may be the one that is right.
     pub(super) fn tip_in_doubt(&self) -> bool {
-        self.reading.tip_contradicted && self.pattern() != Pattern::Unreadable
+        self.reading.tip_in_doubt()
     }
 
     pub(super) fn is_firm(&self) -> bool {

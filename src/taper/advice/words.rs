@@ -223,7 +223,8 @@ fn uncovered(jaws: &[Jaw<'_>]) -> String {
     let of = |standing, what: &str| {
         let these: Vec<String> = jaws
             .iter()
-            .filter(|j| j.standing == standing)
+            // A tip in doubt is asked for; that makes no photo worth taking again.
+            .filter(|j| j.standing == standing && !j.tip_in_doubt())
             .map(|j| (j.index + 1).to_string())
             .collect();
         match &these[..] {

@@ -145,6 +145,8 @@ impl Prior {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    type Change = fn(&mut PriorValues);
     use crate::taper::rules::Rules;
     use crate::units::Length;
 
@@ -165,7 +167,7 @@ mod tests {
             let error = refused(|v| v.threshold_drift_log_sd = drift);
             assert!(matches!(error, PriorError::Drift { .. }), "{drift}");
         }
-        let zero: [(&str, fn(&mut PriorValues)); 3] = [
+        let zero: [(&str, Change); 3] = [
             ("threshold_median", |v| v.threshold_median = PerSide::ZERO),
             ("error_scale", |v| v.error_scale = PerSide::ZERO),
             ("jaw_spread", |v| v.jaw_spread = PerSide::ZERO),

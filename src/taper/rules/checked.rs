@@ -5,7 +5,7 @@ use std::hash::Hash;
 
 use toml::Spanned;
 
-use super::raw::{Estimate, PatternRule, Recut, Situation, SituationRule, Table};
+use super::raw::{Estimate, PatternRule, Recut, RefusalRule, Situation, SituationRule, Table};
 use super::{EstimateRules, RecutRules, Rules, Words};
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
@@ -71,14 +71,7 @@ pub(super) fn check(table: Table, fingerprint: &str) -> Result<Rules, Fault> {
             .map_or_else(|| *Rules::built_in().recut(), recut),
         patterns: patterns(table.patterns)?,
         situations: situations(table.situations)?,
-        refusals: keyed(
-            table
-                .refusals
-                .into_iter()
-                .map(|r| (r.span().start, r.into_inner())),
-            |r| (r.reason, r.advice.0),
-            &Reason::ALL,
-        )?,
+        refusals: refusals(table.refusals)?,
         cautions,
     })
 }
@@ -195,6 +188,23 @@ fn situations(rows: Vec<Spanned<SituationRule>>) -> Result<HashMap<Situation, Wo
     }
     Ok(words)
 }
+
+fn refusals(rows: Vec<Spanned<RefusalRule>>) -> Result<HashMap<Reason, String>, Fault> {
+    let rows = rows.into_iter().map(|r| (r.span().start, r.into_inner()));
+    let since_the_first = Reason::ALL.into_iter().filter(|r| *r != YOUNGER_REASON);
+    let mut advice = keyed(
+        rows,
+        |r| (r.reason, r.advice.0),
+        &since_the_first.collect::<Vec<_>>(),
+    )?;
+    advice
+        .entry(YOUNGER_REASON)
+        .or_insert_with(|| Rules::built_in().refusal(YOUNGER_REASON).to_owned());
+    Ok(advice)
+}
+
+/// Has the built-in row where a file has none, so that a shop's older file stands.
+const YOUNGER_REASON: Reason = Reason::TooAlike;
 
 /// Rows by their key: each once.
 fn keyed<R, K: Copy + Eq + Hash + std::fmt::Debug, V>(

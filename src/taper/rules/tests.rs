@@ -67,6 +67,7 @@ fn every_pattern_and_reason_is_listed() {
             | Reason::TooSmall
             | Reason::NoSeam
             | Reason::Smeared
+            | Reason::TooAlike
             | Reason::Unclear => {}
         }
         assert!(!Rules::built_in().refusal(reason).is_empty());

@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 use super::flow::state;
 use super::phone::{Kind, Phone};
 use super::read_heron;
-use crate::samples::heron_settings;
-use crate::server::Server;
+use crate::phone::samples::heron_settings;
+use crate::phone::server::Server;
 
 /// The rendered face's corners and size, px; `truth.json` of the samples.
 fn truth() -> ([[f64; 2]; 4], [f64; 2]) {

@@ -11,16 +11,10 @@ mod small;
 mod walk;
 mod wire;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
+use crate::support::samples::place as sample;
 use phone::Phone;
-
-/// A sample, see `sample-images/README.md`.
-fn sample(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("sample-images")
-        .join(name)
-}
 
 /// Jaws 1 to 3, cut with too much taper; tip up.
 fn heron(jaw: u8) -> PathBuf {

@@ -7,9 +7,10 @@ use serde_json::{Value, json};
 use super::flow::state;
 use super::phone::{Kind, Phone};
 use super::{heron, open};
-use crate::client::Client;
-use crate::samples::heron_settings;
-use crate::server::{Server, program, wait_for};
+use crate::phone::client::Client;
+use crate::phone::samples::heron_settings;
+use crate::phone::server::Server;
+use crate::support::program::{in_shop, wait_for};
 
 /// As slow as given, bytes a second (−1: as fast as it is), or gone.
 fn network(phone: &Phone, offline: bool, upload: i64) {
@@ -44,7 +45,7 @@ fn cut(server: &mut Server) {
 fn begin_again(server: &mut Server) {
     let address = server.phone().address;
     let line = format!("serve --port {}", address.port());
-    server.child = program(server.shop.path(), &line)
+    server.child = in_shop(server.shop.path(), &line)
         .spawn()
         .expect("a server");
     wait_for("the server", || TcpStream::connect(address).is_ok());

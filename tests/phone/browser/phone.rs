@@ -12,7 +12,7 @@ use tempfile::TempDir;
 
 use super::needs;
 use super::wire::Driver;
-use crate::server::Server;
+use crate::phone::server::Server;
 
 /// What an element is called in the driver's JSON (W3C, `WebDriver`, “Elements”).
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";

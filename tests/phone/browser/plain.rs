@@ -2,7 +2,7 @@
 
 use super::heron;
 use super::phone::{Kind, Phone};
-use crate::server::Server;
+use crate::phone::server::Server;
 
 #[test]
 fn a_phone_without_script_takes_reads_and_files() {

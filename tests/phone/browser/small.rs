@@ -6,7 +6,7 @@ use serde_json::Value;
 use super::needs;
 use super::phone::{Kind, Phone};
 use super::walk;
-use crate::server::Server;
+use crate::phone::server::Server;
 
 /// What is tapped and smaller than 44 CSS pixels either way (Web Content Accessibility Guidelines 2.2,
 /// success criterion 2.5.5, which excepts links within a sentence), and what is wider than the window.

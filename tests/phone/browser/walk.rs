@@ -4,8 +4,8 @@ use serde_json::json;
 
 use super::phone::Phone;
 use super::{open, read_heron, sample};
-use crate::samples::heron_settings;
-use crate::server::Server;
+use crate::phone::samples::heron_settings;
+use crate::phone::server::Server;
 
 /// Goes through all of them and looks at each.
 pub(super) fn through_all(server: &Server, phone: &Phone, look: &dyn Fn(&str)) {
@@ -32,7 +32,7 @@ pub(super) fn unfold(phone: &Phone) {
 /// Empty, with an answer, with everything unfolded, and with photos that cannot be judged.
 fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
     let mut settings = heron_settings();
-    settings["jaw_set"] = json!(crate::uploads::set_id(&server.phone()));
+    settings["jaw_set"] = json!(crate::phone::uploads::set_id(&server.phone()));
     let check = server.begin(settings);
     open(phone, &check);
     look("check-empty");
@@ -52,6 +52,10 @@ fn a_check(server: &Server, phone: &Phone, look: &dyn Fn(&str)) -> String {
     phone.wait_read(3);
     phone.wait("#jaw-2 .sending .fault");
     look("check-refused");
+    let open_end = server.begin(json!({ "tip": "down", "taper": "0.003in" }));
+    read_heron(phone, &open_end, 3);
+    phone.wait("#answer[data-action=settle]");
+    look("check-question");
     check
 }
 

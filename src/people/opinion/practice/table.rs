@@ -23,8 +23,8 @@ pub struct Drill {
     pub method: Method,
     /// Which way the jaws grip.
     pub grip: Grip,
-    /// Where the tip points in the upright photos.
-    pub tip: TipDirection,
+    /// Where the tip points in each upright photo, as `files`.
+    pub tips: Vec<TipDirection>,
 }
 
 /// Not a table of that kind.
@@ -83,11 +83,14 @@ pub fn drills(text: &str, step: PerSide) -> Result<Vec<Drill>, TableError> {
     let row_of = |file: &String| table.photos.iter().find(|p| p.file == *file);
     let mut all = Vec::new();
     for check in &table.checks {
-        // Method, grip and tip stand with the photos; the first one's hold for the check.
-        if let Some(row) = check.photos.first().and_then(row_of) {
+        let rows: Vec<Option<&PhotoRow>> = check.photos.iter().map(row_of).collect();
+        // Method and grip stand with the photos; the first one's hold for the check. Each photo has its own tip.
+        if let Some(Some(row)) = rows.first() {
             let truth = truth(Some(check.pattern), Some(check.taper_error_um), step)
                 .ok_or_else(|| no_error(text, &row.file))?;
-            all.push(drill(check.photos.clone(), truth, row));
+            // One that is not in the table, as the first.
+            let tips = rows.iter().map(|r| r.map_or(row.tip, |r| r.tip));
+            all.push(drill(check.photos.clone(), tips.collect(), truth, row));
         }
     }
     for row in table.photos.iter().filter(single) {
@@ -96,18 +99,18 @@ pub fn drills(text: &str, step: PerSide) -> Result<Vec<Drill>, TableError> {
         let pattern = row.pattern.filter(|_| row.readable);
         let truth =
             truth(pattern, row.taper_error_um, step).ok_or_else(|| no_error(text, &row.file))?;
-        all.push(drill(vec![row.file.clone()], truth, row));
+        all.push(drill(vec![row.file.clone()], vec![row.tip], truth, row));
     }
     Ok(all)
 }
 
-fn drill(files: Vec<String>, truth: Truth, row: &PhotoRow) -> Drill {
+fn drill(files: Vec<String>, tips: Vec<TipDirection>, truth: Truth, row: &PhotoRow) -> Drill {
     Drill {
         files,
         truth,
         method: row.method,
         grip: row.grip,
-        tip: row.tip,
+        tips,
     }
 }
 
@@ -186,5 +189,21 @@ mod tests {
         ] {
             assert_eq!(photo(fields).unwrap().len(), 1, "{fields}");
         }
+    }
+
+    #[test]
+    fn every_photo_of_a_check_has_its_own_tip() {
+        let table = r#"{
+            "checks": [{ "photos": ["a.jpg", "b.jpg"], "pattern": "tip-only", "taper_error_um": 50.0 }],
+            "photos": [
+                { "file": "a.jpg", "readable": true, "pattern": "tip-only", "tip": "up" },
+                { "file": "b.jpg", "readable": true, "pattern": "tip-only", "tip": "left" },
+                { "file": "c.jpg", "readable": true, "pattern": "full-length", "tip": "down" }
+            ]
+        }"#;
+        let drills = drills(table, PerSide::ZERO).expect("a table");
+        let tips: Vec<&[TipDirection]> = drills.iter().map(|d| &d.tips[..]).collect();
+        let [up, left, down] = [TipDirection::Up, TipDirection::Left, TipDirection::Down];
+        assert_eq!(tips, [&[up, left][..], &[down]]);
     }
 }

@@ -1,15 +1,9 @@
 //! From bytes to advice on the photos of `sample-images`: against the truth of the rendered scenes, under
 //! changes of the photo that must not change the answer, stage by stage, and on pictures of no jaw.
 
-#![allow(
-    clippy::print_stdout,
-    reason = "the measured figures, shown with --nocapture"
-)]
-
 mod changes_table;
 mod compare;
 mod determinism;
-mod exif_notes;
 mod goldens;
 mod half_seen;
 mod location;

@@ -2,6 +2,7 @@
 
 mod sets;
 
+use crate::support::program::{Run, seepline};
 use seepline::Timeline;
 use seepline::report::{history_to_png, history_to_svg};
 use sets::Set;
@@ -330,9 +331,9 @@ fn the_same_history_gives_the_same_bytes() {
 fn the_command_draws_by_the_files_ending_and_says_what_to_do_where_it_cannot() {
     let folder = tempfile::tempdir().expect("a folder");
     let run = |arguments: &[&str]| {
-        let mut command = assert_cmd::Command::cargo_bin("seepline").expect("the program");
-        command.current_dir(folder.path()).args(arguments);
-        command.args(["--archive", "filed"]).assert()
+        let mut command = seepline(folder.path());
+        command.args(arguments);
+        command.args(["--archive", "filed"]).ran()
     };
     run(&["jaws", "add", "heron"]).success();
     run(&["cut", "add", "heron", "--taper", "3thou"]).success();
@@ -347,7 +348,7 @@ fn the_command_draws_by_the_files_ending_and_says_what_to_do_where_it_cannot() {
         ("nowhere/heron.png", "check that its folder is there"),
     ] {
         let failed = run(&["history", "heron", "--picture", file]).code(2);
-        let stderr = String::from_utf8_lossy(&failed.get_output().stderr).into_owned();
+        let stderr = failed.err();
         assert!(stderr.contains(file) && stderr.contains(remedy), "{stderr}");
     }
 }

@@ -7,11 +7,12 @@ mod agreement_rules;
 mod colour;
 mod geometry;
 mod grid;
-mod mechanics;
+pub(crate) mod mechanics;
 mod photo;
 mod properties;
 mod regions;
 mod sampling;
+mod trade;
 
 use seepline::{Camera, Face, FoundBy, Point, Quad};
 use serde::Deserialize;

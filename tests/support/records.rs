@@ -1,7 +1,7 @@
 //! Invented records: plumbing only, no value here is a claim about jaws.
 
 use jiff::civil::{DateTime, date};
-use seepline::archive::Archive;
+use seepline::archive::{Archive, Filed, Merged};
 use seepline::{
     Action, Cut, FiledAdvice, FiledCheck, FiledReading, Grip, Id, JawSet, Length, Method, Mounting,
     OpenEnd, Pattern, PerSide, Seen,
@@ -128,17 +128,51 @@ pub(crate) struct Shop {
     pub(crate) cut: Cut,
 }
 
+impl Shop {
+    /// Another machine's archive with the same heron and cut.
+    pub(crate) fn sister(&self) -> Self {
+        Self::holding(self.heron.clone(), self.cut.clone())
+    }
+
+    fn holding(heron: JawSet, cut: Cut) -> Self {
+        let folder = TempDir::new().unwrap();
+        let mut archive = Archive::create_or_open(folder.path()).unwrap();
+        archive.put_jaw_set(&heron).unwrap();
+        archive.put_cut(&cut).unwrap();
+        Self {
+            folder,
+            archive,
+            heron,
+            cut,
+        }
+    }
+
+    /// Files a check with these photos under the cut.
+    pub(crate) fn file(&mut self, photos: &[&[u8]]) -> Filed {
+        let given = check(&self.cut, photos);
+        let filed = self.archive.file_check(self.heron.id, &given, photos);
+        filed.unwrap()
+    }
+}
+
 pub(crate) fn shop() -> Shop {
-    let folder = TempDir::new().unwrap();
-    let mut archive = Archive::create_or_open(folder.path()).unwrap();
     let heron = jaw_set("heron");
     let cut = cut(&heron, 0);
-    archive.put_jaw_set(&heron).unwrap();
-    archive.put_cut(&cut).unwrap();
-    Shop {
-        folder,
-        archive,
-        heron,
-        cut,
+    Shop::holding(heron, cut)
+}
+
+/// Merges both ways; then both hold the same and merging again changes nothing.
+pub(crate) fn join(a: &mut Shop, b: &mut Shop) -> Merged {
+    let merged = a.archive.merge(&b.archive).unwrap();
+    b.archive.merge(&a.archive).unwrap();
+    assert_eq!(
+        a.archive.export_json().unwrap(),
+        b.archive.export_json().unwrap()
+    );
+    assert_eq!(a.archive.merge(&b.archive).unwrap(), Merged::default());
+    assert_eq!(b.archive.merge(&a.archive).unwrap(), Merged::default());
+    for archive in [&a.archive, &b.archive] {
+        assert_eq!(archive.verify().unwrap(), []);
     }
+    merged
 }
