@@ -7,6 +7,7 @@ use rusqlite::ErrorCode;
 use rusqlite::ffi;
 
 use crate::taper::records::Id;
+use crate::text::outside::echo;
 
 /// What went wrong with an archive. Nothing has been changed when one of these comes back: every write
 /// is whole or absent.
@@ -260,7 +261,7 @@ pub(super) fn unreadable(table: &'static str, column: &'static str, value: &str)
     Fault::from(ArchiveError::Unreadable {
         table,
         column,
-        value: value.chars().take(40).collect(),
+        value: echo(value),
     })
 }
 

@@ -11,6 +11,7 @@ use super::{Archive, sets};
 use crate::reading::pattern::Pattern;
 use crate::taper::advice::Grip;
 use crate::taper::records::{Cut, FiledCheck, Id, JawSet, JawSetSummary, LastCheck, LastCut};
+use crate::text::outside::echo;
 use crate::units::Length;
 
 /// Which jaw sets to list; what is `None` or empty leaves out none.
@@ -230,7 +231,7 @@ fn jaw_set_called(db: &Connection, name_or_id: &str, hidden: bool) -> Result<Jaw
 
 fn ambiguous(start: &str, of: Vec<String>) -> Fault {
     Fault::from(ArchiveError::Ambiguous {
-        start: start.chars().take(40).collect(),
+        start: echo(start),
         of,
     })
 }
@@ -269,7 +270,7 @@ fn unknown_name(db: &Connection, name: &str, only: &str) -> Result<Fault, Fault>
     let names = statement.query_map([], |row| row.get(0))?;
     let names: Vec<String> = names.collect::<Result<_, _>>()?;
     Ok(Fault::from(ArchiveError::UnknownJawSet {
-        name: name.chars().take(40).collect(),
+        name: echo(name),
         close: close_to(name, &names),
     }))
 }

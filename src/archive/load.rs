@@ -8,6 +8,7 @@ use super::columns::listed;
 use super::error::{ArchiveError, Fault, unreadable};
 use super::rows::{self, CHECK, CUT, JAW_SET, READING};
 use crate::taper::records::{Cut, CutTimeline, FiledCheck, FiledReading, Id, JawSet, Timeline};
+use crate::text::outside::echo;
 
 /// Whether each reading comes with its `detail`, which is most of the archive's size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -206,10 +207,7 @@ pub(super) fn timeline(db: &Connection, jaw_set: Id, details: Details) -> Result
 }
 
 pub(super) fn unknown(what: &'static str, id: &str) -> Fault {
-    Fault::from(ArchiveError::Unknown {
-        what,
-        id: id.chars().take(40).collect(),
-    })
+    Fault::from(ArchiveError::Unknown { what, id: echo(id) })
 }
 
 /// Checks of cuts that are not among `cuts`, because those are hidden, are dropped.

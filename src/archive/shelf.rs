@@ -180,7 +180,7 @@ impl Shelf {
     /// Photos that do not say when they were taken were taken after whatever was filed before, even where
     /// the clock was put back since.
     fn after_all(&self, now: DateTime, notes: &mut Vec<String>) -> DateTime {
-        let checks = self.timeline.cuts.iter().flat_map(|c| &c.checks);
+        let checks = self.timeline.checks();
         let times = checks.map(|c| c.made).chain(self.cuts().map(|c| c.made));
         let Some(newest) = times.max().filter(|newest| *newest > now) else {
             return now;
@@ -315,11 +315,15 @@ impl Shelf {
 }
 
 impl Draft {
-    /// What changed since the check before this one.
+    /// What changed since the check before this one, as learning from both sees it.
     fn differences(&self) -> Vec<crate::taper::records::Difference> {
-        let checks = self.earlier.cuts.iter().flat_map(|c| &c.checks);
-        let last = checks.max_by_key(|c| c.made);
-        last.map_or_else(Vec::new, |last| self.check.differences_from(last))
+        let of_cuts = self.earlier.cuts.iter();
+        let checks = of_cuts.flat_map(|c| c.checks.iter().map(|check| (&c.cut, check)));
+        let Some((cut, last)) = checks.max_by_key(|(_, check)| check.made) else {
+            return Vec::new();
+        };
+        let now = Conditions::of(&self.cut, &self.check);
+        now.differences_from(&Conditions::of(cut, last))
     }
 }
 

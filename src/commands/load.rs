@@ -14,8 +14,8 @@ use crate::reading::inspect::Inspection;
 use crate::reading::inspect::Request;
 use crate::reading::method::Method;
 use crate::reading::network;
+use crate::reading::read::{PhotoFault, inspect_bytes};
 use crate::report::PhotoReport;
-use crate::report::check::{self, PhotoFault};
 
 pub(super) use crate::reading::photo::LARGEST_FILE_BYTES;
 
@@ -112,7 +112,7 @@ fn report_on(file: &Path, index: usize, common: Common<'_>) -> PhotoReport {
 }
 
 fn read_one(file: &Path, request: &Request) -> Result<Inspection, LoadError> {
-    Ok(check::read(&bytes_of(file)?, request)?)
+    Ok(inspect_bytes(&bytes_of(file)?, request)?)
 }
 
 /// At most [`LARGEST_FILE_BYTES`], whatever kind of file it is: a device never ends.

@@ -127,8 +127,7 @@ fn of_set(desk: &Desk, settings: Settings) -> Result<Settings, Fault> {
 }
 
 fn last_check(timeline: &Timeline) -> Option<&crate::taper::records::FiledCheck> {
-    let checks = timeline.cuts.iter().flat_map(|c| &c.checks);
-    checks.max_by_key(|c| c.made)
+    timeline.checks().max_by_key(|c| c.made)
 }
 
 pub(super) async fn check(State(desk): DeskState, Path(id): Path<String>) -> Page {

@@ -17,7 +17,7 @@ use super::under_way::{MOST_PHOTOS, Photo, Pictures, Read, UnderWay};
 use super::{answer, words};
 use crate::reading::face::TipDirection;
 use crate::reading::inspect::{Inspection, Request};
-use crate::report::check::{self, PhotoFault};
+use crate::reading::read::{PhotoFault, inspect_bytes};
 use crate::report::{PhotoReport, photo_to_jpeg, reading_in_two};
 
 /// Reads one photo when its turn comes. Goes on when the phone that asked for it has gone.
@@ -88,7 +88,7 @@ fn take_out(check: &Shared, sha256: &str, why: &str) {
 
 fn read_file(file: &PathBuf, request: &Request) -> Result<Read, Fault> {
     let bytes = fs::read(file)?;
-    let inspection = check::read(&bytes, request).map_err(|e| unreadable(&e))?;
+    let inspection = inspect_bytes(&bytes, request).map_err(|e| unreadable(&e))?;
     drop(bytes);
     // The answer waits for both.
     let (in_two, plain) = thread::scope(|scope| {

@@ -38,7 +38,7 @@
 //! The networks' weights are in `network/`, how they were trained in `src/recipe/`. They were trained on rendered pictures
 //! alone, so a classical cue stands beside each: where the two disagree there is no change.
 //!
-//! Bytes become pixels in [`photo`]. Begin to read at [`inspect::inspect`], which calls the stages in their order; what they
+//! Bytes become pixels in [`photo`]; [`read`] is from bytes to the end. Begin to read at [`inspect::inspect`], which calls the stages in their order; what they
 //! share is in [`geometry`], [`resample`], [`shrink`], [`colour`] and [`network`], and what they end with in [`outcome`] and
 //! [`refusal`].
 
@@ -55,6 +55,7 @@ pub(crate) mod outcome;
 pub(crate) mod pattern;
 pub(crate) mod photo;
 pub(crate) mod profile;
+pub(crate) mod read;
 pub(crate) mod rectify;
 pub(crate) mod refusal;
 pub(crate) mod resample;

@@ -1,32 +1,10 @@
 //! The photos of one check → what a report tells about it: for the command line and for the page alike.
 
-use crate::reading::corners::{self, CornersError};
-use crate::reading::inspect::{Inspection, Request, inspect};
 use crate::reading::method::Method;
-use crate::reading::photo::{PhotoError, read_photo};
 use crate::report::{CheckReport, PhotoReport};
 use crate::taper::advice::{Check, Setup, advise_with};
 use crate::taper::learning::History;
 use crate::taper::rules::Rules;
-
-/// Why bytes gave no reading. Every message says what to do.
-#[derive(Debug, thiserror::Error)]
-pub(crate) enum PhotoFault {
-    #[error(transparent)]
-    Photo(#[from] PhotoError),
-    #[error(transparent)]
-    Corners(#[from] CornersError),
-}
-
-/// Reads one photo.
-pub(crate) fn read(bytes: &[u8], request: &Request) -> Result<Inspection, PhotoFault> {
-    let photo = read_photo(bytes)?;
-    // Only now: how large the upright photo is shows once it is decoded.
-    if let Some(corners) = &request.corners {
-        corners::check(corners, photo.size_px)?;
-    }
-    Ok(inspect(photo, request))
-}
 
 /// Advice over the photos that could be opened, each picture counted once.
 pub(crate) fn report(

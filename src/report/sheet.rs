@@ -181,7 +181,7 @@ fn foot(timeline: &Timeline, name: &str, code: &PreEscaped<String>, printed: Dat
 }
 
 fn rules_of(timeline: &Timeline) -> String {
-    let checks = timeline.cuts.iter().flat_map(|c| &c.checks);
+    let checks = timeline.checks();
     checks.last().map_or_else(String::new, |c| {
         ", rules ".to_owned() + &clipped(&c.rules, 30)
     })

@@ -182,6 +182,17 @@ pub(crate) fn sentence(text: &str) -> String {
     capitalised(text) + stop
 }
 
+/// What stands before an interval that holds this probability, above 0 and below 1: `Likely (9 in 10)`.
+pub(crate) fn likely(interval: f64) -> String {
+    // To a tenth of a percent; 0.95 × 100 is not 95 exactly.
+    let percent = (interval * 1000.0).round() / 10.0;
+    if percent % 10.0 == 0.0 {
+        format!("Likely ({} in 10)", percent / 10.0)
+    } else {
+        format!("Likely ({percent} in 100)")
+    }
+}
+
 /// With a capital at the start.
 pub(crate) fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
@@ -205,6 +216,14 @@ mod tests {
             let json = serde_json::to_value(pattern).expect("a word");
             assert_eq!(json, name(pattern));
         }
+    }
+
+    #[test]
+    fn an_interval_is_called_by_what_it_holds() {
+        assert_eq!(likely(0.9), "Likely (9 in 10)");
+        assert_eq!(likely(0.95), "Likely (95 in 100)");
+        assert_eq!(likely(0.5), "Likely (5 in 10)");
+        assert_eq!(likely(0.995), "Likely (99.5 in 100)");
     }
 
     #[test]

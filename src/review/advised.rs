@@ -35,8 +35,9 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> Check
         // place.
         .filter_map(|(at, photo)| Some((at, photo.reading()?)))
         .collect();
+    let grip = agreed(photos.iter().map(|p| Some(p.told.grip)));
     let setup = Setup {
-        grip: photos[0].told.grip,
+        grip: grip.unwrap_or_default(),
         taper: agreed(photos.iter().map(|p| p.told.taper)),
         ..Setup::default()
     };
@@ -47,6 +48,11 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> Check
         },
         rules,
     );
+    let mut line = of_advice(advice);
+    if grip.is_none() {
+        // Which cause a pattern across the width has depends on it.
+        line.look_at_first.insert(0, TWO_GRIPS.to_owned());
+    }
     let done = photos.iter().find_map(|p| p.told.done.clone());
     CheckLine {
         check: check.check.clone(),
@@ -57,12 +63,15 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> Check
         taper: setup.taper,
         confidence: least_confidence(&readings),
         // The advice counts only the photos that could be opened.
-        odd_jaw: advice.odd_jaw.and_then(|i| Some(readings.get(i)?.0)),
+        odd_jaw: line.odd_jaw.and_then(|i| Some(readings.get(i)?.0)),
         done,
         rules: rules.version().to_owned(),
-        ..of_advice(advice)
+        ..line
     }
 }
+
+const TWO_GRIPS: &str =
+    "The table names two grips for the photos of this check; correct it there. Read as outside.";
 
 /// What is told, where all that tell say the same: of two tapers neither is known to be right.
 fn agreed<T: PartialEq>(told: impl Iterator<Item = Option<T>>) -> Option<T> {
@@ -80,6 +89,7 @@ fn least_confidence(readings: &[(usize, Reading)]) -> f64 {
 fn of_advice(advice: Advice) -> CheckLine {
     let change = advice.taper_change;
     CheckLine {
+        odd_jaw: advice.odd_jaw,
         pattern: advice.pattern,
         action: advice.action,
         change: change.map(|c| c.change),
@@ -115,5 +125,36 @@ pub(super) fn blank() -> CheckLine {
         look_at_first: Vec::new(),
         done: None,
         rules: String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::method::Method;
+
+    #[test]
+    fn of_two_grips_neither_is_taken_and_it_is_said() {
+        let line = |grips: [Grip; 2]| {
+            let photo = |grip| {
+                let mut photo = PhotoRecord::broken("ab".to_owned(), String::new(), Method::Seep);
+                photo.told.grip = grip;
+                photo
+            };
+            let check = Gathered {
+                check: String::new(),
+                photos: vec![0, 1],
+            };
+            check_line(&check, &grips.map(photo), Rules::built_in())
+        };
+        let (a, b) = (
+            line([Grip::Inside, Grip::Outside]),
+            line([Grip::Outside, Grip::Inside]),
+        );
+        assert_eq!(a, b);
+        assert_eq!(a.look_at_first[0], TWO_GRIPS);
+        let inside = line([Grip::Inside, Grip::Inside]);
+        assert_eq!(inside.grip, Grip::Inside);
+        assert!(!inside.look_at_first.iter().any(|l| l == TWO_GRIPS));
     }
 }

@@ -9,6 +9,7 @@ use serde::de::{DeserializeOwned, IntoDeserializer};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
+use crate::text::outside::{echo, echo_place};
 use crate::text::spreadsheet::{Line, Problem, column_name, lines, of_cell};
 use crate::units::PerSide;
 
@@ -20,9 +21,9 @@ const COLUMNS: [&str; 8] = [
 /// What one line says about one photo; what is `None` is unknown.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Row {
-    line: u64,
+    pub(super) line: u64,
     /// As in the result: below the reviewed folder, with `/`; or the name alone, where only one photo has it.
-    file: String,
+    pub(super) file: String,
     pub(crate) jaw_set: Option<String>,
     pub(crate) check: Option<String>,
     pub(crate) taper: Option<PerSide>,
@@ -98,7 +99,7 @@ impl Table {
             };
             problems.push(Problem {
                 line: row.line,
-                what: format!("“{}”: {what}", shown(&row.file)),
+                what: format!("“{}”: {what}", echo_place(&row.file)),
             });
         }
         (rows, problems)
@@ -121,7 +122,7 @@ fn columns(header: &ByteRecord, problems: &mut Vec<Problem>) -> Vec<Option<&'sta
         // Of two columns with one name it can't be told which one counts.
         let column = known.filter(|c| !columns.contains(&Some(*c)));
         if column.is_none() && !name.is_empty() {
-            let (name, known) = (shown(&name), COLUMNS.join(", "));
+            let (name, known) = (echo(&name), COLUMNS.join(", "));
             problems.push(Problem {
                 line: 1,
                 what: format!("the column “{name}” was not used; known, once each, are {known}"),
@@ -200,7 +201,7 @@ fn taper(text: &str, largest: PerSide) -> Result<PerSide, String> {
     if taper > largest {
         return Err(format!(
             "the taper {} is more than any jaw is cut to; check the unit (in, thou, mm, um)",
-            shown(text)
+            echo(text)
         ));
     }
     Ok(taper)
@@ -210,11 +211,7 @@ fn taper(text: &str, largest: PerSide) -> Result<PerSide, String> {
 fn word<T: DeserializeOwned>(text: &str, remedy: &str) -> Result<T, String> {
     let small = text.to_lowercase();
     let word: StrDeserializer<'_, serde::de::value::Error> = small.as_str().into_deserializer();
-    T::deserialize(word).map_err(|_| format!("“{}” is no {remedy}", shown(text)))
-}
-
-fn shown(text: &str) -> String {
-    text.chars().take(80).collect()
+    T::deserialize(word).map_err(|_| format!("“{}” is no {remedy}", echo(text)))
 }
 
 #[cfg(test)]

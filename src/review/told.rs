@@ -122,7 +122,13 @@ impl Sources {
 
     /// What the line says stands before what is known otherwise.
     fn by_row(&self, row: &Row, mut told: Told) -> Told {
-        if let Some(name) = &row.jaw_set {
+        let same = |name: &String| {
+            let filed_under = told.jaw_set.as_ref().filter(|_| told.filed);
+            filed_under.is_some_and(|n| n.to_lowercase() == name.to_lowercase())
+        };
+        // A line that names the set under which the photo is filed says nothing new, and must not part it from
+        // its check and taper there.
+        if let Some(name) = row.jaw_set.as_ref().filter(|name| !same(name)) {
             let set = self.archive.sets.get(&name.to_lowercase());
             told = Told {
                 jaw_set: Some(set.map_or(name, |s| &s.0).clone()),
@@ -158,6 +164,75 @@ fn names_a_set(folder: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::taper::records::{Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Id};
+    use crate::taper::records::{JawSet, Mounting};
+    use crate::units::{Length, PerSide};
+
+    const PHOTO: &str = "ab";
+
+    /// The set Heron with one check of one photo, at three thousandths of taper.
+    fn archive() -> Standing {
+        let at = jiff::civil::date(2026, 3, 4).at(10, 0, 0, 0);
+        let set = JawSet::named(Id::derived(&["set"]), "Heron", at);
+        let mut cut = Cut::of(&set, Id::derived(&["cut"]), at);
+        cut.taper = Some(PerSide::of(Length::from_tenths(30)));
+        let reading = FiledReading {
+            sha256: PHOTO.to_owned(),
+            file: "jaw1.jpg".to_owned(),
+            taken: None,
+            pattern: crate::reading::pattern::Pattern::TipOnly,
+            confidence: 0.9,
+            refusal: None,
+            seen: None,
+            detail: serde_json::Value::Null,
+        };
+        let check = FiledCheck {
+            id: Id::derived(&["check"]),
+            cut: cut.id,
+            made: at,
+            method: Method::Seep,
+            compound: None,
+            pressure: None,
+            mounting: Mounting::default(),
+            readings: vec![reading],
+            program: String::new(),
+            rules: String::new(),
+            advice: FiledAdvice::none(),
+            done: Some("less taper".to_owned()),
+            changed: at,
+        };
+        let cuts = vec![CutTimeline {
+            cut,
+            checks: vec![check],
+        }];
+        Standing::of(&[Timeline { jaw_set: set, cuts }])
+    }
+
+    fn told_by(row: Row) -> Told {
+        let sources = Sources {
+            rows: HashMap::from([("jaw1.jpg".to_owned(), row)]),
+            archive: archive(),
+            ..Sources::default()
+        };
+        sources.about("jaw1.jpg", &[], PHOTO).0
+    }
+
+    #[test]
+    fn a_line_that_names_the_set_of_the_archive_leaves_its_check_and_taper() {
+        let row = |set: &str| Row {
+            jaw_set: Some(set.to_owned()),
+            ..Row::default()
+        };
+        let same = told_by(row("heron"));
+        assert_eq!(same.check, Some(Id::derived(&["check"]).to_string()));
+        assert_eq!(same.jaw_set.as_deref(), Some("Heron"));
+        assert_eq!(same.taper, Some(PerSide::of(Length::from_tenths(30))));
+        assert!(same.filed);
+        // Another set's taper and check are not this photo's.
+        let other = told_by(row("wren"));
+        assert_eq!((other.check, other.taper, other.filed), (None, None, false));
+        assert_eq!(other.jaw_set.as_deref(), Some("wren"));
+    }
 
     #[test]
     fn the_folder_names_the_jaw_set() {

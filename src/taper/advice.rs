@@ -70,10 +70,12 @@ pub struct Check<'a> {
 pub struct TaperChange {
     /// Rounded to the shop's increment and held to the largest step.
     pub change: PerSide,
-    /// Lower end of the interval (90 % unless the rules say otherwise).
+    /// Lower end of the interval.
     pub low: PerSide,
     /// Upper end of the interval.
     pub high: PerSide,
+    /// Probability inside the interval, above 0 and below 1, as the rules set it.
+    pub interval: f64,
 }
 
 /// How to program the new cut when boring from tip to base.

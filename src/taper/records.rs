@@ -243,6 +243,13 @@ impl JawSet {
     }
 }
 
+impl Timeline {
+    /// The checks of all cuts, cut by cut.
+    pub fn checks(&self) -> impl Iterator<Item = &FiledCheck> {
+        self.cuts.iter().flat_map(|c| &c.checks)
+    }
+}
+
 impl Cut {
     /// A cut of the set as it is mounted and bored now; nothing else is known of it.
     pub fn of(set: &JawSet, id: Id, made: DateTime) -> Self {
@@ -317,25 +324,6 @@ impl FiledAdvice {
             what_to_do: String::new(),
             why: String::new(),
         }
-    }
-}
-
-impl FiledCheck {
-    /// What changed since `earlier` and spoils the comparison, where both say it; the most telling first.
-    pub fn differences_from(&self, earlier: &Self) -> Vec<Difference> {
-        let text = |p: Option<Pressure>| p.map(|p| p.to_string());
-        let of_pressure = differ("pressure", text(earlier.pressure), text(self.pressure));
-        let of_method = differ(
-            "method",
-            Some(earlier.method.word().to_owned()),
-            Some(self.method.word().to_owned()),
-        );
-        let of_compound = differ("compound", earlier.compound.clone(), self.compound.clone());
-        let mut all: Vec<Difference> = of_pressure.into_iter().collect();
-        all.extend(self.mounting.differences_from(&earlier.mounting));
-        all.extend(of_compound);
-        all.extend(of_method);
-        all
     }
 }
 

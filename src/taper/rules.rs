@@ -59,7 +59,7 @@ pub struct EstimateRules {
     pub prior: Prior,
     /// A change is a whole multiple of this.
     pub increment: PerSide,
-    /// No change at once is larger than this.
+    /// No change at once is larger than this, a whole multiple of `increment`.
     pub largest_step: PerSide,
     /// Probability inside the interval that is reported, above 0 and below 1.
     pub interval: f64,

@@ -12,10 +12,18 @@ pub fn printable(text: &str) -> String {
 /// What somebody wrote, short enough to stand in a message: at most 40 characters, without those that
 /// [`printable`] replaces; a longer one ends in an ellipsis.
 pub(crate) fn echo(text: &str) -> String {
-    const MOST: usize = 40;
+    echo_within(text, 40)
+}
+
+/// The same of a file's place, which must be found again: at most 80.
+pub(crate) fn echo_place(text: &str) -> String {
+    echo_within(text, 80)
+}
+
+fn echo_within(text: &str, most: usize) -> String {
     // By characters: a cut by bytes could fall inside one.
     let mut shown = text.chars().filter(|c| !misleads(*c));
-    let mut short: String = shown.by_ref().take(MOST).collect();
+    let mut short: String = shown.by_ref().take(most).collect();
     if shown.next().is_some() {
         short.push('…');
     }
@@ -41,5 +49,7 @@ mod tests {
     fn an_echo_says_that_it_is_cut() {
         assert_eq!(echo(&"é".repeat(40)), "é".repeat(40));
         assert_eq!(echo(&"é".repeat(41)), format!("{}…", "é".repeat(40)));
+        assert_eq!(echo_place(&"é".repeat(80)), "é".repeat(80));
+        assert_eq!(echo_place(&"é".repeat(81)), format!("{}…", "é".repeat(80)));
     }
 }

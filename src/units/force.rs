@@ -29,7 +29,7 @@ pub enum ForceError {
     #[error("“{0}” has no unit of force known here; use N, kN or lbf, as in 90kN")]
     UnknownUnit(String),
     /// Not a plain decimal number.
-    #[error("“{0}” is no force; write plain digits with a unit, as in 90kN or 20000lbf")]
+    #[error("“{0}” is no force; write plain digits with a point and a unit, as in 90kN or 22.5kN")]
     NotANumber(String),
     /// Zero or below, or beyond 5000 kN.
     #[error(
@@ -121,7 +121,7 @@ mod tests {
         for text in ["0kN", "-1kN", "5001kN", "0.0001N"] {
             assert!(error(text).contains("more than 0"), "{text}");
         }
-        for text in ["", "kN", "NaN kN", "1.2.3kN"] {
+        for text in ["", "kN", "NaN kN", "1.2.3kN", "22,5kN"] {
             assert!(error(text).contains("plain digits"), "{text}");
         }
     }

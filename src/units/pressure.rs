@@ -16,6 +16,9 @@ const KPA_MPA: i64 = 1_000_000;
 const MEGA_MPA: i64 = 1_000_000_000;
 /// 1000 bar, beyond any chuck's cylinder (assumption).
 const LARGEST_MPA: i64 = 1000 * BAR_MPA;
+/// A chuck's gauge is set and read to about one part in this many of what it shows (assumption; class 1.0 of EN 837-1
+/// allows 1 % of the span, from memory).
+const GAUGE_PARTS: i64 = 100;
 
 /// A gauge pressure, zero to 1000 bar; whole millipascals inside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,7 +36,9 @@ pub enum PressureError {
     #[error("“{0}” has no unit of pressure known here; use psi, bar, kPa or MPa, as in 300psi")]
     UnknownUnit(String),
     /// Not a plain decimal number.
-    #[error("“{0}” is no pressure; write plain digits with a unit, as in 300psi or 20bar")]
+    #[error(
+        "“{0}” is no pressure; write plain digits with a point and a unit, as in 300psi or 2.5bar"
+    )]
     NotANumber(String),
     /// Below zero or beyond 1000 bar.
     #[error("“{0}” is no chuck's pressure; give 0 to 1000 bar, and check the unit")]
@@ -54,6 +59,18 @@ impl Pressure {
     /// In bar.
     pub fn bar(self) -> f64 {
         self.millipascals as f64 / BAR_MPA as f64
+    }
+
+    /// Whether both are the same, as far as a gauge tells: within 1 % of the larger.
+    pub(crate) fn is_same_as(self, other: Self) -> bool {
+        // In whole numbers, so that exactly 1 % is the same whichever comes first; two of zero are alike.
+        let apart = (self.millipascals - other.millipascals).abs();
+        apart * GAUGE_PARTS <= self.max(other).millipascals
+    }
+
+    /// What a gauge tells no more, in pascals: see [`Self::is_same_as`].
+    pub(crate) fn read_to_pascals(self) -> f64 {
+        self.pascals() / GAUGE_PARTS as f64
     }
 
     /// By how much it is above `lower`; `None` where it is below.
@@ -121,6 +138,22 @@ mod tests {
     }
 
     #[test]
+    fn a_gauge_tells_pressures_apart_from_one_percent_on() {
+        let p = |text: &str| text.parse::<Pressure>().unwrap();
+        for (a, b, same) in [
+            ("300psi", "297psi", true),
+            ("300psi", "296psi", false),
+            ("30psi", "29psi", false),
+            ("0bar", "0psi", true),
+            ("0bar", "1kPa", false),
+        ] {
+            assert_eq!(p(a).is_same_as(p(b)), same, "{a} {b}");
+            assert_eq!(p(b).is_same_as(p(a)), same, "{b} {a}");
+        }
+        assert!((p("20bar").read_to_pascals() - 20_000.0).abs() < 1e-9);
+    }
+
+    #[test]
     fn a_rise_is_never_below_zero() {
         let [low, high]: [Pressure; 2] = ["100psi", "300psi"].map(|p| p.parse().unwrap());
         let rise = high.rise_from(low).unwrap();
@@ -137,6 +170,7 @@ mod tests {
         assert!(error("-1bar").contains("0 to 1000 bar"));
         assert!(error("1e9bar").contains("no unit of pressure"));
         assert!(error("").contains("no pressure"));
+        assert!(error("0,5bar").contains("with a point"));
         assert!(error("NaNpsi").contains("no pressure"));
     }
 }

@@ -86,3 +86,20 @@ fn an_error_wider_than_any_taper_is_refused() {
     let refused = with("0.051in").unwrap_err().to_string();
     assert!(refused.contains("widest_error"), "{refused}");
 }
+
+/// Who sets 80 % must not read nine in ten beside it.
+#[test]
+fn a_change_says_how_much_its_interval_holds() {
+    let text = BUILT_IN_RULES.replace("interval = { value = 0.90", "interval = { value = 0.80");
+    assert_ne!(text, BUILT_IN_RULES);
+    let rules = Rules::parse(&text, "shop.toml").unwrap();
+    let open = open_tip(0.4);
+    let check = Check {
+        readings: vec![&open, &open, &open],
+        setup: setup("3", Grip::Outside),
+    };
+    let of = |rules: &Rules| advise(&check, rules).taper_change.expect("a change");
+    let (wide, narrow) = (of(Rules::built_in()), of(&rules));
+    assert!((wide.interval - 0.9).abs() < 1e-12 && (narrow.interval - 0.8).abs() < 1e-12);
+    assert!(narrow.low > wide.low && narrow.high < wide.high);
+}

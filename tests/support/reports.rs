@@ -141,6 +141,7 @@ pub(crate) fn less_taper() -> Advice {
             change: thou(-1.0),
             low: thou(-1.5),
             high: thou(-0.6),
+            interval: 0.9,
         }),
         next_taper: Some(thou(2.0)),
         program: None,

@@ -12,6 +12,7 @@ use super::super::load;
 use super::super::{Archive, ArchiveError, rows, sets, stamp};
 use super::fields::{Field, OF_EVERY_SET, OPTIONAL};
 use crate::taper::records::{Id, JawSet};
+use crate::text::outside::echo;
 use crate::text::spreadsheet::{Problem, column_name, lines};
 
 /// What an import did.
@@ -138,7 +139,7 @@ fn columns(
 }
 
 fn unknown_column(written: &str, name: &str, known: &[&'static str]) -> String {
-    let shown: String = written.chars().take(40).collect();
+    let shown = echo(written);
     let remedy = match close_to(name, known).first() {
         Some(close) => format!("did you mean “{close}”?"),
         None => format!("known are {}", known.join(", ")),

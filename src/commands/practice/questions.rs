@@ -56,7 +56,7 @@ pub(super) fn all(
 
 /// The checks of a set whose taper was left after one of them, and those that were ruled on.
 fn of_timeline(timeline: &Timeline, rulings: &HashMap<Id, &Call>, rules: &Rules) -> Vec<Question> {
-    let checks: Vec<&FiledCheck> = timeline.cuts.iter().flat_map(|c| &c.checks).collect();
+    let checks: Vec<&FiledCheck> = timeline.checks().collect();
     let left = |c: &&FiledCheck| c.advice.action == Action::Leave;
     // What the checks after that one needed is not known yet.
     let finished = checks.iter().rposition(left);

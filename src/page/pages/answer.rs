@@ -104,7 +104,7 @@ fn figures(change: &TaperChange) -> Markup {
             (figure("per side", change.change.into()))
             (figure("on the diameter", change.change.on_diameter().into()))
         }
-        p { "Likely (9 in 10): " (shown::lines(&range)) }
+        p { (said::likely(change.interval)) ": " (shown::lines(&range)) }
     }
 }
 

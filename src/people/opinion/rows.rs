@@ -48,7 +48,7 @@ impl Known {
         let rulings = rulings(calls);
         let mut known = HashMap::new();
         for timeline in timelines {
-            let checks = timeline.cuts.iter().flat_map(|c| &c.checks);
+            let checks = timeline.checks();
             let mut checks = checks.filter(|c| called.contains(&c.id)).peekable();
             // The estimate costs about a millisecond a check, so it is made only of sets that somebody
             // called.

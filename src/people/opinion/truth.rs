@@ -105,12 +105,8 @@ fn of_ruling(ruling: &Call) -> Truth {
     }
 }
 
-fn checks(timeline: &Timeline) -> impl Iterator<Item = &FiledCheck> {
-    timeline.cuts.iter().flat_map(|c| &c.checks)
-}
-
 fn find(check: Id, timeline: &Timeline) -> Option<&FiledCheck> {
-    checks(timeline).find(|c| c.id == check)
+    timeline.checks().find(|c| c.id == check)
 }
 
 impl<'a> Outcomes<'a> {

@@ -7,6 +7,7 @@ use super::change::{contradiction, parse};
 use super::lines::{Line, lines};
 use crate::people::opinion::{Person, all_patterns, pattern_called};
 use crate::reading::pattern::Pattern;
+use crate::text::outside::echo;
 use crate::units::PerSide;
 
 /// The columns of a sheet; the first two must be there.
@@ -74,7 +75,7 @@ fn number(line: &Line, last: u32) -> Result<u32, String> {
     let number: u32 = text.parse().map_err(|_| {
         format!(
             "“{}” is no number of a photo; write it as on the page",
-            shown(text)
+            echo(text)
         )
     })?;
     if (1..=last).contains(&number) {
@@ -93,7 +94,7 @@ fn pattern(line: &Line, reader: &Person) -> Result<Option<Pattern>, String> {
     if !who.is_empty() && Person::parse(who).as_ref() != Ok(reader) {
         return Err(format!(
             "the reader is {} on the sheet of {reader}; the line was not used",
-            shown(who)
+            echo(who)
         ));
     }
     if text.is_empty() {
@@ -106,7 +107,7 @@ fn pattern(line: &Line, reader: &Person) -> Result<Option<Pattern>, String> {
     known.map(Some).ok_or_else(|| {
         format!(
             "“{}” is no pattern; write one of {}",
-            shown(text),
+            echo(text),
             all_patterns()
         )
     })
@@ -132,10 +133,6 @@ fn missing(seen: &BTreeSet<u32>, last: u32) -> Option<Fault> {
         ),
     };
     Some(Fault { line: None, what })
-}
-
-fn shown(text: &str) -> String {
-    text.chars().take(40).collect()
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ use super::change::{contradiction, parse};
 use super::lines::{Line, lines};
 use crate::people::agreement::{RestsOn, Right};
 use crate::people::opinion::pattern_called;
+use crate::text::outside::{echo, echo_place};
 
 /// The first two must be there.
 const COLUMNS: [&str; 4] = ["photo", "pattern", "change_per_side", "rests_on"];
@@ -32,12 +33,7 @@ pub(crate) fn read_truth(bytes: &[u8], photos: &[&str]) -> (BTreeMap<String, Rig
 fn one<'a>(line: &Line, photos: &[&'a str]) -> Result<(&'a str, Right), String> {
     let photo = photo(line.cell(0), photos)?;
     let word = line.cell(1);
-    let pattern = pattern_called(word).map_err(|_| {
-        format!(
-            "“{}” is no pattern",
-            word.chars().take(40).collect::<String>()
-        )
-    })?;
+    let pattern = pattern_called(word).map_err(|_| format!("“{}” is no pattern", echo(word)))?;
     let change = parse(line.cell(2)).map_err(|what| format!("the change {what}"))?;
     // On a sheet both are kept, as a mistake to count; nobody can be held against a truth with a mistake in
     // it.
@@ -77,7 +73,7 @@ fn photo<'a>(name: &str, photos: &[&'a str]) -> Result<&'a str, String> {
         .iter()
         .filter(|p| p.rsplit('/').next() == Some(&name))
         .collect();
-    let shown: String = name.chars().take(80).collect();
+    let shown = echo_place(&name);
     match called[..] {
         [only] => Ok(only),
         [] => Err(format!("no photo of the study is called “{shown}”")),

@@ -38,8 +38,10 @@ fn taper_change(pen: &mut Pen, change: &TaperChange) {
     both(pen, "Change per side:     ", per_side);
     both(pen, "Change on diameter:  ", on_diameter);
     let [side, diameter] = likely_thou(change.low, change.high);
-    let interval =
-        format!("Likely (9 in 10): {side} thou per side, {diameter} thou on the diameter");
+    let interval = format!(
+        "{}: {side} thou per side, {diameter} thou on the diameter",
+        words::likely(change.interval)
+    );
     pen.hanging("  ", &interval, Ink::Plain);
     pen.blank();
 }

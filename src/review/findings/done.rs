@@ -66,12 +66,19 @@ pub(super) fn against(
 ) -> Vec<Against> {
     let all = latest_first(checks, &|_| true);
     let found = all.into_iter().filter_map(|check| {
-        let next = order.neighbours(check)[1].map(|i| &checks[i]);
+        let next = cut_next(check, checks, order);
         // What was cut next tells more than words about it.
         let why = by_taper(&checks[check], next).or_else(|| by_words(&checks[check], rules))?;
         Some(Against { check, why })
     });
     found.collect()
+}
+
+/// The check that came after; `None` where a date is missing: undated ones stand last, and nothing says which
+/// of two came first.
+fn cut_next<'a>(check: usize, checks: &'a [CheckLine], order: &Order<'_>) -> Option<&'a CheckLine> {
+    let next = &checks[order.neighbours(check)[1]?];
+    (checks[check].made.is_some() && next.made.is_some()).then_some(next)
 }
 
 /// Against the direction only: how far to go is the setter's, and a set that was bored for other work
@@ -260,6 +267,36 @@ mod tests {
             (Retake, 0, "", None),
         ] {
             assert_eq!(why(action, change, done), expected, "{action:?}: {done}");
+        }
+    }
+
+    /// The set's second check has a taper the other way; it came later only where both say when.
+    #[test]
+    fn without_dates_nothing_says_what_was_cut_next() {
+        let found = |made: [Option<&str>; 2]| {
+            let of = |id: &str, made: Option<&str>, check: CheckLine| CheckLine {
+                check: id.to_owned(),
+                jaw_set: Some("heron".to_owned()),
+                made: made.map(str::to_owned),
+                ..check
+            };
+            let more = CheckLine {
+                taper: Some(thou(40)),
+                ..check(Action::Leave, 0, "")
+            };
+            let checks = [
+                of("a", made[0], check(Action::Recut, -10, "")),
+                of("b", made[1], more),
+            ];
+            let order = Order::of(&[], &checks);
+            let found = against(&checks, &order, Rules::built_in().estimate());
+            found.iter().map(|a| (a.check, a.why)).collect::<Vec<_>>()
+        };
+        let (first, second) = (Some("2026-03-04T10:00:00"), Some("2026-03-05T10:00:00"));
+        let expected = [(0, WhyAgainst::CutTheOtherWay)];
+        assert_eq!(found([first, second]), expected);
+        for unknown in [[first, None], [None, None], [None, second]] {
+            assert_eq!(found(unknown), [], "{unknown:?}");
         }
     }
 

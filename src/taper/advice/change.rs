@@ -57,7 +57,12 @@ pub(super) fn amount(
         _ => return Err(Situation::LowConfidence),
     };
     Ok(Amount {
-        change: TaperChange { change, low, high },
+        change: TaperChange {
+            change,
+            low,
+            high,
+            interval: rules.interval,
+        },
         median,
         next_taper: taper.map(|present| present + change),
         held_to_step: median.abs().rounded_to(rules.increment) > rules.largest_step,

@@ -5,9 +5,6 @@ use crate::reading::method::Method;
 use crate::taper::records::{Cut, Difference, FiledCheck, Mounting};
 use crate::units::Pressure;
 
-/// Pressures this close are the same: gauges are read to about 1 psi.
-const SAME_PRESSURE_PA: f64 = 7000.0;
-
 /// Under what a check was made. Unknown values differ from nothing.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Conditions {
@@ -64,7 +61,9 @@ impl Conditions {
             ),
         ];
         for (what, before, now) in pressures {
-            if moved_pa(before, now).abs() >= SAME_PRESSURE_PA {
+            if let (Some(was), Some(is)) = (before, now)
+                && !is.is_same_as(was)
+            {
                 all.extend(difference(what, before, now));
             }
         }
@@ -89,9 +88,14 @@ impl Conditions {
             return Needed::Another;
         }
         // The jaws spring by what clamping adds to boring, so the two moves subtract.
-        let step_pa = moved_pa(earlier.pressure, self.pressure)
-            - moved_pa(earlier.boring_pressure, self.boring_pressure);
-        if step_pa.abs() < SAME_PRESSURE_PA {
+        let moves = [
+            (earlier.pressure, self.pressure),
+            (earlier.boring_pressure, self.boring_pressure),
+        ]
+        .map(|(before, now)| Move::between(before, now));
+        let step_pa = moves[0].by_pa - moves[1].by_pa;
+        // Read on the same gauge: the larger of the two moves is known no better than this.
+        if step_pa.abs() <= moves[0].read_to_pa.max(moves[1].read_to_pa) {
             return Needed::Same;
         }
         compliance.map_or(Needed::Another, |c| Needed::Moved {
@@ -110,10 +114,19 @@ impl Conditions {
     }
 }
 
-fn moved_pa(before: Option<Pressure>, now: Option<Pressure>) -> f64 {
-    match (before, now) {
-        (Some(before), Some(now)) => now.pascals() - before.pascals(),
-        _ => 0.0,
+/// How far a pressure moved, and what of it the gauge tells no more.
+struct Move {
+    by_pa: f64,
+    read_to_pa: f64,
+}
+
+impl Move {
+    /// None where either is unknown.
+    fn between(before: Option<Pressure>, now: Option<Pressure>) -> Self {
+        let known = before.zip(now);
+        let by_pa = known.map_or(0.0, |(b, n)| n.pascals() - b.pascals());
+        let read_to_pa = known.map_or(0.0, |(b, n)| n.max(b).read_to_pascals());
+        Self { by_pa, read_to_pa }
     }
 }
 
@@ -150,6 +163,28 @@ mod tests {
             Needed::Another
         );
         assert_eq!(at("", "").needed_since(&a, None), Needed::Same);
+    }
+
+    /// As for boring again: 1 % of the larger, at any pressure.
+    #[test]
+    fn what_a_gauge_does_not_tell_is_no_step() {
+        let a = at("300psi", "100psi");
+        for (pressure, same) in [("302psi", true), ("298psi", true), ("306psi", false)] {
+            let now = at(pressure, "100psi");
+            assert_eq!(
+                now.needed_since(&a, None) == Needed::Same,
+                same,
+                "{pressure}"
+            );
+            assert_eq!(now.differences_from(&a).is_empty(), same, "{pressure}");
+        }
+        let bored = at("300psi", "120psi").differences_from(&a);
+        assert_eq!((bored.len(), bored[0].what), (1, "boring pressure"));
+        // Half a psi of 20 is more than a gauge is off.
+        let low = at("20psi", "");
+        let now = at("20.5psi", "");
+        assert_eq!(now.needed_since(&low, None), Needed::Another);
+        assert_eq!(now.differences_from(&low)[0].what, "pressure");
     }
 
     #[test]

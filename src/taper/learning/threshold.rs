@@ -64,8 +64,8 @@ pub fn set_thresholds(timeline: &Timeline, rules: &EstimateRules) -> Vec<SetThre
 
 /// Whether any check of the set said to leave the taper.
 pub(super) fn is_finished(timeline: &Timeline) -> bool {
-    let mut checks = timeline.cuts.iter().flat_map(|c| &c.checks);
-    checks.any(|c| c.advice.action == Action::Leave)
+    let left = |c: &FiledCheck| c.advice.action == Action::Leave;
+    timeline.checks().any(left)
 }
 
 /// [`set_thresholds`] of a finished set whose steps are known.
@@ -74,7 +74,7 @@ pub(super) fn thresholds_of(
     steps: &[Step],
     rules: &EstimateRules,
 ) -> Vec<SetThreshold> {
-    let checks: Vec<&FiledCheck> = timeline.cuts.iter().flat_map(|c| &c.checks).collect();
+    let checks: Vec<&FiledCheck> = timeline.checks().collect();
     let mut found: Vec<SetThreshold> = Vec::new();
     // `steps` has one for each check, in this order; from the last, which knows the most.
     for (check, step) in checks.iter().zip(steps).rev() {

@@ -2,10 +2,7 @@
 
 use super::Recut;
 use crate::taper::rules::RecutRules;
-use crate::units::{Length, Pressure};
-
-/// Pressures closer than this share of the larger are the same; a gauge is read no better (assumption).
-const GAUGE: f64 = 0.01;
+use crate::units::Length;
 
 /// A fact that is missing.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -40,7 +37,7 @@ pub(super) fn reasons(request: &Recut<'_>, rules: &RecutRules) -> Vec<String> {
         }
     }
     if let (Some(before), Some(now)) = (request.pressure_before, present.production_pressure)
-        && !alike(before, now)
+        && !now.is_same_as(before)
     {
         reasons.push(format!(
             "Another production pressure: {before} at the last cut, {now} now; another pressure asks \
@@ -148,10 +145,4 @@ fn ask(what: &'static str, before: bool, now: bool) -> Option<Unknown> {
         (false, false) => format!("The {what}: said neither for now nor for the last cut."),
     };
     Some(Unknown { what, ask })
-}
-
-fn alike(before: Pressure, now: Pressure) -> bool {
-    let (low, high) = (before.min(now), before.max(now));
-    // Two pressures of zero have no ratio, and are alike.
-    low == high || low.ratio(high).is_some_and(|r| r >= 1.0 - GAUGE)
 }

@@ -124,6 +124,14 @@ fn steps(rules: &EstimateRules) -> Result<(), String> {
     if rules.largest_step < rules.increment {
         return Err("largest_step is smaller than increment".to_owned());
     }
+    // A change that is held to it would be none that the increment allows.
+    if rules.largest_step.rounded_to(rules.increment) != rules.largest_step {
+        return Err(
+            "largest_step is no whole multiple of increment, to which every change is rounded; \
+             change one of them"
+                .to_owned(),
+        );
+    }
     Ok(())
 }
 

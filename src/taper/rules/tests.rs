@@ -204,3 +204,19 @@ fn the_drift_is_a_part_of_the_spread() {
     let error = rules.unwrap_err().to_string();
     assert!(error.contains("threshold_drift_log_sd"), "{error}");
 }
+
+#[test]
+fn the_largest_step_is_one_that_a_change_can_be_rounded_to() {
+    // 1.2 thou held to steps of half a thou would be no step at all.
+    let step = |to: &str| edited("largest_step = { value = \"0.002in\"", to).0;
+    for refused in ["0.0012in", "50um", "0.0004in"] {
+        let error = step(&format!("largest_step = {{ value = \"{refused}\"")).unwrap_err();
+        assert!(error.to_string().contains("largest_step"), "{error}");
+    }
+    for stands in ["0.0005in", "0.0015in", "0.0254mm"] {
+        assert!(
+            step(&format!("largest_step = {{ value = \"{stands}\"")).is_ok(),
+            "{stands}"
+        );
+    }
+}

@@ -68,14 +68,18 @@ fn confusions(tries: &[Try]) -> Vec<Confusion> {
     let mut found: Vec<Confusion> = Vec::new();
     // An amount that is off is counted apart and is no confusion.
     for one in tries.iter().filter(|t| !t.is_known()) {
-        let what = what(one);
+        let (what, gravity) = (what(one), one.comparison().outcome);
         match found.iter_mut().find(|c| c.what == what) {
-            Some(known) => known.times += 1,
+            Some(known) => {
+                known.times += 1;
+                // The same confusion may have cost a change once and nothing another time.
+                known.gravity = known.gravity.max(gravity);
+            }
             None => found.push(Confusion {
                 what,
                 times: 1,
                 of: asked[&one.truth.pattern],
-                gravity: one.comparison().outcome,
+                gravity,
             }),
         }
     }
@@ -105,5 +109,60 @@ impl Confusion {
     /// `calls edges-only a taper matter (2 of 3)`.
     pub fn in_words(&self) -> String {
         format!("{} ({} of {})", self.what, self.times, self.of)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::people::opinion::{Basis, Call, CalledChange, Person, Truth};
+    use crate::taper::learning::Interval;
+    use crate::units::{Length, PerSide};
+
+    fn one(right: Pattern, amount: PerSide, pattern: Pattern, change: CalledChange) -> Try {
+        let interval = Interval {
+            low: amount,
+            median: amount,
+            high: amount,
+        };
+        Try {
+            call: Call {
+                pattern,
+                change,
+                by: Person::parse("AB").unwrap(),
+                at: jiff::civil::date(2026, 3, 4).at(10, 0, 0, 0),
+            },
+            truth: Truth {
+                pattern: right,
+                change: (right != Pattern::OneSide).then_some(interval),
+                by: Basis::Table,
+            },
+        }
+    }
+
+    #[test]
+    fn a_confusion_is_as_grave_as_the_worst_of_its_times() {
+        let less = -PerSide::of(Length::from_tenths(10));
+        let taken = |change| one(Pattern::TipOnly, less, Pattern::BaseOnly, change);
+        let left = one(
+            Pattern::OneSide,
+            PerSide::ZERO,
+            Pattern::FullLength,
+            CalledChange::Leave,
+        );
+        // Once with the right change all the same, once with none; the other ran jaws that had to be mended.
+        let found = score(&[
+            taken(CalledChange::Change(less)),
+            left,
+            taken(CalledChange::NoChange),
+        ]);
+        let words: Vec<String> = found.confusions.iter().map(Confusion::in_words).collect();
+        assert_eq!(
+            words,
+            [
+                "takes tip-only for base-only (2 of 2)",
+                "takes one-side for full-length (1 of 1)"
+            ]
+        );
     }
 }

@@ -9,6 +9,7 @@ use crate::reading::pattern::Pattern;
 use crate::reading::pattern::is_taper;
 use crate::taper::advice::Grip;
 use crate::taper::learning::Interval;
+use crate::text::outside::echo_place;
 use crate::units::PerSide;
 
 /// Photos of one check, or one photo, with what is right about them.
@@ -69,7 +70,8 @@ struct PhotoRow {
 /// shop's smallest step, of the true one.
 ///
 /// # Errors
-/// Where the text is no such table.
+/// Where the text is no such table, and where a tip-only or base-only photo has no error: its right change would be
+/// none, and every change that is called would count as one for nothing.
 pub fn drills(text: &str, step: PerSide) -> Result<Vec<Drill>, TableError> {
     let table: Table = serde_json::from_str(text).map_err(|e| TableError {
         line: e.line(),
@@ -84,7 +86,8 @@ pub fn drills(text: &str, step: PerSide) -> Result<Vec<Drill>, TableError> {
         let rows: Vec<Option<&PhotoRow>> = check.photos.iter().map(row_of).collect();
         // Method and grip stand with the photos; the first one's hold for the check. Each photo has its own tip.
         if let Some(Some(row)) = rows.first() {
-            let truth = truth(Some(check.pattern), Some(check.taper_error_um), step);
+            let truth = truth(Some(check.pattern), Some(check.taper_error_um), step)
+                .ok_or_else(|| no_error(text, &row.file))?;
             // One that is not in the table, as the first.
             let tips = rows.iter().map(|r| r.map_or(row.tip, |r| r.tip));
             all.push(drill(check.photos.clone(), tips.collect(), truth, row));
@@ -94,7 +97,8 @@ pub fn drills(text: &str, step: PerSide) -> Result<Vec<Drill>, TableError> {
         // The table may say what a face has though this photo of it can't show it; then unreadable is
         // right.
         let pattern = row.pattern.filter(|_| row.readable);
-        let truth = truth(pattern, row.taper_error_um, step);
+        let truth =
+            truth(pattern, row.taper_error_um, step).ok_or_else(|| no_error(text, &row.file))?;
         all.push(drill(vec![row.file.clone()], vec![row.tip], truth, row));
     }
     Ok(all)
@@ -110,31 +114,82 @@ fn drill(files: Vec<String>, tips: Vec<TipDirection>, truth: Truth, row: &PhotoR
     }
 }
 
-/// The right change is the error turned round; where the jaws grip along their whole length, none.
-fn truth(pattern: Option<Pattern>, error_um: Option<f64>, step: PerSide) -> Truth {
+/// At the line of the table that names the file first.
+fn no_error(text: &str, file: &str) -> TableError {
+    let named = serde_json::Value::from(file).to_string();
+    let before = text.find(&named).map_or("", |at| &text[..at]);
+    TableError {
+        line: before.matches('\n').count() + 1,
+        reason: format!(
+            "“{}” is tip-only or base-only and has no taper_error_um that is a length; give it in micrometres",
+            echo_place(file)
+        ),
+    }
+}
+
+/// The right change is the error turned round; where the jaws grip along their whole length, none. `None` where the
+/// pattern asks for a change and nothing says how much.
+fn truth(pattern: Option<Pattern>, error_um: Option<f64>, step: PerSide) -> Option<Truth> {
     let pattern = pattern.unwrap_or(Pattern::Unreadable);
     // change = −taper error.
     let exact = |um: f64| PerSide::from_computed_micrometres(-um);
     let change = match pattern {
         // Whatever error is left is too small for the compound to show: nothing to cut.
         Pattern::FullLength => Some(exactly(PerSide::ZERO)),
-        pattern if is_taper(pattern) => error_um.and_then(exact).map(|median| Interval {
-            low: median - step,
-            median,
-            high: median + step,
-        }),
+        pattern if is_taper(pattern) => {
+            let median = error_um.and_then(exact)?;
+            Some(Interval {
+                low: median - step,
+                median,
+                high: median + step,
+            })
+        }
         _ => None,
     };
-    Truth {
+    Some(Truth {
         pattern,
         change,
         by: Basis::Table,
-    }
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Length;
+
+    fn photo(fields: &str) -> Result<Vec<Drill>, TableError> {
+        let text = format!("{{\n\"photos\": [\n{{\"file\": \"a.jpg\", {fields}}}]}}");
+        drills(&text, PerSide::of(Length::from_tenths(5)))
+    }
+
+    #[test]
+    fn an_open_end_needs_the_error_that_opens_it() {
+        for pattern in ["tip-only", "base-only"] {
+            let error = photo(&format!("\"readable\": true, \"pattern\": \"{pattern}\""));
+            let error = error.unwrap_err().to_string();
+            assert!(
+                error.contains("line 3") && error.contains("a.jpg"),
+                "{error}"
+            );
+        }
+        let known =
+            photo("\"readable\": true, \"pattern\": \"tip-only\", \"taper_error_um\": 25.4");
+        let change = known.unwrap()[0].truth.change.unwrap();
+        // 25.4 µm too much taper: one thousandth of an inch is to be taken off.
+        assert_eq!(change.median, PerSide::of(Length::from_tenths(-10)));
+    }
+
+    #[test]
+    fn what_is_no_matter_of_taper_needs_none() {
+        for fields in [
+            "\"readable\": false, \"pattern\": \"tip-only\"",
+            "\"readable\": true, \"pattern\": \"one-side\"",
+            "\"readable\": true, \"pattern\": \"full-length\"",
+        ] {
+            assert_eq!(photo(fields).unwrap().len(), 1, "{fields}");
+        }
+    }
 
     #[test]
     fn every_photo_of_a_check_has_its_own_tip() {
