@@ -1,6 +1,7 @@
 //! `UprightPhoto` → the gripping face: a coarse outline from the whole picture, then a second look at
 //! the face itself that settles the corners, the curved edges and which end is the tip.
 
+mod ends;
 mod outline;
 mod second_look;
 mod sharpness;
@@ -9,6 +10,7 @@ use crate::reading::geometry::{Point, Quad};
 use crate::reading::photo::UprightPhoto;
 use crate::reading::refusal::Reason;
 
+pub(crate) use ends::{compound_beyond_base, shift_from_longer};
 pub use second_look::Look;
 pub(crate) use second_look::border;
 

@@ -6,7 +6,7 @@
 use std::cell::RefCell;
 use std::sync::{Arc, LazyLock};
 
-use ndarray::{Array1, Array3, ArrayView4};
+use ndarray::{Array1, Array2, Array3, ArrayView4, Axis};
 use rten::{Model, NodeId, RunOptions, ThreadPool, Value};
 use rten_tensor::NdTensor;
 use rten_tensor::prelude::*;
@@ -24,6 +24,9 @@ pub(crate) const CROP_MARGIN: f64 = 0.15;
 static FINDER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/finder.onnx")));
 /// Crop of a face → maps at half its size and fourteen values, see [`ReaderOutput`].
 static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/reader.onnx")));
+
+/// The reader's crop → map of compound at half its size.
+static FILM: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/film.onnx")));
 
 /// Crop of a face → logits of a painted seam and of a jaw's face, from its border and what is beside it.
 static SEAM: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/seam.onnx")));
@@ -72,6 +75,7 @@ pub(crate) fn is_on_one_thread() -> bool {
 pub(crate) fn warm_up() {
     LazyLock::force(&FINDER);
     LazyLock::force(&READER);
+    LazyLock::force(&FILM);
     LazyLock::force(&SEAM);
     LazyLock::force(&JUDGE);
 }
@@ -149,6 +153,13 @@ pub(crate) fn read(crop: ArrayView4<'_, f32>) -> ReaderOutput {
 pub(crate) fn read_tip_side(crop: ArrayView4<'_, f32>) -> [f32; 4] {
     let [values] = run(&READER, crop, [1]);
     tip_side(&one_d(values))
+}
+
+/// Logit of compound per cell of [`READER_STRIDE`] pixels, in a crop as the reader's. Twice the reader's size and
+/// trained for this alone, so asked once, when the corners are settled.
+pub(crate) fn film(crop: ArrayView4<'_, f32>) -> Array2<f32> {
+    let [map] = run(&FILM, crop, [0]);
+    three_d(map).index_axis_move(Axis(0), 0)
 }
 
 /// Logits of a painted seam and of a jaw's face, in a crop as the reader's. The reader's own value only tells

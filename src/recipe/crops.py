@@ -89,8 +89,8 @@ def side_of(p):
     return (p - p.roll(-1, 1)).norm(dim=-1).mean(1)
 
 
-def reader_input(b, train=True, most=0.09, turn=0.2):
-    """Crop around the true corners, jittered. Returns crop, face and compound maps, points in the crop, side of the tip."""
+def reader_input(b, train=True, most=0.09, turn=0.2, maps=("face", "comp")):
+    """Crop around the true corners, jittered. Returns crop, maps, points in the crop, side of the tip."""
     y, n, w = b["y"], b["y"].shape[0], b["y"].shape[-1]
     r = Rng(n, y.device)
     p = b["pts"][:, :4]
@@ -103,9 +103,8 @@ def reader_input(b, train=True, most=0.09, turn=0.2):
     p, mid, tip = turned(p, b["pts"][:, 4:], k, mirror)
     x, H = cut(b, jitter(r, p, size, most, None if train else 0.025))
     grid = grid_of(H, CROP // 2)
-    face, comp = warp(b["face"][:, None], grid)[:, 0], warp(b["comp"][:, None], grid)[:, 0]
     q = mapp(torch.linalg.inv(H), torch.cat([p, mid], 1) / w * 2 - 1) * CROP
-    return x, face, comp, q, tip
+    return x, *(warp(b[k][:, None], grid)[:, 0] for k in maps), q, tip
 
 
 def softarg(h):

@@ -22,17 +22,18 @@ class Res(nn.Module):
 
 
 class UNet(nn.Module):
-    """Encoder-decoder; skips are added. Output stride 2**(out_level + 1); also the mean of the deepest features."""
+    """Encoder-decoder; skips are added. Output stride 2**(out_level + 1); also the mean of the deepest features. `deep`: residual blocks
+    a level, below the first two."""
 
-    def __init__(s, chans, out_level, outs):
+    def __init__(s, chans, out_level, outs, deep=1):
         super().__init__()
         s.out_level = out_level
         s.stem = cbr(3, chans[0], 2)
         s.down = nn.ModuleList()
         s.lat = nn.ModuleList()
         s.dec = nn.ModuleList()
-        for a, b in zip(chans[:-1], chans[1:]):
-            s.down.append(nn.Sequential(cbr(a, b, 2), Res(b)))
+        for i, (a, b) in enumerate(zip(chans[:-1], chans[1:])):
+            s.down.append(nn.Sequential(cbr(a, b, 2), *[Res(b) for _ in range(deep if i else 1)]))
         for i in range(len(chans) - 1, out_level, -1):
             s.lat.append(nn.Conv2d(chans[i], chans[i - 1], 1))
             s.dec.append(cbr(chans[i - 1], chans[i - 1]))
@@ -76,6 +77,18 @@ class Reader(nn.Module):
     def forward(s, x):
         m, g = s.u(x)
         return m, s.fc(g), g
+
+
+class Film(nn.Module):
+    """The reader's crop, as the settled corners give it -> compound, a map at stride 2. Twice the reader's size, for the one question
+    that decides the answer; asked once a photo."""
+
+    def __init__(s, ch=(20, 32, 56, 80, 96)):
+        super().__init__()
+        s.u = UNet(ch, 0, 1, deep=2)
+
+    def forward(s, x):
+        return s.u(x)[0]
 
 
 RING = 0.16  # how far into the face the seam network sees, as a share of the face's side

@@ -19,6 +19,7 @@ from raycast.base import Rng, noise_bank
 from spoil import spoil
 
 CUDA = torch.cuda.is_available()
+MAPS = ("y", "face", "comp", "paint")  # travel as bytes from the processes that make the pictures
 
 
 def arguments():
@@ -62,15 +63,15 @@ def synth_batch(n, side, world, bank, captured, pick=None):
     q[o["nojaw"] | (o["share"] < 0.6) | (o["inframe"] < 0.75)] = nets.HIDDEN
     dn = lambda m: F.avg_pool2d(m.float()[:, None], 2)[:, 0]
     return dict(
-        y=y, doubtful=((burnt > 0.25) & (burnt <= 0.45)) | ((dark > 0.35) & (dark <= 0.6)), face=dn(o["face"]), comp=dn(o["comp"]), pts=o["pts"], others=o["others"], q=q,
+        y=y, doubtful=((burnt > 0.25) & (burnt <= 0.45)) | ((dark > 0.35) & (dark <= 0.6)), face=dn(o["face"]), comp=dn(o["comp"]), paint=dn(o["paint"]), pts=o["pts"], others=o["others"], q=q,
         lost=o["nojaw"] | (o["share"] < 0.5) | (o["inframe"] < 0.5),
         seam_ok=~o["nojaw"] & ~o["smear"] & (o["share"] > 0.75) & (o["inframe"] > 0.85) & ~o["alike"] & (~o["painted"] | o["seam_seen"]),
         **{k: o[k] for k in ("nojaw", "clean", "seep", "painted", "alike", "share", "inframe", "convex")},
     )
 
 
-def produce(Q, i, n, side, folder, seed):
-    """Makes ray-cast batches for ever: half in captured light, one in three with films for the seam network."""
+def produce(Q, i, n, side, folder, seed, seams=3):
+    """Makes ray-cast batches for ever: half in captured light, one in `seams` with films for the seam network."""
     dev = f"cuda:{torch.cuda.device_count() - 1}" if CUDA else "cpu"
     if CUDA:
         torch.cuda.set_device(dev)
@@ -84,15 +85,15 @@ def produce(Q, i, n, side, folder, seed):
             bank = noise_bank(dev)
         c += 1
         with torch.no_grad():
-            b = synth_batch(n, side, worlds[c % 3 == 0], bank, captured=torch.rand(()).item() < 0.55)
-            for k in ("y", "face", "comp"):
+            b = synth_batch(n, side, worlds[c % seams == 0], bank, captured=torch.rand(()).item() < 0.55)
+            for k in MAPS:
                 b[k] = (b[k] * 255).round().byte()
             Q.put({k: v.cpu() for k, v in b.items()})
 
 
 def unpacked(b, dev):
     b = {k: v.to(dev, non_blocking=True) for k, v in b.items()}
-    for k in ("y", "face", "comp"):
+    for k in MAPS:
         b[k] = b[k].float() / 255
     b["ins"] = torch.ones(b["y"].shape[0], *b["y"].shape[2:], device=dev)
     return b

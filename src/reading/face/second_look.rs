@@ -1,7 +1,7 @@
 //! The reader: a crop of the face, tip edge on top → corners, curved edges, compound and cues.
 
 use image::RgbImage;
-use ndarray::{Array2, Array3, Array4, ArrayView2, Axis, Slice};
+use ndarray::{Array2, Array3, Array4, ArrayView2, Axis, Slice, Zip};
 
 use super::sharpness::sharpness;
 use crate::reading::shrink::area_average;
@@ -17,8 +17,10 @@ use crate::reading::resample::{resample, subsamples};
 pub struct Look {
     /// Probability of visible face per cell.
     pub face: Array2<f32>,
-    /// Probability of compound per cell, meaningful where there is face.
+    /// Probability of compound per cell, meaningful where there is face: the reader's opinion, until
+    /// [`look_for_compound`](Self::look_for_compound) sets it aside for a better one.
     pub compound: Array2<f32>,
+    set_aside: Option<Array2<f32>>,
     /// Probability that the tip is the crop's top, right, bottom, left side.
     pub tip_side: [f64; 4],
     /// Probability that a seam was painted.
@@ -76,6 +78,7 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
     Look {
         face: map(0).mapv(sigmoid),
         compound: map(1).mapv(sigmoid),
+        set_aside: None,
         tip_side: softmax(&out.tip_side).map(f64::from),
         seam: f64::from(sigmoid(out.seam)),
         quality: softmax(&out.quality).map(f64::from),
@@ -168,7 +171,34 @@ fn spot(scores: ArrayView2<'_, f32>) -> Spot {
     }
 }
 
+/// Least probability of visible face for two opinions on compound to be compared there (likelier than not).
+const ON_FACE: f32 = 0.5;
+
 impl Look {
+    /// Asks the network that knows compound best; the reader's opinion stays as the second.
+    pub(crate) fn look_for_compound(&mut self) {
+        let film = network::film(self.crop.view()).mapv_into(sigmoid);
+        self.set_aside = Some(std::mem::replace(&mut self.compound, film));
+    }
+
+    /// Mean difference of the two opinions on compound over the visible face, 0 to 1; 0 where there is but one.
+    pub(crate) fn opinions_apart(&self) -> f32 {
+        let Some(second) = &self.set_aside else {
+            return 0.0;
+        };
+        let (mut sum, mut n) = (0.0, 0.0_f32);
+        Zip::from(&self.face)
+            .and(&self.compound)
+            .and(second)
+            .for_each(|face, one, other| {
+                if *face > ON_FACE {
+                    sum += (one - other).abs();
+                    n += 1.0;
+                }
+            });
+        sum / n.max(1.0)
+    }
+
     /// Strength of edges in the direction where they are weakest, over the contrast: see the module
     /// `sharpness`.
     pub(crate) fn sharpness(&self) -> f64 {

@@ -59,7 +59,7 @@ def render(B, S, world, bank, captured=False, pick=None):
     weave = (1 + 0.35 * tex(bank, r.i(16), ground[..., 0] / sc, ground[..., 1] / sc))[..., None].clamp(0.2)
     img, hidden = scene.occluders(r, cam, img, lit, weave)
     vis = jaw.onface & (hidden < 0.5) & (V(nojaw) == 0)
-    return dict(img=torch.nan_to_num(img, 0, 40, 0).clamp(0, 40), **_truth(cam, jaw, film, vis, nojaw, alike), seam_seen=_seam_seen(film, over, hidden, vis))
+    return dict(img=torch.nan_to_num(img, 0, 40, 0).clamp(0, 40), **_truth(cam, jaw, film, vis, nojaw, alike), paint=film.paint & ~over & (hidden < 0.5) & (V(nojaw) == 0), seam_seen=_seam_seen(film, over, hidden, vis))
 
 
 def _seam_seen(film, over, hidden, vis):
