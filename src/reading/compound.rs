@@ -5,11 +5,15 @@
 //! colour (Beer–Lambert; stain separation after Ruifrok & Johnston, Anal. Quant. Cytol. Histol.
 //! 23(4):291–299, 2001). The compound's colour is learned from the photo itself.
 
+mod overlay;
+
 use ndarray::{Array2, Array3, Zip};
 
 use crate::reading::colour::unmix;
 use crate::reading::face::Look;
 use crate::reading::rectify::{COLS, FaceGrid, ROWS, RectifiedFace};
+
+pub(crate) use overlay::{Overlaid, overlay};
 
 /// Per cell of the rectified face, row 0 at the tip, column 0 at the left flank.
 #[derive(Debug, Clone)]

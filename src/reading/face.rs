@@ -10,7 +10,7 @@ use crate::reading::photo::UprightPhoto;
 use crate::reading::refusal::Reason;
 
 pub use second_look::Look;
-pub(crate) use second_look::border;
+pub(crate) use second_look::{Border, border};
 
 /// Where the corners come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]

@@ -98,6 +98,7 @@ impl<'a> Filing<'a> {
             method,
             tips: &tips,
             corners: &[],
+            jaws: &[],
         };
         let shelf = Shelf::of(open(&self.args.archive)?, name)?;
         let setup = Setup {
