@@ -96,19 +96,20 @@ fn tips(
 }
 
 /// Which jaws the photos show, check by check: nothing, or once per photo.
-fn jaws(args: &ImportPhotosArgs, checks: &[Vec<PathBuf>]) -> anyhow::Result<Vec<Vec<u8>>> {
+fn jaws(args: &ImportPhotosArgs, checks: &[Vec<PathBuf>]) -> anyhow::Result<Vec<Vec<Option<u8>>>> {
     let photos: usize = checks.iter().map(Vec::len).sum();
-    let said = args.jaw.len();
-    if said == 0 {
+    let number = args.jaw.len();
+    if number == 0 {
         return Ok(vec![Vec::new(); checks.len()]);
     }
     ensure!(
-        said == photos,
-        "{said} --jaw for {photos} photos; give --jaw once per photo, oldest first, the same number for photos of one \
+        number == photos,
+        "{number} --jaw for {photos} photos; give --jaw once per photo, oldest first, the same number for photos of one \
          jaw, or not at all:\n{}",
         listed(checks)
     );
-    Ok(by_check(&args.jaw, checks))
+    let said: Vec<Option<u8>> = args.jaw.iter().copied().map(Some).collect();
+    Ok(by_check(&said, checks))
 }
 
 /// What was said once per photo, check by check.
@@ -124,7 +125,7 @@ fn by_check<T: Clone>(mut said: &[T], checks: &[Vec<PathBuf>]) -> Vec<Vec<T>> {
 fn read_one(
     args: &ImportPhotosArgs,
     files: Vec<PathBuf>,
-    (tips, jaws): (&[Option<TipDirection>], &[u8]),
+    (tips, jaws): (&[Option<TipDirection>], &[Option<u8>]),
     taper: PerSide,
     rules: &crate::taper::rules::Rules,
 ) -> anyhow::Result<CheckReport> {

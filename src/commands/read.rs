@@ -44,6 +44,8 @@ struct Settled {
     rules: Rules,
     /// None, one for all photos, or one per photo.
     tips: Vec<Option<TipDirection>>,
+    /// None, or one per photo.
+    jaws: Vec<Option<u8>>,
 }
 
 impl Settled {
@@ -57,6 +59,7 @@ impl Settled {
             setup,
             rules: settings::rules(args.rules.as_deref())?,
             tips: args.tip.iter().map(|said| said.0).collect(),
+            jaws: args.jaw.iter().copied().map(Some).collect(),
         })
     }
 }
@@ -70,12 +73,13 @@ fn answer(args: &ReadArgs, settled: Settled) -> anyhow::Result<CheckReport> {
         setup,
         rules,
         tips,
+        jaws,
     } = settled;
     let common = load::Common {
         method: args.method,
         tips: &tips,
         corners: &args.corners,
-        jaws: &args.jaw,
+        jaws: &jaws,
     };
     let photos = load::read_all(&args.photos, common);
     let mut report = match shelf {

@@ -92,9 +92,7 @@ pub(crate) fn alone(reading: &Reading) -> String {
 pub(crate) fn set_aside(why: SetAside) -> &'static str {
     match why {
         SetAside::Refused(why) => reason(why),
-        SetAside::TipUnsaid => {
-            "where its tip points is not settled; say it with --tip, once per photo"
-        }
+        SetAside::Tip => "where its tip points is not settled; say it with --tip, once per photo",
     }
 }
 

@@ -7,7 +7,7 @@ use std::ops::RangeInclusive;
 
 use ndarray::{Array2, Zip};
 
-use super::{COVERED_IN_FULL, CompoundMap, NOT_COVERED, separation, undecided};
+use super::{COVERED_IN_FULL, CompoundMap, NOT_COVERED, is_undecided, separation, undecided};
 use crate::reading::rectify::{COLS, ROWS};
 
 /// Several maps laid over one another.
@@ -169,6 +169,17 @@ fn fits_turned(sheets: &[Sheet], apart: f64) -> bool {
     })
 }
 
+/// Those that judged a cell; where some of them can tell compound from metal there, those alone.
+fn heard(sheets: &[Sheet], rc: (usize, usize)) -> Vec<&Sheet> {
+    let seen = || sheets.iter().filter(|s| s.judged[rc]);
+    let sure: Vec<&Sheet> = seen().filter(|s| !is_undecided(s.cover[rc])).collect();
+    if sure.is_empty() {
+        seen().collect()
+    } else {
+        sure
+    }
+}
+
 /// The mean of those that judged a cell, but for cells that they contradict each other about.
 fn laid(maps: &[&CompoundMap], sheets: &[Sheet], against: &Array2<bool>) -> CompoundMap {
     let seen = Array2::from_shape_fn((ROWS, COLS), |rc| sheets.iter().any(|s| s.judged[rc]));
@@ -177,11 +188,9 @@ fn laid(maps: &[&CompoundMap], sheets: &[Sheet], against: &Array2<bool>) -> Comp
         .map_collect(|seen, against| *seen && !*against);
     let mean = |of: fn(&Sheet) -> &Array2<f32>| {
         Array2::from_shape_fn((ROWS, COLS), |rc| {
-            let (sum, n) = sheets
-                .iter()
-                .filter(|s| s.judged[rc])
-                .fold((0.0, 0.0), |(sum, n), s| (sum + of(s)[rc], n + 1.0_f32));
-            sum / n.max(1.0)
+            let heard = heard(sheets, rc);
+            let sum: f32 = heard.iter().map(|s| of(s)[rc]).sum();
+            sum / heard.len().max(1) as f32
         })
     };
     let (cover, density) = (mean(|s| &s.cover), mean(|s| &s.density));
@@ -262,10 +271,10 @@ mod tests {
     #[test]
     fn maps_that_agree_give_their_mean() {
         let mut lighter = map(60, everywhere);
-        lighter.cover.mapv_inplace(|p| p * 0.8);
+        lighter.cover.mapv_inplace(|p| p * 0.92);
         let both = overlay(&[&map(60, everywhere), &lighter]).unwrap();
         assert_eq!(both.contradicted, 0.0);
-        assert!((both.map.cover[[100, 50]] - 0.95 * 0.9).abs() < 1e-5);
+        assert!((both.map.cover[[100, 50]] - 0.95 * 0.96).abs() < 1e-5);
         assert!(both.map.judged.iter().all(|j| *j));
         assert_eq!(both.map.burnt, 0.0);
     }
@@ -279,6 +288,17 @@ mod tests {
         assert_eq!(both.map.burnt, 0.0);
         assert!(both.map.cover[[5, 5]] < 0.1 && both.map.cover[[120, 5]] > 0.9);
         assert_eq!(both.map.hue_shift, Some(1.0));
+    }
+
+    #[test]
+    fn a_photo_that_cannot_tell_takes_nothing_from_one_that_can() {
+        let mut torn = map(60, everywhere);
+        torn.cover.fill(0.5);
+        let both = overlay(&[&torn, &map(60, everywhere)]).unwrap();
+        assert_eq!(both.map.cover[[100, 50]], 0.95);
+        assert_eq!((both.map.undecided, both.contradicted), (0.0, 0.0));
+        let neither = overlay(&[&torn, &torn]).unwrap();
+        assert_eq!(neither.map.undecided, 1.0);
     }
 
     #[test]

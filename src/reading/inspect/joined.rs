@@ -32,14 +32,16 @@ pub struct Joined {
 pub enum SetAside {
     /// It says nothing that another photo could complete.
     Refused(Reason),
-    /// Nobody said where its tip points and the picture does not settle it, as another one does.
-    TipUnsaid,
+    /// Where its tip points is not settled, and of another photo, which can be judged by itself, it is.
+    Tip,
 }
 
 /// So much of what two photos judged they may contradict each other about: more than a reflection or two, and it is
 /// not told which of the two is wrong.
 const MOST_CONTRADICTED: f64 = 0.2;
 
+/// A photo that can't tell compound from metal on more of what it judged than it can tells nothing.
+const MOST_UNDECIDED_OF_ONE: f32 = 0.5;
 /// Glare, or something in front of the face, spoils a photo by itself; together so much of the face must be judged that
 /// it spoils none of them any more, since what spoils it beyond what is known to be hidden is not known (assumption).
 const LEAST_TOGETHER: f64 = 0.8;
@@ -64,15 +66,25 @@ pub fn join(photos: &[&Inspection]) -> Joined {
 fn left_out(photos: &[&Inspection]) -> Vec<Option<SetAside>> {
     let unfit = |p: &&Inspection| unfit(p).map(SetAside::Refused);
     let mut out: Vec<Option<SetAside>> = photos.iter().map(unfit).collect();
-    let tip = |p: &Inspection| p.cues.and_then(|c| c.tip);
-    let settled = |(p, out): (&&Inspection, &Option<SetAside>)| out.is_none() && tip(p).is_none();
+    let settled = |(p, out): (&&Inspection, &Option<SetAside>)| {
+        out.is_none() && tip(p).is_none() && p.reading.refusal.is_none()
+    };
     if photos.iter().zip(&out).any(settled) {
         for (photo, out) in photos.iter().zip(&mut out) {
-            let unsaid = tip(photo).is_some_and(|t| t.unsaid);
-            *out = out.or(unsaid.then_some(SetAside::TipUnsaid));
+            *out = out.or(is_turned_perhaps(photo).then_some(SetAside::Tip));
         }
     }
     out
+}
+
+fn tip(photo: &Inspection) -> Option<TipDoubt> {
+    photo.cues.and_then(|c| c.tip)
+}
+
+/// Whether it may be turned the other way. One that could be judged by itself and contradicts what was said of its tip is
+/// not left out: that must be settled first.
+fn is_turned_perhaps(photo: &Inspection) -> bool {
+    tip(photo).is_some_and(|t| t.unsaid || photo.reading.refusal.is_some())
 }
 
 /// Why nothing can be taken from this photo. What covers a part of the face is no reason: its map knows that part.
@@ -88,10 +100,14 @@ fn unfit(photo: &Inspection) -> Option<Reason> {
     };
     let partly =
         |reason: &Reason| matches!(reason, Reason::Glare | Reason::BurntOut | Reason::Hidden);
+    let torn = photo
+        .compound
+        .as_ref()
+        .is_some_and(|m| m.undecided > MOST_UNDECIDED_OF_ONE);
     let no_jaw = || border(photo).is_some_and(|b| b.jaw < limits::LEAST_JAW);
     limits::of_photo(cues)
         .filter(|reason| !partly(reason))
-        .or(limits::is_too_alike(cues).then_some(Reason::TooAlike))
+        .or((torn || limits::is_too_alike(cues)).then_some(Reason::TooAlike))
         .or(limits::has_unlike_ends(cues).then_some(Reason::Hidden))
         .or_else(|| no_jaw().then_some(Reason::NoFace))
 }

@@ -33,7 +33,7 @@ pub(super) struct JawJson<'a> {
 struct LeftOutJson {
     /// Index in `photos`.
     photo: usize,
-    /// Why it is refused; `null` where its tip is not settled and nobody said it.
+    /// Why it is refused; `null` where only where its tip points is not settled.
     refusal: Option<Reason>,
 }
 
@@ -49,7 +49,7 @@ pub(super) fn jaw<'a>(jaw: &'a JawReport, report: &CheckReport) -> JawJson<'a> {
                 photo,
                 refusal: match why {
                     SetAside::Refused(reason) => Some(reason),
-                    SetAside::TipUnsaid => None,
+                    SetAside::Tip => None,
                 },
             })
             .collect(),

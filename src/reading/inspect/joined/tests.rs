@@ -164,8 +164,13 @@ fn a_photo_whose_tip_nobody_said_is_left_out_where_the_other_settles_it() {
         })
     };
     let joined = join(&[&unsaid(0.7), &seen(open_base, whole)]);
-    assert_eq!(joined.left_out, [Some(SetAside::TipUnsaid), None]);
+    assert_eq!(joined.left_out, [Some(SetAside::Tip), None]);
     assert!(!joined.reading.tip_contradicted);
+    // One that is spoilt settles nothing by itself, and what does not hang on the tip is read.
+    let spoilt = with(&seen(open_base, |r, _| r < 75), |_| ());
+    let joined = join(&[&spoilt, &unsaid(0.7)]);
+    assert_eq!(joined.left_out, [None, None]);
+    assert!(joined.reading.tip_unsaid);
     // Where none settles it, it stays asked for, and the less likely one counts.
     let joined = join(&[&unsaid(0.7), &unsaid(0.6)]);
     assert!(joined.reading.tip_contradicted && joined.reading.tip_unsaid);
@@ -183,6 +188,11 @@ fn a_tip_or_a_method_that_one_photo_contradicts_is_contradicted_by_the_jaw() {
         });
     });
     assert!(join(&[&fine, &turned]).reading.tip_contradicted);
+    // One that is spoilt besides is no witness, and is left out.
+    let spoilt = with(&turned, |c| c.quality = [0.1, 0.0, 0.0, 0.0, 0.9, 0.0, 0.0]);
+    let joined = join(&[&fine, &spoilt]);
+    assert_eq!(joined.left_out, [None, Some(SetAside::Tip)]);
+    assert!(!joined.reading.tip_contradicted);
     let print = with(&fine, |c| {
         c.border = Some(Border {
             painted_seam: 0.1,
