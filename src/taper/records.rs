@@ -152,7 +152,8 @@ pub struct FiledReading {
     pub refusal: Option<Reason>,
     /// What it says of the taper, where it says anything that may be acted on: [`Seen::of_reading`].
     pub seen: Option<Seen>,
-    /// The reading as `read --json` prints it under `photos`.
+    /// The reading as `read --json` prints it under `photos`; where the photo stands for several of its jaw, what they say
+    /// together, with its own under `alone`.
     pub detail: serde_json::Value,
 }
 
