@@ -68,7 +68,10 @@ fn heading(pen: &mut Pen, report: &CheckReport) {
     };
     let photos = match report.joined.len() {
         0 => photos,
-        _ => format!("{photos} of {} jaws", report.jaws().len()),
+        _ => match report.jaws().len() {
+            1 => format!("{photos} of one jaw"),
+            jaws => format!("{photos} of {jaws} jaws"),
+        },
     };
     pen.wrapped(
         &format!("Soft jaws: {method}, {grip}, {photos}"),

@@ -198,42 +198,42 @@ fn worse(a: Option<TipDoubt>, b: Option<TipDoubt>) -> Option<TipDoubt> {
     })
 }
 
+const TOO_MUCH: &str = "that is too much to read them together: take another photo from a side from which no reflection lies on the face";
+const OPPOSED: &str = "one of the photos by itself asks for the opposite change: they may show two jaws, or one of them is turned end for end; read them one by one";
+const TURNED: &str = "the photos agree once one of them is turned end for end: say where the tip points in each with --tip";
+
 /// A joined reading must not say more surely what its photos contradict each other about.
 fn hold_against(reading: &mut Reading, kept: &[&Inspection], overlaid: &Overlaid) {
-    let photos = kept.len();
-    if overlaid.contradicted >= LEAST_SAID {
-        reading
-            .warnings
-            .push(disagreement(photos, overlaid.contradicted));
-    }
-    let torn = overlaid.contradicted_of_shared > MOST_CONTRADICTED;
-    let opposed = is_opposed(reading, kept);
-    if opposed {
-        reading.warnings.push(
-            "one of the photos by itself asks for the opposite change: they may show two jaws, or one of them is turned end for end; read them one by one"
-                .to_owned(),
-        );
-    }
-    if (torn || opposed) && overlaid.fits_turned {
-        reading.tip_contradicted = true;
-        reading.warnings.push(
-            "the photos agree once one of them is turned end for end: say where the tip points in each with --tip".to_owned(),
-        );
-    }
+    let (torn, opposed) = (
+        overlaid.contradicted_of_shared > MOST_CONTRADICTED,
+        is_opposed(reading, kept),
+    );
+    let turned = (torn || opposed) && overlaid.fits_turned;
+    let said = [
+        (
+            overlaid.contradicted >= LEAST_SAID,
+            disagreement(kept.len(), overlaid.contradicted),
+        ),
+        (torn, TOO_MUCH.to_owned()),
+        (opposed, OPPOSED.to_owned()),
+        (turned, TURNED.to_owned()),
+    ];
+    let said = said
+        .into_iter()
+        .filter_map(|(holds, words)| holds.then_some(words));
+    reading.warnings.extend(said);
+    reading.tip_contradicted |= turned;
     if torn || opposed {
         reading.refusal = Some(Refusal::of(Reason::Unclear));
         reading.pattern = Pattern::Unreadable;
         reading.confidence = 0.0;
     }
     // One that could be judged by itself shows the other method, whatever the others show.
-    if let Some(other) = kept
-        .iter()
-        .find(|p| p.reading.method_contradicted && !reading.method_contradicted)
-    {
+    let other = kept.iter().find(|p| p.reading.method_contradicted);
+    if let Some(other) = other.filter(|_| !reading.method_contradicted) {
         reading.method_contradicted = true;
-        reading
-            .warnings
-            .extend(other.reading.warnings.iter().cloned());
+        let words = other.reading.warnings.iter().cloned();
+        reading.warnings.extend(words);
     }
 }
 

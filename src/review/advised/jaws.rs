@@ -8,10 +8,13 @@ use crate::reading::pattern::Pattern;
 use crate::reading::refusal::{Reason, Refusal};
 use crate::review::record::PhotoRecord;
 
+/// The readings of a jaw's photos, each with the photo's place in the check.
+type Views = Vec<(usize, Reading)>;
+
 /// The jaws' readings, each with the place of its photo in the check (of several, the first), by which the odd jaw is
 /// named; and a note on every jaw with several photos. Files without a reading fall out.
-pub(super) fn jaws(photos: &[&PhotoRecord]) -> (Vec<(usize, Reading)>, Vec<String>) {
-    let mut jaws: Vec<(Option<u8>, Vec<(usize, Reading)>)> = Vec::new();
+pub(super) fn jaws(photos: &[&PhotoRecord]) -> (Views, Vec<String>) {
+    let mut jaws: Vec<(Option<u8>, Views)> = Vec::new();
     for (at, photo) in photos
         .iter()
         .enumerate()
@@ -42,7 +45,7 @@ pub(super) fn jaws(photos: &[&PhotoRecord]) -> (Vec<(usize, Reading)>, Vec<Strin
     )
 }
 
-fn note((jaw, views): &(Option<u8>, Vec<(usize, Reading)>)) -> String {
+fn note((jaw, views): &(Option<u8>, Views)) -> String {
     let jaw = jaw.unwrap_or_default();
     format!(
         "{} photos are said to be of jaw {jaw}, which counts once; `seepline read --jaw` reads them together",
@@ -50,7 +53,7 @@ fn note((jaw, views): &(Option<u8>, Vec<(usize, Reading)>)) -> String {
     )
 }
 
-fn one(views: Vec<(usize, Reading)>) -> Option<(usize, Reading)> {
+fn one(views: Views) -> Option<(usize, Reading)> {
     let at = views.first()?.0;
     let judged = || views.iter().map(|(_, r)| r).filter(|r| r.refusal.is_none());
     let surest = judged().max_by(|a, b| a.confidence.total_cmp(&b.confidence));

@@ -87,6 +87,10 @@ fn with(photo: &Inspection, change: impl Fn(&mut Cues)) -> Inspection {
     inspected(photo.compound.clone().expect("a map"), cues, face)
 }
 
+fn as_sure(reading: &Reading, confidence: f64) -> bool {
+    (reading.confidence - confidence).abs() < 1e-9
+}
+
 /// Clean from the tip to just beyond the middle: tip-only.
 fn open_base(r: usize, _: usize) -> bool {
     r < 70
@@ -109,7 +113,7 @@ fn a_joined_reading_is_what_the_whole_face_would_say() {
     }
     let joined = join(&[&halves[0], &halves[1]]);
     assert_eq!(joined.reading.pattern, Pattern::TipOnly);
-    assert_eq!(joined.reading.confidence, by_itself.reading.confidence);
+    assert!(as_sure(&joined.reading, by_itself.reading.confidence));
     assert_eq!(joined.reading.profile, by_itself.reading.profile);
     assert_eq!(joined.left_out, [None, None]);
     assert!(joined.reading.warnings.is_empty());
@@ -119,9 +123,9 @@ fn a_joined_reading_is_what_the_whole_face_would_say() {
 fn photos_that_contradict_each_other_are_refused_as_unclear() {
     let (open, full) = (seen(open_base, whole), seen(|_, _| true, whole));
     let joined = join(&[&open, &full]);
-    let refusal = joined.reading.refusal.expect("refused");
+    let refusal = joined.reading.refusal.as_ref().expect("refused");
     assert_eq!(refusal.reason, Reason::Unclear);
-    assert_eq!(joined.reading.confidence, 0.0);
+    assert!(as_sure(&joined.reading, 0.0));
     assert!(joined.contradicted > 0.3, "{}", joined.contradicted);
     let said = &joined.reading.warnings[0];
     assert!(said.contains("the two photos disagree about"), "{said}");
@@ -146,7 +150,7 @@ fn a_photo_that_says_nothing_is_left_out_and_the_other_stands_as_it_is() {
         [Some(SetAside::Refused(Reason::Blurred)), None]
     );
     assert_eq!(joined.reading.pattern, fine.reading.pattern);
-    assert_eq!(joined.reading.confidence, fine.reading.confidence);
+    assert!(as_sure(&joined.reading, fine.reading.confidence));
     let none = join(&[&shaken, &shaken]);
     let reason = none.reading.refusal.map(|r| r.reason);
     assert_eq!(reason, Some(Reason::Blurred));
