@@ -111,7 +111,7 @@ pub use reading::colour::{linear_to_srgb, srgb_to_linear, unmix};
 pub use reading::compound::CompoundMap;
 pub use reading::face::{Face, FoundBy, TipDirection};
 pub use reading::geometry::{Homography, Point, Quad};
-pub use reading::inspect::{Inspection, Request, inspect};
+pub use reading::inspect::{Cues, Inspection, Joined, Request, SetAside, inspect, join};
 pub use reading::method::Method;
 pub use reading::outcome::Reading;
 pub use reading::pattern::{Pattern, PatternReading};

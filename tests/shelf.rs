@@ -54,6 +54,51 @@ fn a_check_is_filed_once_with_its_photos_as_they_are() {
     }
 }
 
+#[test]
+fn photos_of_one_jaw_are_filed_with_the_jaw_counted_once() {
+    let shop = with_heron();
+    let photos = jaws("heron-too-much-taper");
+    shop.read(
+        &photos,
+        "--jaws heron --taper 4thou --jaw 1 --jaw 1 --jaw 2",
+    )
+    .stdout(contains("3 photos of 2 jaws"));
+    let filed = || shop.checks("heron")[0].clone();
+    let readings = |check: &Value| check["readings"].as_array().expect("readings").clone();
+    let first = filed();
+    let of = |index: usize, field: &str| readings(&first)[index][field].clone();
+    assert_eq!(readings(&first).len(), 3);
+    // The second of the jaw's photos holds nothing that could count again; its own reading is in the detail.
+    assert_eq!(of(0, "pattern"), "tip-only");
+    assert_eq!(
+        (of(1, "pattern"), of(1, "refusal"), of(1, "seen")),
+        ("unreadable".into(), Value::Null, Value::Null)
+    );
+    let id = first["id"].as_str().expect("an id");
+    let whole = readings(&shop.json(&format!("check show {id}")));
+    assert_eq!(whole[1]["detail"]["pattern"], "tip-only");
+    assert_eq!(whole[0]["detail"]["alone"]["pattern"], "tip-only");
+
+    // Read again, any of them: which jaw it is of is known.
+    let again: Value = shop.read(&photos[1..2], "--jaws heron --json").json();
+    let joined = again["jaws"].as_array().expect("jaws");
+    assert_eq!(joined.len(), 1);
+    assert_eq!(joined[0]["photos"].as_array().map(Vec::len), Some(2));
+    assert_eq!(shop.checks("heron").len(), 1);
+    let jaws = |check: &Value| {
+        readings(check)
+            .iter()
+            .filter(|r| !r["seen"].is_null())
+            .count()
+    };
+    assert_eq!(jaws(&filed()), 2);
+
+    shop.run(&format!("check show {id}"))
+        .stdout(contains("jaw 2"))
+        .stdout(contains("read with"))
+        .stdout(lacks("jaw 3"));
+}
+
 fn all_files(folder: &Path) -> Vec<PathBuf> {
     let mut files = Vec::new();
     for entry in fs::read_dir(folder).expect("a folder") {

@@ -56,13 +56,13 @@
 //! | `sha256` | of the photo's bytes; once in a check |
 //! | `file` | the photo's name when it was filed, without its folder |
 //! | `taken` | as the camera wrote it; NULL where it did not |
-//! | `pattern`, `confidence` | of this photo; the confidence is a probability, 0 when refused |
+//! | `pattern`, `confidence` | of this photo; the confidence is a probability, 0 when refused. Of a jaw with several photos the first has what they say together; the others `unreadable` and 0, with `refusal` NULL, which no other photo has |
 //! | `refusal` | why it could not be judged; NULL where it was |
 //! | `open_end`, `open_fraction`, `open_sd` | what it says of the taper: `tip`, `base` or `neither`; the share of the length without contact, from that end; one standard deviation of that share. All three NULL where it says nothing that may be acted on |
 //!
 //! | `reading_details` | |
 //! | --- | --- |
-//! | `detail` | the reading as `read --json` prints it under `photos` |
+//! | `detail` | the reading as `read --json` prints it under `photos`; of a jaw's first photo of several what they say together, with the photo's own under `alone` |
 //!
 //! | `lessons` | at most one row per set |
 //! | --- | --- |

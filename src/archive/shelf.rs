@@ -94,6 +94,17 @@ impl Shelf {
             .collect()
     }
 
+    /// The jaw of each photo as it was filed, where nobody said it now.
+    pub(crate) fn say_jaws(&self, photos: &mut [PhotoReport]) -> anyhow::Result<()> {
+        let Some(check) = self.archive.filed_with(self.set.id, &hashes(photos))? else {
+            return Ok(());
+        };
+        for photo in photos.iter_mut().filter(|p| p.jaw.is_none()) {
+            photo.jaw = readings::jaw_filed(&check, photo);
+        }
+        Ok(())
+    }
+
     /// Places the check and advises on it with the set's history.
     ///
     /// # Errors

@@ -62,10 +62,10 @@ pub(super) fn photos(args: &ImportPhotosArgs) -> anyhow::Result<Outcome> {
         tapers.len(),
         listed(&checks)
     );
-    let tips = tips(args, &checks)?;
+    let said = tips(args, &checks)?.into_iter().zip(jaws(args, &checks)?);
     let mut reports = Vec::new();
-    for ((files, tips), taper) in checks.into_iter().zip(tips).zip(tapers) {
-        reports.push(read_one(args, files, &tips, taper, &rules)?);
+    for ((files, (tips, jaws)), taper) in checks.into_iter().zip(said).zip(tapers) {
+        reports.push(read_one(args, files, (&tips, &jaws), taper, &rules)?);
     }
     tell(&reports, args.common.json)?;
     Ok(reports
@@ -92,19 +92,40 @@ fn tips(
         said.len(),
         listed(checks)
     );
-    let mut rest = &said[..];
+    Ok(by_check(&said, checks))
+}
+
+/// Which jaws the photos show, check by check: nothing, or once per photo.
+fn jaws(args: &ImportPhotosArgs, checks: &[Vec<PathBuf>]) -> anyhow::Result<Vec<Vec<Option<u8>>>> {
+    let photos: usize = checks.iter().map(Vec::len).sum();
+    let number = args.jaw.len();
+    if number == 0 {
+        return Ok(vec![Vec::new(); checks.len()]);
+    }
+    ensure!(
+        number == photos,
+        "{number} --jaw for {photos} photos; give --jaw once per photo, oldest first, the same number for photos of one \
+         jaw, or not at all:\n{}",
+        listed(checks)
+    );
+    let said: Vec<Option<u8>> = args.jaw.iter().copied().map(Some).collect();
+    Ok(by_check(&said, checks))
+}
+
+/// What was said once per photo, check by check.
+fn by_check<T: Clone>(mut said: &[T], checks: &[Vec<PathBuf>]) -> Vec<Vec<T>> {
     let of_check = |files: &Vec<PathBuf>| {
-        let (these, others) = rest.split_at(files.len());
-        rest = others;
+        let (these, others) = said.split_at(files.len());
+        said = others;
         these.to_vec()
     };
-    Ok(checks.iter().map(of_check).collect())
+    checks.iter().map(of_check).collect()
 }
 
 fn read_one(
     args: &ImportPhotosArgs,
     files: Vec<PathBuf>,
-    tips: &[Option<TipDirection>],
+    (tips, jaws): (&[Option<TipDirection>], &[Option<u8>]),
     taper: PerSide,
     rules: &crate::taper::rules::Rules,
 ) -> anyhow::Result<CheckReport> {
@@ -114,6 +135,7 @@ fn read_one(
         method: args.method,
         tips,
         corners: &[],
+        jaws,
     };
     let check = ToFile {
         facts: CheckFacts {

@@ -44,6 +44,8 @@ pub(super) struct Common<'a> {
     pub(super) tips: &'a [Option<TipDirection>],
     /// None, or one per photo.
     pub(super) corners: &'a [Quad],
+    /// None, or one per photo: photos with the same number are of one jaw; `None` where nobody said.
+    pub(super) jaws: &'a [Option<u8>],
 }
 
 impl Common<'_> {
@@ -106,6 +108,7 @@ fn report_on(file: &Path, index: usize, common: Common<'_>) -> PhotoReport {
         outcome: read_one(file, &request)
             .map(Box::new)
             .map_err(|e| e.to_string()),
+        jaw: common.jaws.get(index).copied().flatten(),
         same_as: None,
         picture: None,
     }

@@ -44,6 +44,8 @@ struct Settled {
     rules: Rules,
     /// None, one for all photos, or one per photo.
     tips: Vec<Option<TipDirection>>,
+    /// None, or one per photo.
+    jaws: Vec<Option<u8>>,
 }
 
 impl Settled {
@@ -57,6 +59,7 @@ impl Settled {
             setup,
             rules: settings::rules(args.rules.as_deref())?,
             tips: args.tip.iter().map(|said| said.0).collect(),
+            jaws: args.jaw.iter().copied().map(Some).collect(),
         })
     }
 }
@@ -70,11 +73,13 @@ fn answer(args: &ReadArgs, settled: Settled) -> anyhow::Result<CheckReport> {
         setup,
         rules,
         tips,
+        jaws,
     } = settled;
     let common = load::Common {
         method: args.method,
         tips: &tips,
         corners: &args.corners,
+        jaws: &jaws,
     };
     let photos = load::read_all(&args.photos, common);
     let mut report = match shelf {
@@ -161,12 +166,14 @@ pub(super) fn read_and_file(
     let said_of_all = common.tips.len() == 1;
     let found_alone = load::Common {
         tips: if said_of_all { common.tips } else { &[] },
-        // Corners were given for the named photos, in their order.
+        // Corners and jaws were given for the named photos, in their order.
         corners: &[],
+        jaws: &[],
         ..common
     };
     check.photos.extend(load::read_all(&others, found_alone));
     check.files.extend(others);
+    shelf.say_jaws(&mut check.photos)?;
     let (draft, mut report) = shelf.advise(check.photos, &check.facts, check.setup, rules)?;
     let bytes = |photo: usize| again(&check.files[photo]);
     shelf.file(draft, &mut report, bytes, check.call.as_ref())?;
@@ -182,17 +189,19 @@ fn again(file: &Path) -> anyhow::Result<Vec<u8>> {
 }
 
 pub(super) fn outcome_of(report: &CheckReport) -> Outcome {
-    let of_photo = |photo: &PhotoReport| match &photo.outcome {
-        Err(_) => Outcome::Wrong,
-        Ok(_) if photo.is_refused() => Outcome::Unjudged,
-        Ok(_) => Outcome::Done,
+    let of_photo = |(index, photo): (usize, &PhotoReport)| {
+        let refused = match report.jaw_of(index) {
+            Some(jaw) => jaw.joined.reading.refusal.is_some(),
+            None => photo.is_refused(),
+        };
+        match &photo.outcome {
+            Err(_) => Outcome::Wrong,
+            Ok(_) if refused => Outcome::Unjudged,
+            Ok(_) => Outcome::Done,
+        }
     };
-    report
-        .photos
-        .iter()
-        .map(of_photo)
-        .max()
-        .unwrap_or(Outcome::Wrong)
+    let photos = report.photos.iter().enumerate();
+    photos.map(of_photo).max().unwrap_or(Outcome::Wrong)
 }
 
 /// One line per broken file. On a terminal the text report shows them already.

@@ -27,6 +27,12 @@ pub(super) fn setup(args: &ReadArgs, set: Option<&JawSet>) -> anyhow::Result<Set
         "{tips} --tip for {photos} photos; give --tip once for all photos, or once per photo in the photos' \
          order, with `unsaid` where you don't know"
     );
+    let jaws = args.jaw.len();
+    ensure!(
+        jaws == 0 || jaws == photos,
+        "{jaws} --jaw for {photos} photos; give --jaw once per photo, in the photos' order, the same number for \
+         photos of one jaw, or not at all"
+    );
     Ok(Setup {
         grip: grip(args.grip, set)?,
         taper: args.taper.map(taper).transpose()?,

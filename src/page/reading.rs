@@ -101,6 +101,8 @@ fn read_file(file: &PathBuf, request: &Request) -> Result<Read, Fault> {
     let report = PhotoReport {
         file: String::new(),
         outcome: Ok(Box::new(without_pixels(inspection))),
+        // The page has one photo of each jaw.
+        jaw: None,
         same_as: None,
         picture: None,
     };
@@ -125,6 +127,7 @@ fn without_pixels(inspection: Inspection) -> Inspection {
         rectified: None,
         compound: None,
         reading: inspection.reading,
+        cues: None,
     }
 }
 

@@ -5,11 +5,15 @@
 //! colour (Beer–Lambert; stain separation after Ruifrok & Johnston, Anal. Quant. Cytol. Histol.
 //! 23(4):291–299, 2001). The compound's colour is learned from the photo itself.
 
+mod overlay;
+
 use ndarray::{Array2, Array3, Zip};
 
 use crate::reading::colour::unmix;
 use crate::reading::face::Look;
 use crate::reading::rectify::{COLS, FaceGrid, ROWS, RectifiedFace};
+
+pub(crate) use overlay::{Overlaid, overlay};
 
 /// Per cell of the rectified face, row 0 at the tip, column 0 at the left flank.
 #[derive(Debug, Clone)]
@@ -241,11 +245,16 @@ fn hue_shift(light: &Array3<f32>, cover: &Array2<f32>, judged: &Array2<bool>) ->
     Some(against_green(0).hypot(against_green(2)))
 }
 
+/// Whether it can't be told if compound lies on the cell: less than some six to one either way (assumption).
+fn is_undecided(cover: f32) -> bool {
+    (0.15..0.85).contains(&cover)
+}
+
 /// See [`CompoundMap::undecided`].
 fn undecided(cover: &Array2<f32>, judged: &Array2<bool>) -> f32 {
     let seen = cover.iter().zip(judged).filter(|(_, j)| **j);
     let (all, torn) = seen.fold((0, 0), |(all, torn), (p, _)| {
-        (all + 1, torn + usize::from((0.15..0.85).contains(p)))
+        (all + 1, torn + usize::from(is_undecided(*p)))
     });
     torn as f32 / all.max(1) as f32
 }

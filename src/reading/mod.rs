@@ -3,7 +3,7 @@
 //! - *Comes in*: the bytes of a photo, and what the user says about it: method, tip, corners.
 //! - *Goes out*: an [`inspect::Inspection`] with every intermediate, whose result is a reading: profile, bands, pattern with
 //!   its confidence, warnings, or a refusal with its reason.
-//! - *May not know*: tapers and rules, other photos, the disk, the terminal, how it is shown.
+//! - *May not know*: tapers and rules, photos of other jaws, the disk, the terminal, how it is shown.
 //!
 //! A stage is a plain function over typed values. What can't be judged is a value with a reason; errors are broken input.
 //!
@@ -34,6 +34,12 @@
 //!    trained on prints.
 //! 6. [`pattern`]: the *judge* network names the pattern of the coarse map; the shares of contact must bear it out
 //!    (`pattern::contradiction`).
+//!
+//! # Several photos of one jaw
+//!
+//! [`inspect::join`] takes their inspections: photos that say nothing are left out, the maps of the others are laid over each
+//! other (`compound::overlay`), and the map that comes of it is weighed by the same functions as that of one photo, which then
+//! refuse what it still leaves open. Cells that two contradict each other about are not judged, whoever is right.
 //!
 //! The networks' weights are in `network/`, how they were trained in `src/recipe/`. They were trained on rendered pictures
 //! alone, so a classical cue stands beside each: where the two disagree there is no change.

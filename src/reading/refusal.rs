@@ -56,3 +56,13 @@ pub struct Refusal {
     /// What to do, one sentence, imperative.
     pub advice: String,
 }
+
+impl Refusal {
+    /// What to do about it is in the rules, which a stage doesn't know.
+    pub(crate) fn of(reason: Reason) -> Self {
+        Self {
+            reason,
+            advice: String::new(),
+        }
+    }
+}

@@ -21,7 +21,7 @@ pub struct CallReport {
     pub answer: Option<Answer>,
     /// How the two stand to each other, where there is an answer.
     pub comparison: Option<Comparison>,
-    /// Per photo that counts, the places in the picture that decide its reading.
+    /// Per jaw that counts, the places in the picture that decide its reading.
     pub decides: Vec<String>,
     /// Why that asks for what it does.
     pub why: String,
@@ -111,12 +111,9 @@ impl CallReport {
 
     /// Per photo that counts, the places in the picture that decide its reading.
     pub(crate) fn decides(report: &CheckReport) -> Vec<String> {
-        let one = |(index, photo): (usize, &super::PhotoReport)| {
-            let places = opinion::places(&photo.inspection()?.reading);
-            Some(format!("Jaw {}: {places}.", index + 1))
-        };
-        let photos = report.photos.iter().enumerate();
-        photos.filter(|(_, p)| p.counts()).filter_map(one).collect()
+        let jaws = report.jaws().into_iter().enumerate();
+        jaws.map(|(jaw, (_, reading))| format!("Jaw {}: {}.", jaw + 1, opinion::places(reading)))
+            .collect()
     }
 }
 

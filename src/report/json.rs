@@ -1,6 +1,7 @@
 //! `read --json`: one object, schema 1. New keys may be added; none is ever renamed or left out.
 
 mod call;
+mod jaw;
 mod recut;
 mod start;
 
@@ -10,6 +11,7 @@ use super::{CheckReport, FiledNote, PhotoReport};
 use crate::reading::face::{Face, FoundBy};
 use crate::reading::inspect::Inspection;
 use crate::reading::method::Method;
+use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::reading::profile::{Band, ContactProfile, STATIONS};
 use crate::reading::refusal::Refusal;
@@ -27,6 +29,9 @@ struct Root<'a> {
     schema: u32,
     version: &'static str,
     photos: Vec<Photo<'a>>,
+    /// Only the jaws of which there are several photos.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    jaws: Vec<jaw::JawJson<'a>>,
     check: CheckJson<'a>,
     /// Only with `--jaws`.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -72,6 +77,9 @@ struct Photo<'a> {
     /// Only where the file is wrong: what happened and what to do.
     #[serde(skip_serializing_if = "Option::is_none")]
     error: Option<&'a str>,
+    /// Only with `--jaw`: the number that was said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    jaw: Option<u8>,
     /// Only for a photo given twice: index of the first one, which alone counts.
     #[serde(skip_serializing_if = "Option::is_none")]
     same_as: Option<usize>,
@@ -112,7 +120,7 @@ struct CheckJson<'a> {
     taper_change: Option<Change>,
     next_taper: Option<BothWays>,
     program: Option<Program>,
-    /// Index in `photos`.
+    /// Index in `photos`; of a jaw with several, the first one's.
     odd_jaw: Option<usize>,
     what_to_do: &'a str,
     why: &'a str,
@@ -147,6 +155,7 @@ pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
         schema: SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
         photos: report.photos.iter().map(|p| photo(p, report)).collect(),
+        jaws: report.joined.iter().map(|j| jaw::jaw(j, report)).collect(),
         check: check(&report.advice, report),
         filed: report.filed.as_ref().map(filed),
         call: report.call.as_ref().map(call::call),
@@ -183,6 +192,15 @@ pub fn photos_to_json(report: &CheckReport) -> serde_json::Result<Vec<serde_json
     shown.map(serde_json::to_value).collect()
 }
 
+/// The jaws with several photos as [`to_json`] prints them, in the report's order.
+///
+/// # Errors
+/// As for [`to_json`].
+pub fn jaws_to_json(report: &CheckReport) -> serde_json::Result<Vec<serde_json::Value>> {
+    let shown = report.joined.iter().map(|j| jaw::jaw(j, report));
+    shown.map(serde_json::to_value).collect()
+}
+
 fn photo<'a>(photo: &'a PhotoReport, report: &CheckReport) -> Photo<'a> {
     let shown = match &photo.outcome {
         Ok(inspection) => read(inspection, report.grip()),
@@ -190,6 +208,7 @@ fn photo<'a>(photo: &'a PhotoReport, report: &CheckReport) -> Photo<'a> {
     };
     Photo {
         file: &photo.file,
+        jaw: photo.jaw,
         same_as: photo.same_as,
         picture: photo.picture.as_deref(),
         ..shown
@@ -208,24 +227,15 @@ fn read(inspection: &Inspection, grip: Grip) -> Photo<'_> {
         method: reading.method,
         grip,
         profile: profile(reading.profile.as_ref()),
-        bands: reading
-            .bands
-            .iter()
-            .map(|b| Band {
-                from: round4(b.from),
-                to: round4(b.to),
-            })
-            .collect(),
-        contact: reading
-            .profile
-            .as_ref()
-            .map_or_else(Contact::default, |p| contact(p, reading.method)),
+        bands: bands(reading),
+        contact: contact(reading),
         pattern: reading.pattern,
         confidence: round4(reading.confidence),
         refusal: reading.refusal.as_ref().map(RefusalJson::Judged),
         warnings: &reading.warnings,
         evidence: &reading.evidence,
         error: None,
+        jaw: None,
         same_as: None,
         picture: None,
     }
@@ -254,6 +264,7 @@ fn broken<'a>(error: &'a str, report: &CheckReport) -> Photo<'a> {
         warnings: &[],
         evidence: &[],
         error: Some(error),
+        jaw: None,
         same_as: None,
         picture: None,
     }
@@ -274,8 +285,19 @@ fn profile(profile: Option<&ContactProfile>) -> Vec<Option<f64>> {
     )
 }
 
-fn contact(profile: &ContactProfile, method: Method) -> Contact {
-    let [tip, middle, base] = profile.contact(method).map(|s| Some(round4(s)));
+fn bands(reading: &Reading) -> Vec<Band> {
+    let rounded = |b: &Band| Band {
+        from: round4(b.from),
+        to: round4(b.to),
+    };
+    reading.bands.iter().map(rounded).collect()
+}
+
+fn contact(reading: &Reading) -> Contact {
+    let Some(profile) = &reading.profile else {
+        return Contact::default();
+    };
+    let [tip, middle, base] = profile.contact(reading.method).map(|s| Some(round4(s)));
     Contact { tip, middle, base }
 }
 

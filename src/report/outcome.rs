@@ -1,8 +1,9 @@
 //! What the reports tell about: one photo, and one check.
 
 use super::CallReport;
-use crate::reading::inspect::Inspection;
+use crate::reading::inspect::{Inspection, Joined};
 use crate::reading::method::Method;
+use crate::reading::outcome::Reading;
 use crate::taper::advice::{Advice, Grip, Setup};
 use crate::taper::records::{Difference, Id, JawSet};
 
@@ -13,6 +14,8 @@ pub struct PhotoReport {
     pub file: String,
     /// The reading, or what is wrong with the file and what to do.
     pub outcome: Result<Box<Inspection>, String>,
+    /// Number of the jaw, where somebody said it: photos with the same one are of one jaw.
+    pub jaw: Option<u8>,
     /// Index of an earlier photo with the same bytes: this one does not count.
     pub same_as: Option<usize>,
     /// Where the picture of the reading was written.
@@ -37,11 +40,22 @@ impl PhotoReport {
     }
 }
 
+/// One jaw of which there are several photos.
+#[derive(Debug, Clone)]
+pub struct JawReport {
+    /// Indices in the report's photos, two or more, rising; the first stands for the jaw where one must.
+    pub photos: Vec<usize>,
+    /// What they say together.
+    pub joined: Joined,
+}
+
 /// Everything that a report tells about one check.
 #[derive(Debug, Clone)]
 pub struct CheckReport {
     /// In the order given.
     pub photos: Vec<PhotoReport>,
+    /// The jaws of which there are several photos, in the order of their first.
+    pub joined: Vec<JawReport>,
     /// How the check was made.
     pub method: Method,
     /// What the user said about the check.
@@ -92,16 +106,36 @@ impl CheckReport {
         self.setup.grip
     }
 
-    /// Index in `photos` of the jaw that disagrees with the others.
+    /// Index in `photos` of the jaw that disagrees with the others, its first photo where it has several.
     ///
-    /// [`Advice::odd_jaw`] counts only the photos that count in the check.
+    /// [`Advice::odd_jaw`] counts only the jaws that count in the check.
     pub fn odd_photo(&self) -> Option<usize> {
         let odd = self.advice.odd_jaw?;
-        self.photos
-            .iter()
-            .enumerate()
-            .filter(|(_, p)| p.counts())
-            .nth(odd)
-            .map(|(i, _)| i)
+        self.jaws().get(odd).map(|(photo, _)| *photo)
     }
+
+    /// What the check's advice rests on, jaw by jaw: the index of its photo, of several the first, and its reading.
+    pub fn jaws(&self) -> Vec<(usize, &Reading)> {
+        jaws(&self.photos, &self.joined)
+    }
+
+    /// The other photos of its jaw, where this photo is one of several.
+    pub fn jaw_of(&self, photo: usize) -> Option<&JawReport> {
+        self.joined.iter().find(|jaw| jaw.photos.contains(&photo))
+    }
+}
+
+/// As [`CheckReport::jaws`].
+pub(crate) fn jaws<'a>(
+    photos: &'a [PhotoReport],
+    joined: &'a [JawReport],
+) -> Vec<(usize, &'a Reading)> {
+    let of = |(index, photo): (usize, &'a PhotoReport)| {
+        let reading = &photo.inspection().filter(|_| photo.counts())?.reading;
+        match joined.iter().find(|jaw| jaw.photos.contains(&index)) {
+            None => Some((index, reading)),
+            Some(jaw) => (jaw.photos[0] == index).then_some((index, &jaw.joined.reading)),
+        }
+    };
+    photos.iter().enumerate().filter_map(of).collect()
 }

@@ -41,8 +41,11 @@ pub struct TextOptions {
 pub fn to_text(report: &CheckReport, options: TextOptions) -> String {
     let mut pen = Pen::new(options);
     heading(&mut pen, report);
-    for index in 0..report.photos.len() {
-        jaw::write(&mut pen, report, index);
+    // A jaw of several photos stands where its first one does.
+    let later = |i: &usize| report.jaw_of(*i).is_some_and(|jaw| jaw.photos[0] != *i);
+    let entries = (0..report.photos.len()).filter(|i| !later(i));
+    for (number, index) in (1..).zip(entries) {
+        jaw::write(&mut pen, report, index, number);
     }
     since_last_check(&mut pen, report);
     advice::write(&mut pen, report);
@@ -62,6 +65,13 @@ fn heading(pen: &mut Pen, report: &CheckReport) {
     let photos = match counted {
         all if all == given => photos,
         some => format!("{photos}, {some} counted"),
+    };
+    let photos = match report.joined.len() {
+        0 => photos,
+        _ => match report.jaws().len() {
+            1 => format!("{photos} of one jaw"),
+            jaws => format!("{photos} of {jaws} jaws"),
+        },
     };
     pen.wrapped(
         &format!("Soft jaws: {method}, {grip}, {photos}"),

@@ -1,6 +1,8 @@
 //! Plain words for patterns, reasons and confidence.
 
+use crate::reading::inspect::SetAside;
 use crate::reading::method::Method;
+use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::reading::profile::Band;
 use crate::reading::refusal::Reason;
@@ -71,6 +73,26 @@ pub(crate) fn method(method: Method) -> &'static str {
     match method {
         Method::Seep => "seep-in check",
         Method::Transfer => "transfer check",
+    }
+}
+
+/// What one of several photos of a jaw says by itself.
+pub(crate) fn alone(reading: &Reading) -> String {
+    match &reading.refusal {
+        Some(refusal) => format!("cannot be judged, {}", reason(refusal.reason)),
+        None => format!(
+            "{} ({})",
+            name(reading.pattern),
+            percent(reading.confidence)
+        ),
+    }
+}
+
+/// Why one of several photos of a jaw took no part in its reading.
+pub(crate) fn set_aside(why: SetAside) -> &'static str {
+    match why {
+        SetAside::Refused(why) => reason(why),
+        SetAside::Tip => "where its tip points is not settled; say it with --tip, once per photo",
     }
 }
 

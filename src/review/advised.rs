@@ -1,5 +1,7 @@
 //! The lines of one check → its line, as it would be advised on today.
 
+mod jaws;
+
 use super::gather::Gathered;
 use super::lines::CheckLine;
 use super::record::PhotoRecord;
@@ -28,13 +30,7 @@ pub(crate) fn check_lines(
 
 fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> CheckLine {
     let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
-    let readings: Vec<(usize, Reading)> = photos
-        .iter()
-        .enumerate()
-        // With its place in the check: files without a reading fall out here, and the odd jaw is named by
-        // place.
-        .filter_map(|(at, photo)| Some((at, photo.reading()?)))
-        .collect();
+    let (readings, several) = jaws::jaws(&photos);
     let grip = agreed(photos.iter().map(|p| Some(p.told.grip)));
     let setup = Setup {
         grip: grip.unwrap_or_default(),
@@ -52,6 +48,9 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> Check
     if grip.is_none() {
         // Which cause a pattern across the width has depends on it.
         line.look_at_first.insert(0, TWO_GRIPS.to_owned());
+    }
+    for note in several {
+        line.look_at_first.insert(0, note);
     }
     let done = photos.iter().find_map(|p| p.told.done.clone());
     CheckLine {

@@ -28,8 +28,9 @@
 //! The first that applies:
 //!
 //! 1. A line of the table (`--groups`): `file` (as in the result, or its name alone where only one photo
-//!    has it), `jaw_set`, `check` (any word; photos of a jaw set with the same one are a check), `taper`
-//!    (with a unit), `grip`, `method`, `done`. Only what a line says replaces what follows; photos with a
+//!    has it), `jaw_set`, `check` (any word; photos of a jaw set with the same one are a check), `jaw`
+//!    (a number; photos of a check with the same one are of one jaw, which counts once), `taper` (with a unit), `grip`,
+//!    `method`, `tip`, `done`. Only what a line says replaces what follows; photos with a
 //!    jaw set and no check are gathered by time, in whatever folders. Bad lines are named and not used.
 //!    Tapers that contradict each other within a check count as none.
 //! 2. The archive: the check that the photo is filed under, with its cut's taper, its set's grip, its

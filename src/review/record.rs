@@ -50,6 +50,12 @@ pub(crate) struct Told {
     /// Below the reviewed folder, with `/`; photos without `check` are of one check only within one
     /// folder. Empty where the table names the jaw set.
     pub(crate) folder: String,
+    /// Number of the jaw within the check: photos with the same one are of one jaw.
+    #[serde(default)]
+    pub(crate) jaw: Option<u8>,
+    /// Filed as one of several photos of a jaw, and not as the first of them, which stands for the jaw.
+    #[serde(default)]
+    pub(crate) further_view: bool,
     /// Which way the jaws grip.
     pub(crate) grip: Grip,
     /// The taper that was cut.

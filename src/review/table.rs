@@ -14,8 +14,8 @@ use crate::text::spreadsheet::{Line, Problem, column_name, lines, of_cell};
 use crate::units::PerSide;
 
 /// The columns that are known; `file` must be there.
-const COLUMNS: [&str; 8] = [
-    "file", "jaw_set", "check", "taper", "grip", "method", "tip", "done",
+const COLUMNS: [&str; 9] = [
+    "file", "jaw_set", "check", "jaw", "taper", "grip", "method", "tip", "done",
 ];
 
 /// What one line says about one photo; what is `None` is unknown.
@@ -26,6 +26,7 @@ pub(crate) struct Row {
     pub(super) file: String,
     pub(crate) jaw_set: Option<String>,
     pub(crate) check: Option<String>,
+    pub(crate) jaw: Option<u8>,
     pub(crate) taper: Option<PerSide>,
     pub(crate) grip: Option<Grip>,
     pub(crate) method: Option<Method>,
@@ -187,12 +188,23 @@ fn set(row: &mut Row, column: &str, text: &str, largest: PerSide) -> Result<(), 
         "jaw_set" => row.jaw_set = some(),
         "check" => row.check = some(),
         "done" => row.done = some(),
+        "jaw" => row.jaw = Some(jaw(text)?),
         "taper" => row.taper = Some(taper(text, largest)?),
         "grip" => row.grip = Some(word(text, "grip; write outside or inside")?),
         "tip" => row.tip = Some(word(text, "tip; write up, down, left or right")?),
         _ => row.method = Some(word(text, "method; write seep or transfer")?),
     }
     Ok(())
+}
+
+fn jaw(text: &str) -> Result<u8, String> {
+    let number = text.parse().ok().filter(|n| *n > 0);
+    number.ok_or_else(|| {
+        format!(
+            "“{}” is no jaw; write a number from 1, the same for photos of one jaw",
+            echo(text)
+        )
+    })
 }
 
 fn taper(text: &str, largest: PerSide) -> Result<PerSide, String> {
@@ -235,6 +247,15 @@ mod tests {
         assert_eq!(table.rows.len(), 2);
         assert_eq!(table.rows[0].taper, PerSide::parse_taper("0.003in").ok());
         assert_eq!(table.rows[1].line, 7);
+    }
+
+    #[test]
+    fn a_jaw_is_a_number_from_one() {
+        let (table, problems) = parse("file,jaw\na.jpg,2\nb.jpg,0\nc.jpg,left\nd.jpg,\n");
+        let jaws: Vec<_> = table.rows.iter().map(|row| row.jaw).collect();
+        assert_eq!(jaws, [Some(2), None]);
+        let lines: Vec<u64> = problems.iter().map(|p| p.line).collect();
+        assert_eq!(lines, [3, 4]);
     }
 
     #[test]

@@ -47,6 +47,8 @@ impl Standing {
                         check: Some(check.id.to_string()),
                         filed: true,
                         folder: String::new(),
+                        jaw: None,
+                        further_view: false,
                         grip: timeline.jaw_set.grip,
                         taper: of_cut.cut.taper,
                         done: check.done.clone(),
@@ -55,7 +57,11 @@ impl Standing {
                 };
                 for reading in &check.readings {
                     let place = self.photos.entry(reading.sha256.clone());
-                    place.or_insert_with(|| filed.clone());
+                    place.or_insert_with(|| {
+                        let mut filed = filed.clone();
+                        filed.told.further_view = reading.is_further_view();
+                        filed
+                    });
                 }
             }
         }
@@ -143,6 +149,8 @@ impl Sources {
             told.filed = false;
         }
         Told {
+            jaw: row.jaw.or(told.jaw),
+            further_view: told.further_view && row.jaw.is_none(),
             taper: row.taper.or(told.taper),
             grip: row.grip.unwrap_or(told.grip),
             done: row.done.clone().or(told.done),

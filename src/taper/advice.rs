@@ -56,10 +56,10 @@ pub struct Setup {
     pub clearance: Option<Length>,
 }
 
-/// The readings of all jaws after one clamping, in the order the photos were given.
+/// The readings of all jaws after one clamping, in the order in which their photos were given.
 #[derive(Debug, Clone)]
 pub struct Check<'a> {
-    /// One per photo.
+    /// One per jaw.
     pub readings: Vec<&'a Reading>,
     /// What the user said.
     pub setup: Setup,

@@ -134,7 +134,8 @@ pub struct FiledCheck {
     pub changed: DateTime,
 }
 
-/// One photo of a check.
+/// One photo of a check. Where several are of one jaw, the first holds what they say together, and the others hold no
+/// pattern and no refusal: [`Self::is_further_view`].
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FiledReading {
     /// Of the photo's bytes, lower-case hexadecimal.
@@ -151,8 +152,23 @@ pub struct FiledReading {
     pub refusal: Option<Reason>,
     /// What it says of the taper, where it says anything that may be acted on: [`Seen::of_reading`].
     pub seen: Option<Seen>,
-    /// The reading as `read --json` prints it under `photos`.
+    /// The reading as `read --json` prints it under `photos`; where the photo stands for several of its jaw, what they say
+    /// together, with its own under `alone`.
     pub detail: serde_json::Value,
+}
+
+impl FiledCheck {
+    /// The readings, one per jaw.
+    pub(crate) fn jaws(&self) -> impl Iterator<Item = &FiledReading> {
+        self.readings.iter().filter(|r| !r.is_further_view())
+    }
+}
+
+impl FiledReading {
+    /// Whether another photo of the check holds what is read of this one's jaw.
+    pub fn is_further_view(&self) -> bool {
+        self.pattern == Pattern::Unreadable && self.refusal.is_none()
+    }
 }
 
 /// An [`Observation`] without the taper, which is the cut's.

@@ -83,6 +83,7 @@ fn stages(sample: &Sample) -> Value {
         rectified,
         compound,
         reading,
+        ..
     } = &sample.inspection;
     json!({
         "1 photo": photo_stage(photo),

@@ -8,14 +8,15 @@ use super::compare::{change, cuts_nothing};
 use super::samples::{Sample, readable};
 use super::transforms::with_pixels;
 
-const TOLD_BY_ENDS: [Pattern; 3] = [Pattern::FullLength, Pattern::TipOnly, Pattern::BaseOnly];
+pub(super) const TOLD_BY_ENDS: [Pattern; 3] =
+    [Pattern::FullLength, Pattern::TipOnly, Pattern::BaseOnly];
 
-fn told_by_its_ends() -> impl Iterator<Item = &'static Sample> {
+pub(super) fn told_by_its_ends() -> impl Iterator<Item = &'static Sample> {
     readable().filter(|s| s.truth.pattern.is_some_and(|p| TOLD_BY_ENDS.contains(&p)))
 }
 
 /// Between two shares of the length from tip to base.
-fn part(face: &Quad, from: f64, to: f64) -> Quad {
+pub(super) fn part(face: &Quad, from: f64, to: f64) -> Quad {
     let [tip_left, tip_right, base_right, base_left] = face.0;
     let on = |a: Point, b: Point, t: f64| Point::new(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y));
     Quad([
@@ -27,7 +28,7 @@ fn part(face: &Quad, from: f64, to: f64) -> Quad {
 }
 
 /// Light so strong that nothing is left of the metal there.
-fn burnt(photo: &UprightPhoto, place: &Quad) -> UprightPhoto {
+pub(super) fn burnt(photo: &UprightPhoto, place: &Quad) -> UprightPhoto {
     let scale = photo.scale();
     let corners = place
         .0
@@ -37,7 +38,7 @@ fn burnt(photo: &UprightPhoto, place: &Quad) -> UprightPhoto {
     with_pixels(photo, pixels)
 }
 
-fn read(sample: &Sample, photo: UprightPhoto, corners: Quad) -> Inspection {
+pub(super) fn read(sample: &Sample, photo: UprightPhoto, corners: Quad) -> Inspection {
     let request = Request {
         corners: Some(corners),
         ..sample.request()

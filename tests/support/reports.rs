@@ -69,6 +69,7 @@ pub(crate) fn open_at_the_base(edge: f64) -> Inspection {
         rectified: None,
         compound: Some(compound(edge)),
         reading,
+        cues: None,
     }
 }
 
@@ -79,6 +80,7 @@ pub(crate) fn refused() -> Inspection {
         photo: photo("dd44ee55ff66"),
         rectified: None,
         compound: None,
+        cues: None,
         reading: Reading {
             face: None,
             method: Method::Seep,
@@ -159,6 +161,7 @@ pub(crate) fn entry(file: &str, outcome: Result<Inspection, &str>) -> PhotoRepor
     PhotoReport {
         file: file.to_owned(),
         outcome: outcome.map(Box::new).map_err(str::to_owned),
+        jaw: None,
         same_as: None,
         picture: None,
     }
@@ -172,6 +175,7 @@ pub(crate) fn check() -> CheckReport {
             entry("jaw2.jpg", Ok(refused())),
             entry("jaw3.jpg", Err("the file is empty; copy the photo again")),
         ],
+        joined: Vec::new(),
         method: Method::Seep,
         setup: Setup {
             taper: Some(thou(3.0)),

@@ -4,8 +4,10 @@ use std::path::Path;
 
 use jiff::civil::DateTime;
 
-use crate::report::{CheckReport, PhotoReport, photos_to_json};
-use crate::taper::records::{FiledReading, Seen};
+use crate::reading::outcome::Reading;
+use crate::reading::pattern::Pattern;
+use crate::report::{CheckReport, PhotoReport, jaws_to_json, photos_to_json};
+use crate::taper::records::{FiledCheck, FiledReading, Seen};
 
 pub(super) fn hashes(photos: &[PhotoReport]) -> Vec<&str> {
     let read = photos.iter().filter_map(PhotoReport::inspection);
@@ -18,17 +20,59 @@ pub(super) fn taken(photo: &PhotoReport) -> Option<DateTime> {
 }
 
 pub(super) fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>> {
-    let details = photos_to_json(report)?;
-    let pairs = report.photos.iter().zip(details);
+    let details = details(report)?;
+    let pairs = report.photos.iter().enumerate().zip(details);
     Ok(pairs
-        .filter(|(photo, _)| photo.counts())
-        .filter_map(|(photo, detail)| reading(photo, detail))
+        .filter(|((_, photo), _)| photo.counts())
+        .filter_map(|((index, photo), detail)| match report.jaw_of(index) {
+            None => reading(photo, &photo.inspection()?.reading, detail),
+            // The jaw counts once, with its first photo.
+            Some(jaw) if jaw.photos[0] == index => reading(photo, &jaw.joined.reading, detail),
+            Some(_) => Some(FiledReading {
+                pattern: Pattern::Unreadable,
+                confidence: 0.0,
+                refusal: None,
+                seen: None,
+                ..reading(photo, &photo.inspection()?.reading, detail)?
+            }),
+        })
         .collect())
 }
 
-fn reading(photo: &PhotoReport, detail: serde_json::Value) -> Option<FiledReading> {
+/// Of the first photo of a jaw with several: what they say together, as its row holds it, and its own beside that.
+fn details(report: &CheckReport) -> anyhow::Result<Vec<serde_json::Value>> {
+    let mut details = photos_to_json(report)?;
+    for (jaw, together) in report.joined.iter().zip(jaws_to_json(report)?) {
+        let first = &mut details[jaw.photos[0]];
+        first["alone"] = first.clone();
+        for field in OF_A_READING {
+            first[field] = together[field].clone();
+        }
+    }
+    Ok(details)
+}
+
+/// What a photo and a jaw with several say in the same fields.
+const OF_A_READING: [&str; 8] = [
+    "profile",
+    "bands",
+    "contact",
+    "pattern",
+    "confidence",
+    "refusal",
+    "warnings",
+    "evidence",
+];
+
+/// The number of its jaw that a photo was filed with.
+pub(super) fn jaw_filed(check: &FiledCheck, photo: &PhotoReport) -> Option<u8> {
+    let sha256 = &photo.inspection()?.photo.sha256;
+    let filed = check.readings.iter().find(|r| r.sha256 == *sha256)?;
+    u8::try_from(filed.detail["jaw"].as_u64()?).ok()
+}
+
+fn reading(photo: &PhotoReport, read: &Reading, detail: serde_json::Value) -> Option<FiledReading> {
     let inspection = photo.inspection()?;
-    let read = &inspection.reading;
     Some(FiledReading {
         sha256: inspection.photo.sha256.clone(),
         // The name alone: the folders are of the machine that filed it.

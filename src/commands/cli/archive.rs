@@ -126,6 +126,10 @@ pub struct ImportPhotosArgs {
     /// per photo, oldest first
     #[arg(long, value_name = "WHERE")]
     pub tip: Vec<TipSaid>,
+    /// Which jaw the photo shows, a number from 1: once per photo, oldest first. Photos of a check with the same number
+    /// are of one jaw, and are read together
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u8).range(1..))]
+    pub jaw: Vec<u8>,
     /// The compound's name or colour
     #[arg(long, value_name = "TEXT", value_parser = text_line)]
     pub compound: Option<String>,

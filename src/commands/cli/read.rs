@@ -34,7 +34,7 @@ impl FromStr for TipSaid {
 /// What `read` takes.
 #[derive(Debug, Args)]
 pub struct ReadArgs {
-    /// Photos of one check, one per jaw: JPEG, PNG, WebP or HEIC
+    /// Photos of one check, one per jaw, or several with --jaw: JPEG, PNG, WebP or HEIC
     #[arg(value_name = "PHOTO", required = true)]
     pub photos: Vec<PathBuf>,
 
@@ -67,6 +67,12 @@ pub struct ReadArgs {
         allow_hyphen_values = true
     )]
     pub corners: Vec<Quad>,
+
+    /// Which jaw the photo shows, a number from 1: once per photo, in the photos' order. Photos with the same number are
+    /// of one jaw, from several sides, and are read together: what glare or a hand hides in one may be seen in another.
+    /// What they contradict each other about is not judged
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u8).range(1..))]
+    pub jaw: Vec<u8>,
 
     /// Taper cut now, per side, with a unit: how much more material was left at the tip than at the base
     ///
@@ -160,6 +166,9 @@ Examples:
 
   The phone held another way for each jaw, the second one not known:
     seepline read jaw1.jpg jaw2.jpg jaw3.jpg --tip up --tip unsaid --tip left --taper 3thou
+
+  Two photos of the first jaw, from two sides, read together:
+    seepline read jaw1-left.jpg jaw1-right.jpg jaw2.jpg jaw3.jpg --tip up --jaw 1 --jaw 1 --jaw 2 --jaw 3
 
   With the corners given, and a picture of the reading:
     seepline read jaw1.jpg --corners \"812,640 1630,655 1618,2480 798,2466\" --picture readings

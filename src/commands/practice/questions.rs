@@ -76,7 +76,7 @@ fn of_timeline(timeline: &Timeline, rulings: &HashMap<Id, &Call>, rules: &Rules)
 }
 
 fn of_check(check: &FiledCheck, grip: Grip, truth: Truth) -> Question {
-    let confidence: f64 = check.readings.iter().map(|r| r.confidence).sum();
+    let confidence: f64 = check.jaws().map(|r| r.confidence).sum();
     Question {
         item: Item::Check(check.id),
         truth,
@@ -84,7 +84,7 @@ fn of_check(check: &FiledCheck, grip: Grip, truth: Truth) -> Question {
         grip,
         source: Source::Check(check.id),
         // A reading is less sure of a photo that is less plain.
-        quality: confidence / check.readings.len().max(1) as f64,
+        quality: confidence / check.jaws().count().max(1) as f64,
     }
 }
 

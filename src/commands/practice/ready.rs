@@ -74,6 +74,7 @@ impl<'a> Ready<'a> {
             method: question.method,
             tips: &tips,
             corners: &[],
+            jaws: &[],
         };
         let setup = Setup {
             grip: question.grip,
@@ -113,7 +114,7 @@ fn of_filed(check: &FiledCheck) -> Seen {
     };
     Seen {
         program: opinion::answer(&check.advice),
-        decides: check.readings.iter().enumerate().map(decides).collect(),
+        decides: check.jaws().enumerate().map(decides).collect(),
     }
 }
 

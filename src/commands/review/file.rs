@@ -89,15 +89,19 @@ impl<'a> Filing<'a> {
     fn one(&self, check: &'a CheckLine, name: &str) -> anyhow::Result<()> {
         let of = |sha256: &String| self.photos.get(sha256.as_str()).copied();
         let photos: Vec<&PhotoRecord> = self.opened(check).filter_map(of).collect();
-        let place = |p: &&PhotoRecord| Some((*self.places.get(p.line.file.as_str())?, p.tip));
+        let place = |p: &&PhotoRecord| {
+            let place = (*self.places.get(p.line.file.as_str())?).clone();
+            Some((place, (p.tip, p.told.jaw)))
+        };
         let placed = photos.iter().filter_map(place);
-        let (files, tips): (Vec<PathBuf>, Vec<_>) =
-            placed.map(|(place, tip)| (place.clone(), tip)).unzip();
+        let (files, said): (Vec<PathBuf>, Vec<_>) = placed.unzip();
+        let (tips, jaws): (Vec<_>, Vec<_>) = said.into_iter().unzip();
         let method = photos.first().map(|p| p.line.method).unwrap_or_default();
         let common = load::Common {
             method,
             tips: &tips,
             corners: &[],
+            jaws: &jaws,
         };
         let shelf = Shelf::of(open(&self.args.archive)?, name)?;
         let setup = Setup {

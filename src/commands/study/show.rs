@@ -36,6 +36,7 @@ pub(super) fn all(
         method: asked.method,
         tips: std::slice::from_ref(&asked.tip),
         corners: &[],
+        jaws: &[],
     };
     for (files, names) in files.chunks(AT_ONCE).zip(names.chunks(AT_ONCE)) {
         for (report, name) in load::read_all(files, common).into_iter().zip(names) {

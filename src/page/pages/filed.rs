@@ -21,7 +21,7 @@ pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
         p { (when(check.made)) ", check " code { (crate::archive::shelf::short(check.id)) } }
         (advice(&check, &cut))
         h2 { "The jaws" }
-        ol { @for reading in &check.readings { li { (seen(reading, set.grip)) } } }
+        ol { @for reading in check.jaws() { li { (seen(reading, set.grip)) } } }
         (done(&check))
         p { a .button href=(format!("/sets/{}", set.id)) { "History of " (name(&set.name)) } }
     };

@@ -2,8 +2,9 @@
 
 use image::RgbImage;
 
-use super::super::{CheckReport, PhotoReport, printable, words};
+use super::super::{CheckReport, printable, words};
 use super::{BLACK, WHITE, canvas};
+use crate::reading::outcome::Reading;
 use crate::taper::advice::{Action, Advice};
 use crate::units::amount::Amount;
 
@@ -48,8 +49,16 @@ fn paragraphs(report: &CheckReport, index: usize) -> Vec<Paragraph> {
     }];
     paragraphs.push(Paragraph {
         size: 0.040,
-        text: this_jaw(photo, report),
+        text: this_jaw(photo.inspection().map(|i| &i.reading), report),
     });
+    // The picture marks what this photo shows by itself.
+    paragraphs.extend(report.jaw_of(index).map(|jaw| Paragraph {
+        size: 0.030,
+        text: format!(
+            "With the jaw's other photos: {}",
+            this_jaw(Some(&jaw.joined.reading), report)
+        ),
+    }));
     if let Some(reading) = photo.inspection().map(|i| &i.reading) {
         paragraphs.extend(reading.warnings.iter().map(|w| Paragraph {
             size: 0.020,
@@ -65,8 +74,8 @@ fn paragraphs(report: &CheckReport, index: usize) -> Vec<Paragraph> {
     paragraphs
 }
 
-fn this_jaw(photo: &PhotoReport, report: &CheckReport) -> String {
-    let Some(reading) = photo.inspection().map(|i| &i.reading) else {
+fn this_jaw(reading: Option<&Reading>, report: &CheckReport) -> String {
+    let Some(reading) = reading else {
         return "Not read".to_owned();
     };
     if let Some(refusal) = &reading.refusal {

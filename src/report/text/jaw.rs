@@ -1,13 +1,21 @@
 //! One photo's part of the report.
 
-use super::super::{CheckReport, PhotoReport, words};
+use super::super::{CheckReport, JawReport, PhotoReport, words};
 use super::pen::{Ink, Pen};
 use super::strip;
 use crate::reading::outcome::Reading;
 use crate::reading::refusal::Refusal;
 
-pub(super) fn write(pen: &mut Pen, report: &CheckReport, index: usize) {
+pub(super) fn write(pen: &mut Pen, report: &CheckReport, index: usize, number: usize) {
     let photo = &report.photos[index];
+    let views = report.jaw_of(index);
+    let files = views.map_or_else(
+        || photo.file.clone(),
+        |jaw| {
+            let files = jaw.photos.iter().map(|i| report.photos[*i].file.as_str());
+            files.collect::<Vec<_>>().join(", ")
+        },
+    );
     let odd = report.odd_photo() == Some(index);
     let remark = if odd {
         "  (disagrees with the others)"
@@ -15,20 +23,44 @@ pub(super) fn write(pen: &mut Pen, report: &CheckReport, index: usize) {
         ""
     };
     pen.hanging(
-        &format!("{}. ", index + 1),
-        &format!("{}{remark}", photo.file),
+        &format!("{number}. "),
+        &format!("{files}{remark}"),
         Ink::Strong,
     );
-    match &photo.outcome {
-        Ok(inspection) => reading(pen, report, &inspection.reading),
+    match (views, &photo.outcome) {
+        (Some(jaw), _) => {
+            reading(pen, report, &jaw.joined.reading);
+            each_view(pen, report, jaw);
+        }
+        (None, Ok(inspection)) => reading(pen, report, &inspection.reading),
         // Messages of errors end without a stop.
-        Err(error) => pen.hanging("    NOT READ: ", &format!("{error}."), Ink::Caution),
+        (None, Err(error)) => pen.hanging("    NOT READ: ", &format!("{error}."), Ink::Caution),
     }
-    if let Some(place) = &photo.picture {
+    let pictures = views.map_or(vec![index], |jaw| jaw.photos.clone());
+    for place in pictures
+        .iter()
+        .filter_map(|i| report.photos[*i].picture.as_ref())
+    {
         pen.hanging("    Picture: ", place, Ink::Plain);
     }
     same(pen, photo);
     pen.blank();
+}
+
+/// What each photo of a jaw says by itself, and why it took no part where it took none.
+fn each_view(pen: &mut Pen, report: &CheckReport, jaw: &JawReport) {
+    for (index, aside) in jaw.photos.iter().zip(&jaw.joined.left_out) {
+        let photo = &report.photos[*index];
+        let Some(reading) = photo.inspection().map(|i| &i.reading) else {
+            continue;
+        };
+        let alone = words::alone(reading);
+        let text = match aside {
+            None => format!("{} alone: {alone}.", photo.file),
+            Some(aside) => format!("{} left out: {}.", photo.file, words::set_aside(*aside)),
+        };
+        pen.hanging("    ", &text, Ink::Plain);
+    }
 }
 
 /// A photo that was given twice says so before anything else could be made of it.

@@ -97,12 +97,15 @@ pub fn filed_check_to_text(
     ];
     write_facts(&mut pen, &facts);
     write_facts(&mut pen, &mounting(&check.mounting));
-    for (index, reading) in check.readings.iter().enumerate() {
+    for (index, reading) in check.jaws().enumerate() {
         pen.hanging(
             &format!("{:<FIELD$}", format!("jaw {}", index + 1)),
             &seen(reading, set.grip),
             Ink::Plain,
         );
+    }
+    for view in check.readings.iter().filter(|r| r.is_further_view()) {
+        pen.hanging(&format!("{:<FIELD$}", "read with"), &view.file, Ink::Plain);
     }
     let advice = &check.advice;
     let facts = [

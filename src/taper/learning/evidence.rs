@@ -54,7 +54,7 @@ pub(super) fn evidence(
     }
     let firm = seen(check, taper, rules.least_confidence);
     let likely = seen(check, taper, rules.least_confidence_other);
-    let enough = likely.len() * 2 >= check.readings.len();
+    let enough = likely.len() * 2 >= check.jaws().count();
     if matches!(check.advice.action, Action::Retake | Action::Settle) && enough {
         // Not for want of jaws: the tip was contradicted, or an uncertain reading said otherwise.
         return Err(LeftOut::Retake);

@@ -52,11 +52,13 @@ fn whole(said: &[u8], file: &[u8]) {
     let photos = ["a.jpg", "b\u{1b}[31m.jpg"].map(|name| PhotoReport {
         file: name.to_owned(),
         outcome: Ok(Box::new(inspection.clone())),
+        jaw: None,
         same_as: None,
         picture: None,
     });
     report(&CheckReport {
         photos: photos.into(),
+        joined: Vec::new(),
         method: request.method,
         setup: setup(said),
         rules: rules.version().to_owned(),

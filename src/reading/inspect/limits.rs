@@ -1,0 +1,175 @@
+//! When a reading is refused: what the photo itself says against it, then what its map leaves open.
+
+use super::cues::Cues;
+use crate::reading::compound::CompoundMap;
+use crate::reading::method::Method;
+use crate::reading::network::Quality;
+use crate::reading::pattern::{self, Direction, Pattern};
+use crate::reading::profile::ContactProfile;
+use crate::reading::refusal::Reason;
+
+/// Least share of the face that must be judged (assumption).
+const LEAST_JUDGED: f64 = 0.6;
+/// Where the taper may be changed or left for it, so much of each third and of each end must be judged, since
+/// the pattern is told by comparing them. A quarter is a strip along it, by which the rest can be told
+/// (assumption).
+const LEAST_JUDGED_OF_A_PART: f64 = 0.25;
+/// Least probability, by the reader, that a seam was painted. High, since a clean face that was never
+/// painted looks like one that grips along its whole length.
+const LEAST_SEAM: f64 = 0.85;
+/// Least probability, by the reader, that nothing spoils the face; low, since what spoils it is measured below
+/// as well (assumption).
+const LEAST_GOOD: f64 = 0.35;
+/// Least probability that this is a jaw's face, by each of the two networks that are asked: likelier than not. A
+/// network that has never seen the like may be sure of a pattern all the same, so this is asked by itself.
+pub(super) const LEAST_JAW: f64 = 0.5;
+/// Most probability that compound and metal are too alike (likelier than not).
+const MOST_ALIKE: f64 = 0.5;
+/// Largest share of the face where the reader can't tell compound from metal. Of 400 readings of rendered photos whose
+/// pattern was right one in fifty came near it; of those in hard light that were wrong, more than half lie above.
+const MOST_UNDECIDED: f32 = 0.3;
+/// Least distance of the hues of compound and bare metal. Where they differ in lightness alone (white paint on dark
+/// metal, black on bright), nothing in the picture says which is which, and taking one for the other turns the cut
+/// round: all such turned cuts that were seen lie below 0.4, and of 260 right readings of coloured compound two in a
+/// hundred below 0.53.
+const LEAST_HUE_SHIFT: f32 = 0.5;
+/// How far two networks' opinions on where compound lies may differ on average where the answer is that it lies nowhere. Of 224
+/// right readings in hard light one in nine lies above, of 24 wrong ones half; on plain renders the largest was 0.07.
+const MOST_APART_ON_FULL_LENGTH: f32 = 0.15;
+/// Most compound beyond the base, on average. Of 241 right readings one in a hundred lies above.
+const MOST_BEYOND_BASE: f32 = 0.3;
+/// How far an end may settle elsewhere, as a share of the length, from an outline that is longer. Of 241 right readings one
+/// lies above, of 24 wrong ones three: films whose border across the face passed for its end.
+const MOST_SHIFT_OF_AN_END: f64 = 0.2;
+/// How much further one end of a face may seem to bulge along it than the other, as a share of the length: both are cuts
+/// across the same cylinder, so they are curved much alike. Of 573 rendered faces the largest true difference is
+/// 0.108; where something plain covers an end and passes for it, its edge lies elsewhere.
+const MOST_UNLIKE_ENDS: f64 = 0.12;
+/// Corners given by hand must enclose something whose outline the reader can make out as a face's (assumption:
+/// low, so that only what is none is refused).
+const LEAST_OUTLINE_SEEN: f64 = 0.1;
+/// Edges must be this strong in every direction. Of 240 rendered photos the readable ones had 0.17 or
+/// more and the shaken ones 0.14 or less; the limit lies between.
+const LEAST_SHARPNESS: f64 = 0.145;
+
+/// Largest share of the face that may be burnt out, and that something in front of it may hide (assumptions).
+const MOST_BURNT: f32 = 0.5;
+/// See [`MOST_BURNT`].
+const MOST_HIDDEN: f32 = 0.25;
+/// The picture must give the tip that the user named at least this probability, or the two contradict
+/// each other.
+pub(super) const LEAST_TIP_SUPPORT: f64 = 0.5;
+/// The same for a tip that nobody named: a film print, or a jaw without a shoulder in sight, looks much
+/// the same either way up, and the wrong way up asks for the wrong change.
+pub(super) const LEAST_ASSUMED_TIP_SUPPORT: f64 = 0.97;
+
+/// Where nobody named the tip, what the pattern says of the taper holds only if the tip is where the picture
+/// shows it: less likely than not is no answer.
+const LEAST_WITH_ASSUMED_TIP: f64 = 0.5;
+
+/// What no map mends: no jaw, blur, or something over all of the face.
+pub(super) fn of_photo(cues: &Cues) -> Option<Reason> {
+    if cues.jaw < LEAST_JAW {
+        return Some(Reason::NoFace);
+    }
+    if cues.quality[0] < LEAST_GOOD {
+        return worst_quality(cues);
+    }
+    if cues.outline_seen < LEAST_OUTLINE_SEEN {
+        return Some(Reason::NoFace);
+    }
+    (cues.sharpness < LEAST_SHARPNESS).then_some(Reason::Blurred)
+}
+
+/// What the map leaves open for this pattern.
+pub(super) fn of_map(
+    map: &CompoundMap,
+    cues: &Cues,
+    profile: &ContactProfile,
+    pattern: Pattern,
+    method: Method,
+) -> Option<Reason> {
+    if map.burnt > MOST_BURNT {
+        return Some(Reason::Glare);
+    }
+    if map.hidden > MOST_HIDDEN {
+        return Some(Reason::Hidden);
+    }
+    if profile.judged < LEAST_JUDGED {
+        return Some(too_dark_or_bright(map));
+    }
+    if is_too_alike(cues) || map.undecided > MOST_UNDECIDED {
+        return Some(Reason::TooAlike);
+    }
+    // What is burnt or blurred hides the seam too, and then painting again would not help. A print has no seam to
+    // ask for.
+    if method == Method::Seep && cues.seam < LEAST_SEAM {
+        return Some(Reason::NoSeam);
+    }
+    if pattern::is_taper(pattern) {
+        // Read inside out, ends-only is middle-only and centre-only edges-only, which ask for the same; tip-only is
+        // base-only.
+        let turns = pattern::direction(pattern) != Direction::None;
+        if turns && map.hue_shift.is_some_and(|hue| hue < LEAST_HUE_SHIFT) {
+            return Some(Reason::TooAlike);
+        }
+        // Read inside out, a face that is covered all over is full-length.
+        if !turns && cues.opinions_apart > MOST_APART_ON_FULL_LENGTH {
+            return Some(Reason::TooAlike);
+        }
+        if pattern::least_judged(map) < LEAST_JUDGED_OF_A_PART {
+            return Some(too_dark_or_bright(map));
+        }
+        if cues.beyond_base > MOST_BEYOND_BASE {
+            return Some(Reason::Hidden);
+        }
+    }
+    has_unlike_ends(cues).then_some(Reason::Hidden)
+}
+
+/// `by_tip` is the probability that the tip is where it was taken to be.
+pub(super) fn of_tip(by_tip: f64) -> Option<Reason> {
+    (by_tip < LEAST_WITH_ASSUMED_TIP).then_some(Reason::Unclear)
+}
+
+/// `shift` is how far an end settles elsewhere, see [`MOST_SHIFT_OF_AN_END`].
+pub(super) fn of_ends(shift: Option<f64>) -> Option<Reason> {
+    shift
+        .is_some_and(|s| s > MOST_SHIFT_OF_AN_END)
+        .then_some(Reason::Hidden)
+}
+
+pub(super) fn is_too_alike(cues: &Cues) -> bool {
+    cues.alike > MOST_ALIKE
+}
+
+pub(super) fn has_unlike_ends(cues: &Cues) -> bool {
+    cues.unlike_ends > MOST_UNLIKE_ENDS
+}
+
+fn too_dark_or_bright(map: &CompoundMap) -> Reason {
+    if map.black > map.burnt {
+        Reason::Dark
+    } else {
+        Reason::Glare
+    }
+}
+
+fn worst_quality(cues: &Cues) -> Option<Reason> {
+    let (worst, _) = cues
+        .quality
+        .iter()
+        .enumerate()
+        // `Good`, which was found too unlikely.
+        .skip(1)
+        .max_by(|a, b| a.1.total_cmp(b.1))?;
+    match Quality::ALL[worst] {
+        Quality::Good => None,
+        Quality::Blurred => Some(Reason::Blurred),
+        Quality::Dark => Some(Reason::Dark),
+        Quality::BurntOut => Some(Reason::BurntOut),
+        Quality::Glare => Some(Reason::Glare),
+        Quality::Hidden => Some(Reason::Hidden),
+        Quality::Smeared => Some(Reason::Smeared),
+    }
+}
