@@ -267,8 +267,9 @@ fn ten_thousand_photos_stay_small() {
 #[test]
 fn pages_are_made_when_they_are_asked_for() {
     let shop = shop(300);
+    let (photos, checks, none) = (&shop.photos, &shop.checks, seepline::Questions::default());
     let mut all =
-        seepline::report::review_pages(&shop.photos, &shop.checks, Rules::built_in(), heading());
+        seepline::report::review_pages(photos, checks, &none, Rules::built_in(), heading());
     assert_eq!(all.next().map(|p| p.path), Some("index.html".to_owned()));
 }
 
