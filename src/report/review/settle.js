@@ -15,7 +15,7 @@
   const TIPS = { up: ["↑", "up"], left: ["←", "to the left"], right: ["→", "to the right"], down: ["↓", "down"] };
   const METHODS = { seep: ["Seep-in", "S"], transfer: ["Transfer", "T"] };
   const answers = new Map(), skipped = new Set(), undo = [];
-  let at = 0, shown = -1, kept = false, unsaved = false, saved = "";
+  let at = 0, shown = -1, kept = false, unsaved = false, saved = "", pending = "";
 
   const key = (q) => q.kind + " " + (q.sha || q.file);
   const said = (q) => answers.get(key(q));
@@ -62,6 +62,7 @@
   }
 
   function say(q, value) {
+    pending = "";
     const step = { at: asked.indexOf(q), was: [] };
     for (const o of alike(q)) {
       step.was.push([o, said(o), skipped.has(key(o))]);
@@ -71,6 +72,15 @@
     undo.push(step);
     keep();
     next(step.at);
+  }
+
+  // Across the outline no end lies: a slip, unless it is said twice, for an outline may lie wrong.
+  function sayTip(q, tip) {
+    const across = q.face && !q.face.ends.some((end) => end.tip === tip);
+    const word = key(q) + " " + tip;
+    if (!across || pending === word) return say(q, tip);
+    pending = word;
+    go(asked.indexOf(q));
   }
 
   function skip() {
@@ -147,7 +157,8 @@
         b.textContent = value === undefined ? TIPS[b.dataset.say][0] : b.dataset.say === value ? "tip" : TIPS[value] && b.dataset.say === opposite(value) ? "base" : TIPS[b.dataset.say][0];
       }
     }
-    c.querySelector(".answer").textContent = value !== undefined ? "Said: " + words(q, value) + "." : skipped.has(key(q)) ? "Skipped." : "";
+    const across = pending.startsWith(key(q) + " ") && "No end of the outline lies there. Say it again if the outline is wrong.";
+    c.querySelector(".answer").textContent = across ? across : value !== undefined ? "Said: " + words(q, value) + "." : skipped.has(key(q)) ? "Skipped." : "";
     c.classList.toggle("is-said", value !== undefined);
     const last = lastSet(), same = c.querySelector("[data-same]");
     if (same) {
@@ -170,7 +181,7 @@
     const b = element("button", { type: "button", textContent: text });
     b.setAttribute("aria-label", label);
     b.dataset.say = value;
-    b.addEventListener("click", () => say(q, value));
+    b.addEventListener("click", () => q.kind === "tip" ? sayTip(q, value) : say(q, value));
     return b;
   }
 
@@ -232,7 +243,7 @@
     const title = element("h2", { id: "ask-" + i, textContent: (i + 1) + ". " + TITLES[q.kind] });
     const c = element("section", { className: "ask", tabIndex: -1 }, title, photo(q));
     c.setAttribute("aria-labelledby", title.id);
-    c.append(choices(q), element("p", { className: "answer" }), element("p", { className: "small", textContent: q.why }));
+    c.append(choices(q), element("p", { className: "answer", role: "status" }), element("p", { className: "small", textContent: q.why }));
     const name = element("p", { className: "small" }, element("bdi", { textContent: q.name }));
     if (q.sha) name.append(" ", element("a", { href: "pictures/" + q.sha + ".jpg", target: "_blank", rel: "noopener", textContent: "Larger" }));
     c.append(name);
@@ -304,7 +315,7 @@
 
   function pressed(e) {
     const q = asked[at], letter = e.key.toLowerCase();
-    if (q.kind === "tip" && ARROWS[e.key]) return () => say(q, ARROWS[e.key]);
+    if (q.kind === "tip" && ARROWS[e.key]) return () => sayTip(q, ARROWS[e.key]);
     if (q.kind === "method" && letter === "s") return () => say(q, "seep");
     if (q.kind === "method" && letter === "t") return () => say(q, "transfer");
     if (q.kind === "jaw" && letter === "j") return () => cardOf(at).querySelector("input").focus();
