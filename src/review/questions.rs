@@ -48,6 +48,8 @@ pub enum About {
     JawSet,
 }
 
+type Asks<'a> = &'a dyn Fn(&PhotoRecord) -> Option<About>;
+
 impl Questions {
     /// Of the photos of a result; `rows` are the lines of the table that speak of them.
     pub(crate) fn of(photos: &[PhotoRecord], table: &Table, rows: &HashMap<String, Row>) -> Self {
@@ -71,7 +73,7 @@ impl Questions {
             let asked = p.told.jaw_set.is_none() && !p.line.check.is_empty();
             asked.then_some(About::JawSet)
         };
-        let kinds: [&dyn Fn(&PhotoRecord) -> Option<About>; 3] = [&method, &tip, &jaw_set];
+        let kinds: [Asks<'_>; 3] = [&method, &tip, &jaw_set];
         let mut asked = Vec::new();
         for kind in kinds {
             for (photo, record) in photos.iter().enumerate() {
