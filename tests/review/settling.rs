@@ -135,6 +135,24 @@ fn the_keyboard_alone_settles_all_and_the_next_review_takes_it() {
 }
 
 #[test]
+fn a_finger_says_which_end_is_the_tip_on_a_narrow_screen() {
+    let shop = shop();
+    review(&shop, "groups.csv");
+    let Some(phone) = Phone::of_folder(&shop.path("out"), Kind::Phone) else {
+        return;
+    };
+    phone.go("/settle.html");
+    phone.click("section:nth-child(2) .end");
+    phone.until("an answer", || {
+        phone.text("#said").contains("1 of 4 said").then_some(())
+    });
+    assert_eq!(phone.count(".end[aria-pressed=true]"), 1);
+    phone.shot("settle");
+    let fits = "return document.documentElement.scrollWidth <= window.innerWidth";
+    assert_eq!(phone.run(fits), true);
+}
+
+#[test]
 fn only_photos_whose_word_changed_are_read_again() {
     let shop = Shop::with_two_checks();
     assert_eq!(read_now(&shop.review("out", "", 0)), 6);
