@@ -17,6 +17,7 @@ mod overview;
 mod paths;
 mod photo;
 mod set;
+mod settle;
 pub(crate) mod shown;
 mod sparkline;
 mod strip;
@@ -24,9 +25,11 @@ mod table;
 
 use jiff::civil::DateTime;
 
-use crate::review::{CheckLine, Findings, Order, PhotoLine};
+use crate::review::{CheckLine, Findings, Order, PhotoLine, Questions};
 use crate::taper::rules::Rules;
 use paths::Paths;
+
+pub(crate) use settle::PAGE as SETTLE_PAGE;
 
 pub use paths::{picture_path, thumb_path};
 
@@ -58,6 +61,7 @@ struct Review<'a> {
     heading: ReviewHeading<'a>,
     photos: Vec<&'a PhotoLine>,
     checks: &'a [CheckLine],
+    questions: &'a Questions,
     rules: &'a Rules,
     order: Order<'a>,
     findings: Findings,
@@ -71,6 +75,9 @@ enum Job {
     Script,
     Names,
     Rows(usize),
+    Settle,
+    SettleScript,
+    Questions,
     Overview,
     Table,
     Sets(usize),
@@ -86,6 +93,7 @@ enum Job {
 pub fn review_pages<'a>(
     photos: &'a [impl AsRef<PhotoLine>],
     checks: &'a [CheckLine],
+    questions: &'a Questions,
     rules: &'a Rules,
     heading: ReviewHeading<'a>,
 ) -> impl Iterator<Item = Page> + 'a {
@@ -97,6 +105,7 @@ pub fn review_pages<'a>(
         heading,
         photos,
         checks,
+        questions,
         rules,
         order,
         findings,
@@ -120,6 +129,9 @@ impl Review<'_> {
             Job::Style,
             Job::Script,
             Job::Names,
+            Job::Settle,
+            Job::SettleScript,
+            Job::Questions,
         ];
         jobs.extend((0..data::chunks(self)).map(Job::Rows));
         jobs.extend((0..pages_for(self.order.sets.len())).map(Job::Sets));
@@ -137,6 +149,9 @@ impl Review<'_> {
             Job::Script => ("table.js".to_owned(), table::SCRIPT.to_owned()),
             Job::Names => ("data/names.js".to_owned(), data::names(self)),
             Job::Rows(chunk) => (data::chunk_path(chunk), data::rows(self, chunk)),
+            Job::Settle => (settle::PAGE.to_owned(), settle::page(self)),
+            Job::SettleScript => ("settle.js".to_owned(), settle::SCRIPT.to_owned()),
+            Job::Questions => (settle::DATA.to_owned(), settle::data(self)),
             Job::Overview => ("index.html".to_owned(), overview::page(self)),
             Job::Table => ("checks.html".to_owned(), table::page(self)),
             Job::Sets(page) => (paths::numbered("sets", page), set::list(self, page)),

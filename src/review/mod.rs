@@ -17,6 +17,7 @@
 //! | [`record`] | a photo read: its line, and what the advice needs besides |
 //! | [`gather`](mod@gather) | photos → checks: which were taken after one clamping |
 //! | [`advised`] | a check's photos → its line, with today's advice |
+//! | [`questions`] | what the photos leave open that words can settle, beside the table as it was [`written`] |
 //! | [`lines`] | the two kinds of line, as others read them |
 //! | [`output`] | lines → JSON lines and tables |
 //! | [`findings`] | what a lead looks for first: against the advice, passes, drift, a jaw that keeps disagreeing |
@@ -59,9 +60,11 @@ mod findings;
 mod gather;
 mod lines;
 mod output;
+mod questions;
 mod record;
 mod table;
 mod told;
+mod written;
 
 pub(crate) use advised::check_lines;
 pub(crate) use findings::{
@@ -70,6 +73,8 @@ pub(crate) use findings::{
 pub(crate) use gather::{PAUSE, gather};
 pub use lines::{CheckLine, Contact, PhotoLine};
 pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
+pub use questions::{About, Question, Questions};
 pub(crate) use record::{PhotoRecord, ResultLine};
 pub(crate) use table::Table;
 pub(crate) use told::{Sources, Standing};
+pub use written::Written;

@@ -6,6 +6,7 @@ use csv::ByteRecord;
 use serde::de::value::StrDeserializer;
 use serde::de::{DeserializeOwned, IntoDeserializer};
 
+use super::written::Written;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
@@ -14,7 +15,7 @@ use crate::text::spreadsheet::{Line, Problem, column_name, lines, of_cell};
 use crate::units::PerSide;
 
 /// The columns that are known; `file` must be there.
-const COLUMNS: [&str; 9] = [
+pub(super) const COLUMNS: [&str; 9] = [
     "file", "jaw_set", "check", "jaw", "taper", "grip", "method", "tip", "done",
 ];
 
@@ -22,6 +23,8 @@ const COLUMNS: [&str; 9] = [
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Row {
     pub(super) line: u64,
+    /// Its place in [`Written::lines`].
+    pub(super) at: usize,
     /// As in the result: below the reviewed folder, with `/`; or the name alone, where only one photo has it.
     pub(super) file: String,
     pub(crate) jaw_set: Option<String>,
@@ -38,6 +41,7 @@ pub(crate) struct Row {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Table {
     rows: Vec<Row>,
+    written: Written,
 }
 
 impl Table {
@@ -50,53 +54,55 @@ impl Table {
         let lines = lines(bytes).unwrap_or_else(|problem| vec![Err(problem)]);
         let mut lines = lines.into_iter();
         let header = lines.next().unwrap_or_else(|| Err(nameless()));
-        let columns = header.map(|header| columns(&header.cells, &mut problems));
-        let columns = match columns {
-            Ok(columns) if columns.contains(&Some("file")) => columns,
-            Ok(_) => return (Self::default(), [problems, vec![nameless()]].concat()),
+        let header = match header {
+            Ok(header) => header.cells,
             Err(problem) => return (Self::default(), vec![problem]),
         };
-        let mut rows = Vec::new();
+        let columns = columns(&header, &mut problems);
+        if !columns.contains(&Some("file")) {
+            return (Self::default(), [problems, vec![nameless()]].concat());
+        }
+        let (mut rows, mut written) = (Vec::new(), Written::under(&header, &columns));
         for line in lines {
+            let at = written.add(line.as_ref().ok().map(|l| &l.cells));
             match line.and_then(|line| row(&line, &columns, largest)) {
-                Ok(Some(row)) => rows.push(row),
+                Ok(Some(row)) => rows.push(Row { at, ..row }),
                 Ok(None) => {}
                 Err(problem) => problems.push(problem),
             }
         }
-        (Self { rows }, problems)
+        (Self { rows, written }, problems)
+    }
+
+    /// All that it says, used or not.
+    pub(crate) fn written(&self) -> &Written {
+        &self.written
     }
 
     /// The line of each of these files; lines that speak of none of them, of several, or of one that an
     /// earlier line speaks of, are problems.
     pub(crate) fn of_files(&self, files: &[&str]) -> (HashMap<String, Row>, Vec<Problem>) {
-        let mut by_name: HashMap<&str, Vec<&str>> = HashMap::new();
+        let (mut by_place, mut by_name) = (Named::new(), Named::new());
         for file in files {
-            by_name.entry(file).or_default().push(file);
-            if let Some((_, name)) = file.rsplit_once('/') {
-                by_name.entry(name).or_default().push(file);
+            let place = in_a_cell(file);
+            if let Some((_, name)) = place.rsplit_once('/') {
+                by_name.entry(name.to_owned()).or_default().push(file);
             }
+            by_place.entry(place).or_default().push(file);
         }
         let (mut rows, mut problems) = (HashMap::new(), Vec::new());
         for row in &self.rows {
-            let found = by_name
-                .get(row.file.as_str())
-                .map_or(&[][..], Vec::as_slice);
             // A whole path is meant before a name alone.
-            let file = found.iter().find(|f| **f == row.file).or(match found {
-                [only] => Some(only),
-                _ => None,
-            });
-            let what = match file {
-                Some(file) if !rows.contains_key(*file) => {
+            let found = by_place.get(&row.file).or_else(|| by_name.get(&row.file));
+            let found = found.map_or(&[][..], Vec::as_slice);
+            let what = match found {
+                [file] if !rows.contains_key(*file) => {
                     rows.insert((*file).to_owned(), row.clone());
                     continue;
                 }
-                Some(_) => "an earlier line speaks of this photo; that one was used",
-                None if found.is_empty() => {
-                    "no photo is called so; write its place below the reviewed folder, with /"
-                }
-                None => "several photos are called so; write the folder before the name, with /",
+                [_] => "an earlier line speaks of this photo; that one was used",
+                [] => "no photo is called so; write its place below the reviewed folder, with /",
+                _ => "several photos are called so; write the folder before the name, with /",
             };
             problems.push(Problem {
                 line: row.line,
@@ -105,6 +111,20 @@ impl Table {
         }
         (rows, problems)
     }
+}
+
+/// Files by what a cell can say of them.
+type Named<'a> = HashMap<String, Vec<&'a str>>;
+
+/// A file's place as a cell says it: the blanks around a cell are no part of it, `\` stands for `/`, and a
+/// line is one line.
+pub(crate) fn in_a_cell(file: &str) -> String {
+    let plain = |c: char| match c {
+        '\\' => '/',
+        c if c.is_control() => char::REPLACEMENT_CHARACTER,
+        c => c,
+    };
+    file.trim_ascii().chars().map(plain).collect()
 }
 
 fn nameless() -> Problem {
@@ -269,6 +289,20 @@ mod tests {
         assert_eq!(rows["y/b.jpg"].jaw_set.as_deref(), Some("plover"));
         let lines: Vec<u64> = problems.iter().map(|p| p.line).collect();
         assert_eq!(lines, [3, 5, 6]);
+    }
+
+    #[test]
+    fn a_name_that_no_cell_can_say_as_it_is_can_still_be_named() {
+        let odd = [" a.jpg ", "x\\b.jpg", "c\nd.jpg"];
+        let text = odd.map(in_a_cell).join("\n");
+        let (table, problems) = parse(&format!("file\n{text}\n"));
+        assert_eq!(problems, []);
+        let (rows, problems) = table.of_files(&odd);
+        assert_eq!((rows.len(), problems.len()), (3, 0));
+        // Two names that a cell can't tell apart are both left.
+        let (rows, problems) = table.of_files(&["a.jpg", " a.jpg"]);
+        assert_eq!(rows.len(), 0);
+        assert!(problems[0].what.contains("several"));
     }
 
     #[test]

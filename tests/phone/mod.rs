@@ -1,7 +1,7 @@
 //! The page for phones, driven over loopback: the real program, and requests as a phone or an attacker sends
 //! them.
 mod answers;
-mod browser;
+pub(crate) mod browser;
 mod calls;
 mod client;
 mod clock;

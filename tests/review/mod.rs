@@ -10,4 +10,5 @@ mod finding;
 mod grouping;
 mod parts;
 mod running;
+mod settling;
 mod shop;

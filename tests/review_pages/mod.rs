@@ -8,8 +8,8 @@ mod shop;
 use std::collections::BTreeMap;
 
 use jiff::civil::date;
-use seepline::Rules;
 use seepline::report::{Page, ReviewHeading, review_pages};
+use seepline::{About, Question, Questions, Rules};
 use shop::Shop;
 
 pub(crate) fn heading() -> ReviewHeading<'static> {
@@ -21,7 +21,30 @@ pub(crate) fn heading() -> ReviewHeading<'static> {
 }
 
 pub(crate) fn pages(shop: &Shop) -> Vec<Page> {
-    review_pages(&shop.photos, &shop.checks, Rules::built_in(), heading()).collect()
+    let questions = questions(shop);
+    review_pages(
+        &shop.photos,
+        &shop.checks,
+        &questions,
+        Rules::built_in(),
+        heading(),
+    )
+    .collect()
+}
+
+/// The tip of every twentieth photo.
+pub(crate) fn questions(shop: &Shop) -> Questions {
+    let photos = shop.photos.iter().enumerate().step_by(20);
+    let asked = photos.map(|(photo, line)| Question {
+        photo,
+        about: About::Tip { said: None },
+        file: line.file.clone(),
+        line: None,
+    });
+    Questions {
+        asked: asked.collect(),
+        ..Questions::default()
+    }
 }
 
 /// By path; each path once.

@@ -96,7 +96,12 @@ pub(crate) fn photo(number: u64, check: &str, pattern: Pattern) -> PhotoLine {
         check: check.to_owned(),
         taken: Some(made(number as i64 / 9)),
         size_px: Some([3000, 4000]),
-        corners_px: None,
+        corners_px: Some([
+            [900.0, 2300.0],
+            [2300.0, 2250.0],
+            [2400.0, 3500.0],
+            [850.0, 3550.0],
+        ]),
         method: Method::Seep,
         pattern,
         confidence: 0.97,

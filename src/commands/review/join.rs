@@ -3,16 +3,17 @@
 use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, ensure};
 
 use super::results::{self, RESULT, Title};
-use super::store::{self, PICTURES, THUMBS, each_line};
+use super::store::{self, GROUPS, PICTURES, THUMBS, each_line};
 use crate::commands::archive::say;
 use crate::commands::cli::JoinArgs;
-use crate::commands::{Outcome, settings};
-use crate::review::{PhotoRecord, ResultLine};
+use crate::commands::{Outcome, complain, settings};
+use crate::report::SETTLE_PAGE;
+use crate::review::{PhotoRecord, Questions, ResultLine, Table};
 
 pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.result.rules.as_deref())?;
@@ -28,20 +29,48 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
         }
     }
     let result = results::of(photos, &rules, true);
+    let table = table(args)?;
+    let files: Vec<&str> = result.photos.iter().flat_map(names).collect();
+    let (rows, _) = table.of_files(&files);
+    let questions = Questions::of(&result.photos, &table, &rows);
     let title = Title {
         of: results::names(&args.parts),
         note: None,
         rules: &rules,
+        questions: &questions,
     };
     results::write(&result, &args.result, &title)?;
     say(&format!(
-        "{} photos, {} checks from {} parts. The result is in {}.",
+        "{} photos, {} checks from {} parts. The result is in {}.{}",
         result.photos.len(),
         result.checks.len(),
         args.parts.len(),
-        into.display()
+        into.display(),
+        results::left_open(&questions, into)
     ))?;
     Ok(results::outcome(&result))
+}
+
+/// The table that the parts were read with; its faults were said then.
+fn table(args: &JoinArgs) -> anyhow::Result<Table> {
+    let given = |part: &PathBuf| fs::read(part.join(GROUPS)).ok();
+    let tables: Vec<Vec<u8>> = args.parts.iter().filter_map(given).collect();
+    let Some(first) = tables.first() else {
+        return Ok(Table::default());
+    };
+    if tables.iter().any(|table| table != first) {
+        complain(&[format!(
+            "the parts were read with different tables; the page {SETTLE_PAGE} goes on from the first one only"
+        )]);
+    }
+    fs::write(args.result.into.join(GROUPS), first).context("the table could not be kept")?;
+    Ok(Table::parse(first, settings::LARGEST_TAPER).0)
+}
+
+/// Of all files with that content: a name alone must be told from every other.
+fn names(photo: &PhotoRecord) -> impl Iterator<Item = &str> {
+    let copies = photo.line.same_as.iter().map(String::as_str);
+    std::iter::once(photo.line.file.as_str()).chain(copies)
 }
 
 /// By file; a part that is named twice counts once.

@@ -10,6 +10,7 @@
 //! | `readings.jsonl` | a line per photo read, by content, method, tip and version of the program; appended, one write a line |
 //! | `files.jsonl` | a line per file: place, size, time of change → SHA-256; a file that changed less than 2 s before it was hashed is hashed again |
 //! | `review.jsonl` | the result, written anew at the end of each pass under another name, then renamed |
+//! | `groups-given.csv` | the table that was given with `--groups`, for the page that settles what is open and for `join` |
 //! | `thumbs/`, `pictures/` | `<SHA-256>.jpg`, 320 px and at most 800 px; written before the photo's line, and made again with its reading where one is gone |
 //! | `review.lock` | locked by the run at work, with the system's lock, which ends with the process; marks the folder, so that no review walks it |
 //!
@@ -48,7 +49,7 @@ use super::archive::say;
 use super::{Outcome, archive, complain, settings};
 use crate::archive::{Archive, ArchiveError, Details};
 use crate::commands::cli::ReviewArgs;
-use crate::review::{PhotoRecord, Sources, Standing, Table};
+use crate::review::{PhotoRecord, Questions, Sources, Standing, Table};
 use crate::taper::rules::Rules;
 use crate::text::spreadsheet::Problem;
 use records::Tally;
@@ -68,9 +69,10 @@ pub(super) fn run(args: &ReviewArgs) -> anyhow::Result<Outcome> {
         check_folder(folder, &args.result.into)?;
     }
     let rules = settings::rules(args.result.rules.as_deref())?;
-    let table = table(args)?;
+    let (table, written) = table(args)?;
     let archive = standing(args)?;
     let mut store = Store::open(&args.result.into)?;
+    store.keep_groups(written.as_deref())?;
     let stop = stopped_by_signals()?;
     let mut review = Review {
         args,
@@ -162,13 +164,16 @@ impl Review<'_> {
         // Else checks may lack photos, and what is filed stands.
         let whole = !stopped && self.args.part.is_none();
         let result = results::of(records, &self.rules, self.args.part.is_none());
+        let questions = Questions::of(&result.photos, &self.table, &self.sources.rows);
         let title = results::Title {
             of: results::names(&self.args.folders),
             note: note(stopped, self.args.part.is_some()),
             rules: &self.rules,
+            questions: &questions,
         };
         results::write(&result, &self.args.result, &title)?;
-        say(&told(&tally, &result, stopped, self.args))?;
+        let open = results::left_open(&questions, &self.args.result.into);
+        say(&(told(&tally, &result, stopped, self.args) + &open))?;
         if self.args.file && whole {
             file::file(&result, &walked, self.args, &self.sources, &self.rules)?;
         }
@@ -254,9 +259,10 @@ fn threads(args: &ReviewArgs) -> usize {
     args.threads.map_or_else(cores, usize::from)
 }
 
-fn table(args: &ReviewArgs) -> anyhow::Result<Table> {
+/// With the file's bytes.
+fn table(args: &ReviewArgs) -> anyhow::Result<(Table, Option<Vec<u8>>)> {
     let Some(file) = &args.groups else {
-        return Ok(Table::default());
+        return Ok((Table::default(), None));
     };
     let name = file.display();
     let bytes = fs::read(file).with_context(|| {
@@ -265,7 +271,7 @@ fn table(args: &ReviewArgs) -> anyhow::Result<Table> {
     let (table, problems) = Table::parse(&bytes, settings::LARGEST_TAPER);
     let line = |p: &Problem| format!("{name}, line {}: {}", p.line, p.what);
     complain(&problems.iter().map(line).collect::<Vec<_>>());
-    Ok(table)
+    Ok((table, Some(bytes)))
 }
 
 /// What the archive says; a shop without one still reviews.
@@ -317,8 +323,12 @@ fn told(tally: &Tally, result: &results::Reviewed, stopped: bool, args: &ReviewA
     } else {
         String::new()
     };
+    let again = match tally.again {
+        0 => String::new(),
+        again => format!(" ({again} of them again, as its tip or method was said anew)"),
+    };
     format!(
-        "{photos} photos, {} read now, {} known already;{checks} {} could not be judged, {} not opened. \
+        "{photos} photos, {} read now{again}, {} known already;{checks} {} could not be judged, {} not opened. \
          The result is in {}.{left}",
         tally.read,
         photos.saturating_sub(tally.read + tally.unopened),

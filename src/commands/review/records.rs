@@ -14,6 +14,8 @@ use crate::review::PhotoRecord;
 pub(super) struct Tally {
     /// Photos read now, each content once.
     pub(super) read: usize,
+    /// Those among them that were read before, with another word about them.
+    pub(super) again: usize,
     /// Lines about what could not be opened.
     pub(super) unopened: usize,
     /// Files not come to before it was stopped.
@@ -28,7 +30,7 @@ impl Round<'_> {
         store: &Store,
         stop: &AtomicBool,
     ) -> anyhow::Result<(Vec<PhotoRecord>, Tally)> {
-        let (contents, read) = work::contents(self, &walked.files, store, stop)?;
+        let (contents, [read, again]) = work::contents(self, &walked.files, store, stop)?;
         let mut records = self.records(&walked.files, &contents, store)?;
         let opened = records.len();
         records.extend(self.unopened(walked, &contents));
@@ -39,6 +41,7 @@ impl Round<'_> {
         });
         let tally = Tally {
             read,
+            again,
             unopened: records.len() - opened,
             left: contents.iter().filter(|c| **c == Content::NotCome).count(),
         };

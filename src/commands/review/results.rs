@@ -10,9 +10,9 @@ use super::work::{unfinished, write as write_whole};
 use crate::commands::Outcome;
 use crate::commands::archive::now;
 use crate::commands::cli::ResultArgs;
-use crate::report::{ReviewHeading, review_pages};
+use crate::report::{ReviewHeading, SETTLE_PAGE, review_pages};
 use crate::review::{
-    CheckLine, PhotoRecord, check_lines, checks_csv, gather, photos_csv, to_jsonl,
+    CheckLine, PhotoRecord, Questions, check_lines, checks_csv, gather, photos_csv, to_jsonl,
 };
 use crate::taper::rules::Rules;
 
@@ -43,6 +43,8 @@ pub(super) struct Title<'a> {
     /// That it is a part, or was stopped.
     pub(super) note: Option<&'a str>,
     pub(super) rules: &'a Rules,
+    /// What the photos leave open.
+    pub(super) questions: &'a Questions,
 }
 
 /// Writes `review.jsonl`, the pages, and what else was asked for.
@@ -78,7 +80,8 @@ fn write_pages(result: &Reviewed, into: &Path, title: &Title<'_>) -> anyhow::Res
         when: now(),
         note: title.note,
     };
-    for page in review_pages(&result.photos, &result.checks, title.rules, heading) {
+    let (photos, checks) = (&result.photos, &result.checks);
+    for page in review_pages(photos, checks, title.questions, title.rules, heading) {
         let place = into.join(&page.path);
         if let Some(folder) = place.parent() {
             fs::create_dir_all(folder)
@@ -87,6 +90,17 @@ fn write_pages(result: &Reviewed, into: &Path, title: &Title<'_>) -> anyhow::Res
         write_whole(&place, &page.bytes)?;
     }
     Ok(())
+}
+
+/// Where the answers to what is left open are given; nothing where nothing is.
+pub(super) fn left_open(questions: &Questions, into: &Path) -> String {
+    match questions.photos() {
+        0 => String::new(),
+        photos => format!(
+            " What words can settle is left open in {photos} of the photos: say it on the page {}.",
+            into.join(SETTLE_PAGE).display()
+        ),
+    }
 }
 
 /// The last parts of the folders' names, for the heading.

@@ -15,12 +15,15 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::walk::{Found, LOCK};
+use super::work::write;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::review::PhotoRecord;
 
 const READINGS: &str = "readings.jsonl";
 const FILES: &str = "files.jsonl";
+/// The table that was given; under a name that nobody gives to a table of their own.
+pub(super) const GROUPS: &str = "groups-given.csv";
 /// Folders of the pictures.
 pub(super) const THUMBS: &str = "thumbs";
 pub(super) const PICTURES: &str = "pictures";
@@ -126,6 +129,20 @@ impl Store {
                 .with_context(|| format!("the folder {name} could not be made"))?;
         }
         Ok(())
+    }
+
+    /// Keeps the table that this run was given, instead of that of an earlier one.
+    ///
+    /// # Errors
+    /// Where it cannot be written.
+    pub(super) fn keep_groups(&self, table: Option<&[u8]>) -> anyhow::Result<()> {
+        let place = self.folder.join(GROUPS);
+        match table {
+            Some(bytes) => write(&place, bytes),
+            None if place.exists() => fs::remove_file(&place)
+                .with_context(|| format!("{} could not be deleted", place.display())),
+            None => Ok(()),
+        }
     }
 
     /// Names of the photos' pictures, where both are there.

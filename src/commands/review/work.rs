@@ -38,7 +38,8 @@ pub(super) fn sha256_of(bytes: &[u8]) -> String {
     format!("{:x}", Sha256::digest(bytes))
 }
 
-/// The content of every file, as `files`, and how many were read for it.
+/// The content of every file, as `files`; how many were read for it, and how many of these not for the first
+/// time.
 ///
 /// # Errors
 /// Where the store can no longer be written.
@@ -47,7 +48,7 @@ pub(super) fn contents(
     files: &[Found],
     store: &Store,
     stop: &AtomicBool,
-) -> anyhow::Result<(Vec<Content>, usize)> {
+) -> anyhow::Result<(Vec<Content>, [usize; 2])> {
     let known = |file: &Found| {
         let sha256 = store.content(file)?;
         let ours = round.is_ours(sha256);
@@ -64,7 +65,7 @@ pub(super) fn contents(
         .map(|(i, _)| i)
         .collect();
     if open.is_empty() {
-        return Ok((contents, 0));
+        return Ok((contents, [0, 0]));
     }
     store.make_picture_folders()?;
     let work = Work {
@@ -73,7 +74,9 @@ pub(super) fn contents(
         stop,
         // So that a photo that lies in two places is read once.
         claimed: Mutex::new(store.known().clone()),
+        seen: store.known().iter().map(|k| k.sha256.as_str()).collect(),
         read: AtomicUsize::new(0),
+        again: AtomicUsize::new(0),
         failed: Mutex::new(None),
     };
     for (index, content) in work.all(files, &open) {
@@ -83,7 +86,10 @@ pub(super) fn contents(
     if let Some(error) = failed.unwrap_or_else(PoisonError::into_inner) {
         return Err(error);
     }
-    Ok((contents, work.read.into_inner()))
+    Ok((
+        contents,
+        [work.read, work.again].map(AtomicUsize::into_inner),
+    ))
 }
 
 struct Work<'a> {
@@ -92,7 +98,10 @@ struct Work<'a> {
     stop: &'a AtomicBool,
     /// Read, or being read by some thread.
     claimed: Mutex<HashSet<Key>>,
+    /// Contents that an earlier run read in whatever way.
+    seen: HashSet<&'a str>,
     read: AtomicUsize,
+    again: AtomicUsize,
     /// Why nothing more can be kept.
     failed: Mutex<Option<anyhow::Error>>,
 }
@@ -157,6 +166,9 @@ impl Work<'_> {
                 .add(&record)
                 .context("the reading could not be kept; check the space in the folder --into")?;
             self.read.fetch_add(1, Ordering::Relaxed);
+            if self.seen.contains(&*sha256) {
+                self.again.fetch_add(1, Ordering::Relaxed);
+            }
         }
         // A file that is being written to is looked at again.
         if size == file.size {

@@ -4,8 +4,9 @@ use maud::{Markup, html};
 
 use super::super::words;
 use super::layout::{self, From};
-use super::{Review, photo, shown};
+use super::{Review, photo, settle, shown};
 use crate::review::{CheckLine, Flag};
+use crate::taper::advice::Action;
 use crate::units::PerSide;
 
 pub(super) fn page(review: &Review<'_>, index: usize) -> String {
@@ -66,6 +67,7 @@ fn headline(check: &CheckLine) -> Markup {
                 p .amounts { (shown::lines(&shown::change(change))) }
             }
             p { (words::sentence(&shown::free(&check.what_to_do))) }
+            @if check.action == Action::Settle { p { a href=(From::Below.to(settle::PAGE)) { (settle::NAME) } } }
         }
     }
 }

@@ -15,11 +15,12 @@ use crate::units::PerSide;
 const CHUNK: usize = 5000;
 /// Thumbnails in one row.
 const THUMBS: usize = 3;
-const ACTIONS: [&str; 5] = [
+const ACTIONS: [&str; 6] = [
     "Leave the taper as it is",
     "Cut again with less taper",
     "Cut again with more taper",
     "Fix first, no taper change yet",
+    "Say what is left open, and read again",
     "Take the photo again",
 ];
 
@@ -122,7 +123,7 @@ fn thumbs<'r>(review: &'r Review<'_>, check: &'r CheckLine) -> Vec<&'r str> {
 
 /// JSON that may also stand inside a page: no `<` that could end a script element (HTML standard,
 /// 4.12.1.3, restrictions for contents of script elements).
-fn script(value: &Value) -> String {
+pub(super) fn script(value: &Value) -> String {
     value
         .to_string()
         .replace('<', "\\u003c")

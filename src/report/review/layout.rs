@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::document;
-use super::{Review, pages_for, paths, shown};
+use super::{Review, pages_for, paths, settle, shown};
 
 pub(super) const CSS: &str = include_str!("style.css");
 
@@ -59,6 +59,7 @@ fn menu(from: From, title: &str) -> Markup {
             a href=(from.to("checks.html")) { "All checks" }
             a href=(from.to("sets.html")) { "Jaw sets" }
             a href=(from.to("files.html")) { "Broken files" }
+            a href=(from.to(settle::PAGE)) { (settle::NAME) }
         }
     }
 }

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use super::super::words;
 use super::layout::{self, From};
-use super::{Review, files, lists, set, shown};
+use super::{Review, files, lists, set, settle, shown};
 use crate::reading::pattern::Pattern;
 use crate::review::Flag;
 use crate::taper::advice::Grip;
@@ -23,6 +23,7 @@ pub(super) fn page(review: &Review<'_>) -> String {
         (layout::hatchings())
         h1 { "Review of " bdi { (title) } }
         (totals(review))
+        (settle::pointer(review))
         h2 { "Look at first" }
         (tiles(review))
         div .columns {

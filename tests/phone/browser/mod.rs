@@ -5,7 +5,7 @@ mod corners;
 mod flow;
 mod needs;
 mod network;
-mod phone;
+pub(crate) mod phone;
 mod plain;
 mod small;
 mod walk;

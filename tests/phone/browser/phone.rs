@@ -54,6 +54,18 @@ impl Drop for Phone {
 impl Phone {
     /// Paired, on the first page. `None` where there is no browser, which is said.
     pub(crate) fn paired(server: &Server, kind: Kind) -> Option<Self> {
+        let phone = Self::begun(format!("http://{}", server.phone().host()), kind)?;
+        phone.go(&format!("/pair?key={}", server.key));
+        phone.wait("#quick");
+        Some(phone)
+    }
+
+    /// With pages of a folder. `None` where there is no browser, which is said.
+    pub(crate) fn of_folder(folder: &Path, kind: Kind) -> Option<Self> {
+        Self::begun(format!("file://{}", folder.display()), kind)
+    }
+
+    fn begun(base: String, kind: Kind) -> Option<Self> {
         if !needs::browser() {
             return None;
         }
@@ -64,17 +76,13 @@ impl Phone {
         let begun = driver.ask("POST", "/session", &wanted).expect("a session");
         let session = format!("/session/{}", begun["sessionId"].as_str().expect("an id"));
         let process = begun["capabilities"]["goog:processID"].as_u64();
-        let base = format!("http://{}", server.phone().host());
-        let phone = Self {
+        Some(Self {
             driver,
             session,
             process,
             base,
             _profile: profile,
-        };
-        phone.go(&format!("/pair?key={}", server.key));
-        phone.wait("#quick");
-        Some(phone)
+        })
     }
 
     fn ask(&self, method: &str, path: &str, body: &Value) -> Result<Value, String> {
@@ -175,6 +183,16 @@ impl Phone {
     pub(crate) fn keys(&self, css: &str, keys: &str) {
         let path = format!("/element/{}/value", self.element(css));
         self.tell(&path, &json!({ "text": keys }));
+    }
+
+    /// Presses keys one after the other, wherever the focus is.
+    pub(crate) fn press(&self, keys: &str) {
+        let stroke = |key: char| {
+            ["keyDown", "keyUp"].map(|kind| json!({ "type": kind, "value": key.to_string() }))
+        };
+        let strokes: Vec<Value> = keys.chars().flat_map(stroke).collect();
+        let actions = json!({ "actions": [{ "type": "key", "id": "keys", "actions": strokes }] });
+        self.tell("/actions", &actions);
     }
 
     /// Takes a photo for that jaw, as the camera hands it over.

@@ -1,0 +1,166 @@
+//! What is left open, settled on the report's page, and taken by the next review.
+
+use std::fs;
+use std::io::Cursor;
+
+use image::ImageFormat;
+use serde_json::json;
+
+use super::shop::{Shop, read_now};
+use crate::phone::browser::phone::{Kind, Phone};
+use crate::support::samples;
+
+/// Arrows and the like (W3C, `WebDriver`, “Keyboard actions”).
+const UP: &str = "\u{e013}";
+const LEFT: &str = "\u{e012}";
+const DOWN: &str = "\u{e015}";
+const ENTER: &str = "\u{e007}";
+
+const HOSTILE: &str = "heron/=a, \"b\" 鷺;c'.png";
+
+/// A tip that points down, a print read as a seam, and a photo of no known jaw set.
+fn shop() -> Shop {
+    let shop = Shop::new();
+    let jaw = image::load_from_memory(&samples::bytes("heron-too-much-taper/jaw1.jpg")).unwrap();
+    let mut turned = Cursor::new(Vec::new());
+    // Its EXIF orientation, which is lost here, is a quarter turn; half a turn more, and the tip is below.
+    jaw.rotate270()
+        .write_to(&mut turned, ImageFormat::Png)
+        .unwrap();
+    shop.write(HOSTILE, turned.get_ref());
+    shop.put("wren-full-length/jaw1.jpg", "photos/c.jpg");
+    shop.put("singles/transfer-tip-only-violet.jpg", "plover/film.jpg");
+    // A column that is not known and a photo that is elsewhere are kept.
+    let table = "colour,file,taper,done\nred,film.jpg,3thou,'=1\n,elsewhere.jpg,,\"a, b\"\n";
+    fs::write(shop.path("groups.csv"), table).unwrap();
+    shop
+}
+
+fn review(shop: &Shop, groups: &str) -> String {
+    let line = format!("checks --into out --groups {groups}");
+    let output = shop.run("review", &line);
+    assert!(output.status.code().is_some_and(|c| c < 2));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+#[test]
+fn the_keyboard_alone_settles_all_and_the_next_review_takes_it() {
+    let shop = shop();
+    let said = review(&shop, "groups.csv");
+    assert!(said.contains("left open in 3 of the photos"), "{said}");
+    assert!(said.contains("settle.html"), "{said}");
+    let Some(desk) = Phone::of_folder(&shop.path("out"), Kind::Desk) else {
+        return;
+    };
+    let saved = tempfile::tempdir().unwrap();
+    desk.devtools(
+        "Browser.setDownloadBehavior",
+        &json!({ "behavior": "allow", "downloadPath": saved.path() }),
+    );
+    desk.go("/settle.html");
+    let says = |text: &str| {
+        desk.until(text, || desk.text("#said").contains(text).then_some(()));
+    };
+    says("0 of 4 said");
+    // The method first; a slip is taken back, and what is skipped comes again.
+    desk.press("s");
+    says("1 of 4 said");
+    desk.press("u");
+    says("0 of 4 said");
+    desk.press("t");
+    says("1 of 4 said");
+    desk.press("n");
+    says("1 skipped");
+    desk.press("b");
+    // No end lies there: once is a slip.
+    desk.press(LEFT);
+    desk.until("a question", || {
+        let answer = desk.text("[aria-current] .answer");
+        answer.contains("No end").then_some(())
+    });
+    desk.press(DOWN);
+    says("2 of 4 said.");
+    desk.shot("settle");
+    desk.reload();
+    says("2 of 4 said.");
+    desk.press(UP);
+    says("3 of 4 said.");
+    desk.press("j");
+    desk.press("Ħ, \"siskin\"");
+    desk.press(ENTER);
+    says("All is said");
+    desk.press(ENTER);
+    let place = saved.path().join("groups.csv");
+    desk.until("the table", || place.exists().then_some(()));
+    fs::copy(&place, shop.path("said.csv")).unwrap();
+    let table = fs::read_to_string(&place).unwrap();
+    for kept in ["colour", "red", "elsewhere.jpg", "\"a, b\"", "'=1"] {
+        assert!(table.contains(kept), "{kept}: {table}");
+    }
+
+    let said = review(&shop, "said.csv");
+    assert_eq!(
+        read_now(&said.replace(" (2 of them again", " (")),
+        2,
+        "{said}"
+    );
+    assert!(said.contains("(2 of them again"), "{said}");
+    assert!(!said.contains("settle.html"), "{said}");
+    let photos = shop.lines("out", "photo");
+    let told = |i: usize| {
+        (
+            &photos[i]["tip"],
+            &photos[i]["method"],
+            &photos[i]["pattern"],
+        )
+    };
+    // The samples' truth: see sample-images/README.md.
+    assert_eq!(
+        told(0),
+        (&json!("down"), &json!("seep"), &json!("tip-only"))
+    );
+    assert_eq!(
+        told(2),
+        (&json!("up"), &json!("transfer"), &json!("tip-only"))
+    );
+    assert_eq!(photos[1]["told"]["jaw_set"], "Ħ, \"siskin\"");
+    assert_eq!(photos[2]["told"]["taper"], "76.2um");
+    assert_eq!(photos[2]["told"]["done"], "=1");
+    desk.reload();
+    desk.until("nothing left", || {
+        desk.text("main")
+            .contains("Nothing is left open")
+            .then_some(())
+    });
+}
+
+#[test]
+fn a_finger_says_which_end_is_the_tip_on_a_narrow_screen() {
+    let shop = shop();
+    review(&shop, "groups.csv");
+    let Some(phone) = Phone::of_folder(&shop.path("out"), Kind::Phone) else {
+        return;
+    };
+    phone.go("/settle.html");
+    phone.click("section:nth-child(2) .end");
+    phone.until("an answer", || {
+        phone.text("#said").contains("1 of 4 said").then_some(())
+    });
+    assert_eq!(phone.count(".end[aria-pressed=true]"), 1);
+    phone.shot("settle");
+    let fits = "return document.documentElement.scrollWidth <= window.innerWidth";
+    assert_eq!(phone.run(fits), true);
+}
+
+#[test]
+fn only_photos_whose_word_changed_are_read_again() {
+    let shop = Shop::with_two_checks();
+    assert_eq!(read_now(&shop.review("out", "", 0)), 6);
+    // The second says of a photo what `--tip` says of all.
+    let table = "file,tip\nheron/jaw1.jpg,down\nheron/jaw2.jpg,up\n";
+    fs::write(shop.path("groups.csv"), table).unwrap();
+    let said = shop.review("out", "--groups groups.csv", 0);
+    assert!(said.contains("1 read now (1 of them again"), "{said}");
+    let said = shop.review("out", "--groups groups.csv", 0);
+    assert!(said.contains(" 0 read now,"), "{said}");
+}
