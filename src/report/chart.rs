@@ -4,7 +4,7 @@
 //! The picture is laid out once in pixels and drawn by plotters on two backends: its SVG one, and a bitmap
 //! (`bitmap`) that writes with the same built-in glyphs as the pictures of readings. Tapers are its axis
 //! values (`scale`), so the right axis is the left one's `.on_diameter()`. Look at the pictures after a
-//! change: `SEEPLINE_CHARTS=DIR cargo test --test chart pictures -- --ignored`.
+//! change: `SEEPLINE_CHARTS=DIR cargo test --test all pictures -- --ignored`.
 
 mod axes;
 mod bitmap;

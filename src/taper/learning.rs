@@ -41,7 +41,7 @@
 //! # How well it learns
 //!
 //! Simulated sets (drawn from this model; nothing there is from outside), 500 each, edges misread by 0.013 of the length in the
-//! median and 0.05 at the ninetieth percentile: `cargo test --test learning simulation -- --nocapture`.
+//! median and 0.05 at the ninetieth percentile: `cargo test --test all simulation -- --nocapture`.
 //!
 //! | simulated | 90 % interval holds, all checks / second | error after the second check, median, thou per side | checks until full-length | overshoots per set | not finished in 12 checks | wrong way |
 //! | --- | --- | --- | --- | --- | --- | --- |
@@ -57,7 +57,7 @@
 //! With one jaw off the interval is too narrow, and four sets in ten never finish: the advice is to seat the jaw, which the
 //! simulation does not do.
 //!
-//! Rendered jaw sets, read by the program itself: `SEEPLINE_SETS=DIR cargo test --test learning photos -- --ignored --nocapture`.
+//! Rendered jaw sets, read by the program itself: `SEEPLINE_SETS=DIR cargo test --test all photos -- --ignored --nocapture`.
 //! Four sets, which were looked at while the model was made: error of the needed taper after the second check 0.26, 0.03, 0.22 and
 //! 0.04 thou per side, median 0.13; all eleven intervals hold the truth. Where it is 0.26 the second check was full-length already,
 //! which only bounds the error; where it is 0.22 one jaw was not judged and the edges of the other two lie where a threshold a tenth

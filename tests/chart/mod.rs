@@ -98,7 +98,7 @@ fn all() -> Vec<(&'static str, Timeline)> {
     ]
 }
 
-/// `SEEPLINE_CHARTS=DIR cargo test --test chart pictures -- --ignored` writes them all.
+/// `SEEPLINE_CHARTS=DIR cargo test --test all pictures -- --ignored` writes them all.
 #[test]
 #[ignore = "writes pictures for people to look at"]
 fn pictures() {

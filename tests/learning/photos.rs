@@ -1,6 +1,6 @@
 //! Whole jaw sets read from photos: how far the needed taper is off after each check.
 //!
-//! `SEEPLINE_SETS=DIR cargo test --release --test learning photos -- --ignored --nocapture`, where DIR
+//! `SEEPLINE_SETS=DIR cargo test --release --test all photos -- --ignored --nocapture`, where DIR
 //! holds photos and beside each `NAME.jpg` a `NAME.json` with `jaw_set`, `check`, `jaw`, `taper_cut_um`,
 //! `taper_needed_um`, `tip_direction` and `method`. Nothing else of that file is used, and the needed
 //! taper only to score.

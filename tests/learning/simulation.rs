@@ -1,5 +1,5 @@
 //! 500 and more jaw sets drawn from the model, and from models that are wrong. The tables are printed:
-//! `cargo test --test learning simulation -- --nocapture`.
+//! `cargo test --test all simulation -- --nocapture`.
 
 use super::shop::{Course, Drift, THOU_UM, Truth, Way, course, estimates};
 use crate::support::draws::Draws;

@@ -1,5 +1,5 @@
 //! The same changes over folders of photos with their truth, larger than what is kept here, as a table:
-//! `SEEPLINE_PHOTOS=sample-images:DIR cargo test --test pipeline table_of_changes -- --ignored --nocapture`.
+//! `SEEPLINE_PHOTOS=sample-images:DIR cargo test --test all table_of_changes -- --ignored --nocapture`.
 //!
 //! A folder holds a `truth.json` as `sample-images` does, or beside each `NAME.jpg` a `NAME.json` with at least
 //! `method`, `tip_direction` and, in pixels of the upright photo, `face_corners_px` (tip-left, tip-right,

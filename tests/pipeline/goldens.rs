@@ -6,7 +6,7 @@
 //! After a change that is meant (new weights always are one), write them anew and read the difference:
 //!
 //! ```text
-//! SEEPLINE_GOLDENS=write cargo test --test pipeline goldens && git diff tests/pipeline/goldens
+//! SEEPLINE_GOLDENS=write cargo test --test all goldens && git diff tests/pipeline/goldens
 //! ```
 //!
 //! Words, counts and sizes must be exact. Numbers are kept to three decimals and may differ by

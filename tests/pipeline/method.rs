@@ -1,6 +1,6 @@
 //! Photos that are read with the other method than they were made by. The method is the renderer's: what
 //! it painted on the seam, or printed on the face.
-//! Over folders: `SEEPLINE_PHOTOS=sample-images:DIR cargo test --test pipeline table_of_methods -- --ignored --nocapture`.
+//! Over folders: `SEEPLINE_PHOTOS=sample-images:DIR cargo test --test all table_of_methods -- --ignored --nocapture`.
 
 use std::collections::BTreeMap;
 

@@ -4,7 +4,7 @@
 //! ```text
 //! python tests/reference/outside_pictures.py DIR > expected.jsonl
 //! SEEPLINE_OUTSIDE_PHOTOS=DIR SEEPLINE_OUTSIDE_EXPECTED=expected.jsonl \
-//!     cargo test --test pipeline outside -- --ignored --nocapture
+//!     cargo test --test all outside -- --ignored --nocapture
 //! ```
 
 use std::collections::{BTreeMap, HashMap};
