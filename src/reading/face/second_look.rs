@@ -18,7 +18,7 @@ pub struct Look {
     /// Probability of visible face per cell.
     pub face: Array2<f32>,
     /// Probability of compound per cell, meaningful where there is face: the reader's opinion, until
-    /// [`look_for_compound`](Self::look_for_compound) sets it aside for a better one.
+    /// `look_for_compound` sets it aside for a better one.
     pub compound: Array2<f32>,
     set_aside: Option<Array2<f32>>,
     /// Probability that the tip is the crop's top, right, bottom, left side.
