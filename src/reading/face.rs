@@ -12,7 +12,7 @@ use crate::reading::refusal::Reason;
 
 pub(crate) use ends::{compound_beyond_base, shift_from_longer};
 pub use second_look::Look;
-pub(crate) use second_look::{Border, border};
+pub(crate) use second_look::{Border, Turned, border};
 
 /// Where the corners come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]

@@ -60,18 +60,21 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         Err(reason) => return without_face(photo, request, reason),
     };
     look.look_for_compound();
-    let (grid, turned) = beside(|| on_grid(&photo, &face, &look), || look.tip_when_turned());
+    let (grid, turned) = beside(|| on_grid(&photo, &face, &look), || look.when_turned());
     let (rectified, compound) = grid;
-    // A network that gives no second opinion leaves the tip in doubt.
-    face.weigh_tip(turned.unwrap_or(0.0));
+    // A network that gives no second opinion leaves the tip, and the jaw, in doubt.
+    let turned = turned.unwrap_or_default();
+    face.weigh_tip(turned.tip);
     let Some(map) = &compound else {
         // Three corners lie on one line, which outlines nothing.
         return without_face(photo, request, Reason::NoFace);
     };
-    let mut cues = Cues::of(&face, &look, request);
+    let mut cues = Cues::of(&face, &look, turned, request);
     let (reading, reason) = weigh(map, &cues, request.method);
     let reason = reason.or_else(|| doubt_of_ends(&photo, &face, reading.pattern));
-    let (reading, border) = settled((reading, reason), || face::border(&photo, &face.corners));
+    let (reading, border) = settled((reading, reason), &cues, || {
+        face::border(&photo, &face.corners)
+    });
     cues.border = border;
     Inspection {
         photo,
@@ -177,12 +180,12 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> (Reading, Option<Rea
 /// The reading as it stands: refused for `reason` or for what the border says, or else judged.
 fn settled(
     (mut reading, reason): (Reading, Option<Reason>),
+    cues: &Cues,
     border: impl FnOnce() -> Border,
 ) -> (Reading, Option<Border>) {
     // Another look costs as much as the others; where the photo is refused already it settles nothing.
     let border = reason.is_none().then(border);
-    let no_jaw = border.is_some_and(|b| b.jaw < limits::LEAST_JAW);
-    let reason = reason.or(no_jaw.then_some(Reason::NoFace));
+    let reason = reason.or(border.and_then(|b| limits::of_jaw(cues, b.jaw, reading.pattern)));
     reading.refusal = reason.map(Refusal::of);
     if reading.refusal.is_some() {
         reading.pattern = Pattern::Unreadable;

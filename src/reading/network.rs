@@ -149,10 +149,11 @@ pub(crate) fn read(crop: ArrayView4<'_, f32>) -> ReaderOutput {
     }
 }
 
-/// As [`ReaderOutput::tip_side`], without the maps, which take a good part of the time.
-pub(crate) fn read_tip_side(crop: ArrayView4<'_, f32>) -> [f32; 4] {
+/// As [`ReaderOutput::tip_side`] and [`ReaderOutput::jaw`], without the maps, which take a good part of the time.
+pub(crate) fn read_tip_side_and_jaw(crop: ArrayView4<'_, f32>) -> ([f32; 4], f32) {
     let [values] = run(&READER, crop, [1]);
-    tip_side(&one_d(values))
+    let v = one_d(values);
+    (tip_side(&v), v[12])
 }
 
 /// Logit of compound per cell of [`READER_STRIDE`] pixels, in a crop as the reader's. Twice the reader's size and

@@ -92,6 +92,15 @@ pub(super) fn look(photo: &UprightPhoto, quad: &Quad) -> Look {
     }
 }
 
+/// What the reader says of the crop turned end for end: probabilities; nothing where it could not be asked.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Turned {
+    /// That the tip is where the corners say.
+    pub(crate) tip: f64,
+    /// That this is a jaw's face.
+    pub(crate) jaw: f64,
+}
+
 /// What the border of a face and what is beside it say, without a look at the face's middle: probabilities.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Border {
@@ -205,14 +214,18 @@ impl Look {
         sharpness(self.crop.index_axis(Axis(0), 0), &self.inside)
     }
 
-    /// Probability that the tip is the crop's top, asked of the crop turned end for end: a second opinion,
-    /// which should be the same. One that holds only one way up counts half.
-    pub(crate) fn tip_when_turned(&self) -> f64 {
+    /// What the reader says of the crop turned end for end: a second opinion, which should be the same. One that holds only
+    /// one way up counts half.
+    pub(crate) fn when_turned(&self) -> Turned {
         let turned = self.crop.slice_each_axis(|axis| match axis.axis {
             Axis(2 | 3) => Slice::new(0, None, -1),
             _ => Slice::from(..),
         });
-        f64::from(softmax(&network::read_tip_side(turned))[2])
+        let (tip_side, jaw) = network::read_tip_side_and_jaw(turned);
+        Turned {
+            tip: f64::from(softmax(&tip_side)[2]),
+            jaw: f64::from(sigmoid(jaw)),
+        }
     }
 
     /// The corners as this look saw them, full-size pixels; `None` where one was only guessed.

@@ -2,7 +2,9 @@
 
 use super::Request;
 use super::limits;
-use crate::reading::face::{Border, Face, FoundBy, Look, TipDirection, compound_beyond_base};
+use crate::reading::face::{
+    Border, Face, FoundBy, Look, TipDirection, Turned, compound_beyond_base,
+};
 use crate::reading::method::Method;
 
 /// Probabilities are 0 to 1.
@@ -12,6 +14,8 @@ pub struct Cues {
     pub(super) quality: [f64; 7],
     /// That this is the gripping face of a jaw.
     pub(super) jaw: f64,
+    /// The same, of the crop turned end for end, where the face was searched; a person who gives the corners has seen a jaw.
+    pub(super) jaw_when_turned: Option<f64>,
     /// That compound and metal are too alike.
     pub(super) alike: f64,
     /// That a seam was painted.
@@ -46,10 +50,11 @@ pub(super) struct TipDoubt {
 }
 
 impl Cues {
-    pub(super) fn of(face: &Face, look: &Look, request: &Request) -> Self {
+    pub(super) fn of(face: &Face, look: &Look, turned: Turned, request: &Request) -> Self {
         Self {
             quality: look.quality,
             jaw: look.jaw,
+            jaw_when_turned: (face.found_by == FoundBy::Search).then_some(turned.jaw),
             alike: look.alike,
             seam: look.seam,
             outline_seen: look.outline_confidence(),

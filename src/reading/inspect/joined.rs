@@ -143,7 +143,7 @@ fn together(kept: &[&Inspection], left_out: Vec<Option<SetAside>>) -> Joined {
         jaw: 0.0,
     };
     let weighed = weigh(&overlaid.map, &cues, method);
-    let (mut reading, _) = settled(weighed, || border.unwrap_or(no_jaw));
+    let (mut reading, _) = settled(weighed, &cues, || border.unwrap_or(no_jaw));
     hold_against(&mut reading, kept, &overlaid);
     Joined {
         reading,
@@ -174,6 +174,11 @@ fn all_cues(kept: &[&Inspection]) -> Option<Cues> {
             b.quality
         },
         jaw: a.jaw.min(b.jaw),
+        jaw_when_turned: a
+            .jaw_when_turned
+            .into_iter()
+            .chain(b.jaw_when_turned)
+            .reduce(f64::min),
         alike: a.alike.max(b.alike),
         seam: a.seam.max(b.seam),
         outline_seen: a.outline_seen.min(b.outline_seen),

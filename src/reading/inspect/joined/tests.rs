@@ -27,7 +27,7 @@ fn seen(clean: impl Fn(usize, usize) -> bool, judged: impl Fn(usize, usize) -> b
     let cues = Cues {
         border: Some(Border {
             painted_seam: 0.95,
-            jaw: 0.9,
+            jaw: 0.99,
         }),
         ..good()
     };
@@ -46,7 +46,7 @@ fn seen(clean: impl Fn(usize, usize) -> bool, judged: impl Fn(usize, usize) -> b
 
 fn inspected(map: CompoundMap, cues: Cues, face: Face) -> Inspection {
     let weighed = weigh(&map, &cues, Method::Seep);
-    let (reading, _) = settled(weighed, || cues.border.expect("asked"));
+    let (reading, _) = settled(weighed, &cues, || cues.border.expect("asked"));
     Inspection {
         photo: UprightPhoto {
             pixels: image::RgbImage::new(1, 1),
@@ -68,7 +68,8 @@ fn inspected(map: CompoundMap, cues: Cues, face: Face) -> Inspection {
 fn good() -> Cues {
     Cues {
         quality: GOOD,
-        jaw: 0.9,
+        jaw: 0.99,
+        jaw_when_turned: Some(0.99),
         alike: 0.1,
         seam: 0.95,
         outline_seen: 0.99,
