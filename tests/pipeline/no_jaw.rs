@@ -1,7 +1,13 @@
 //! Pictures that show no jaw: refused, and never a reason to cut.
 
+use std::fs;
+use std::path::Path;
+
 use image::{Rgb, RgbImage};
-use seepline::{Inspection, Method, Point, Quad, Reason, Request, UprightPhoto, inspect};
+use seepline::{
+    Inspection, Method, Point, Quad, Reason, Request, TipDirection, UprightPhoto, inspect,
+    read_photo,
+};
 
 use super::compare::change;
 
@@ -145,4 +151,30 @@ fn corners_around_nothing_ask_for_no_change() {
             );
         }
     }
+}
+
+/// Boxes, boards and framed things that version 0.1.0 gave advice on, drawn by `src/recipe/no_jaw_drawings.py` from the numbers in
+/// their names.
+#[test]
+fn drawings_that_once_passed_for_a_jaw_are_refused() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pipeline/no_jaw");
+    let mut read = 0;
+    for entry in fs::read_dir(folder).expect("the folder") {
+        let path = entry.expect("an entry").path();
+        for tip in [TipDirection::Up, TipDirection::Left] {
+            for method in [Method::Seep, Method::Transfer] {
+                let request = Request {
+                    method,
+                    tip: Some(tip),
+                    corners: None,
+                };
+                let photo = read_photo(&fs::read(&path).expect("a file")).expect("a picture");
+                let reading = inspect(photo, &request).reading;
+                let pattern = reading.pattern;
+                assert!(reading.refusal.is_some(), "{}: {pattern:?}", path.display());
+                read += 1;
+            }
+        }
+    }
+    assert_eq!(read, 12 * 2 * 2);
 }
