@@ -1,4 +1,5 @@
-//! Calling before the reading is shown: who has to, and what is kept back until then.
+//! Calling before the reading is shown: who has to, and what is kept back until then. What a reading itself leaves open is asked
+//! by `questions`.
 
 use super::checks;
 use super::desk::Desk;

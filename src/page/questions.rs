@@ -1,4 +1,5 @@
-//! What a check leaves open that words can settle: no photo need be taken again for it.
+//! What a check leaves open that words can settle: no photo need be taken again for it. A review asks the same of its photos, in
+//! `review/questions.rs`. What keeps an answer back whatever was read is `calling`, not this.
 
 use serde::Serialize;
 

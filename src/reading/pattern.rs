@@ -70,7 +70,8 @@ pub struct PatternReading {
     pub evidence: Vec<String>,
 }
 
-/// The judge's order.
+/// The judge's order: as `NAMES` in `src/recipe/judge.py`. A pattern that is added stands here, in `network::JUDGED_PATTERNS`, in the
+/// rules, and in the words of `report` and `people`.
 const NAMED: [Pattern; JUDGED_PATTERNS] = [
     Pattern::FullLength,
     Pattern::TipOnly,

@@ -9,7 +9,8 @@ use super::record::PhotoRecord;
 use crate::reading::method::Method;
 use crate::taper::records::Id;
 
-/// A pause this long between two photos begins a new check: between checks a cut is made.
+/// A pause this long between two photos begins a new check: between checks a cut is made. `import photos` groups by it, too, and
+/// the manual and both helps say it in words.
 pub(crate) const PAUSE: SignedDuration = SignedDuration::from_mins(30);
 /// Photos of one folder that do not say when they were taken are one check up to this many: chucks have
 /// two to six jaws (common practice). Of more than that it can't be told which belong together, so each

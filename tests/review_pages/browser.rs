@@ -1,5 +1,5 @@
 //! The table in a real browser, where there is one: `SEEPLINE_BROWSER`, or Chromium on the path.
-//! `SEEPLINE_REPORT=DIR SEEPLINE_CHECKS=3300 cargo test --test review_pages write_a_folder -- --ignored`
+//! `SEEPLINE_REPORT=DIR SEEPLINE_CHECKS=3300 cargo test --test all write_a_folder -- --ignored`
 //! writes a report to look at.
 
 use std::fs;
