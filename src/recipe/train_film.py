@@ -4,7 +4,7 @@ As train.py, for one question only, with every picture used more often, in other
 the reader settles them. Paint that can be seen beside the face (the painted seam) is learnt as well: its colour is the compound's.
 """
 
-import math, os, sys, time
+import argparse, math, os, sys, time
 import numpy as np, torch
 import torch.multiprocessing as mp
 
@@ -55,7 +55,7 @@ def step(net, pool, D, a, dev):
 
 
 def main():
-    ap = __import__("argparse").ArgumentParser()
+    ap = argparse.ArgumentParser()
     ap.add_argument("world"), ap.add_argument("--seconds", type=float, default=60), ap.add_argument("--out", default=".")
     ap.add_argument("--init", default=""), ap.add_argument("--part", type=float, nargs=2, default=(0, 1), help="of the whole schedule")
     ap.add_argument("--lr", type=float, default=3e-3), ap.add_argument("--synth", type=int, default=32), ap.add_argument("--batches", type=int, default=3)

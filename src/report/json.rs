@@ -57,6 +57,19 @@ struct DifferenceJson<'a> {
     now: &'a str,
 }
 
+/// What a photo and a jaw with several say in the same fields.
+#[derive(Serialize)]
+struct ReadingJson<'a> {
+    profile: Vec<Option<f64>>,
+    bands: Vec<Band>,
+    contact: Contact,
+    pattern: Pattern,
+    confidence: f64,
+    refusal: Option<RefusalJson<'a>>,
+    warnings: &'a [String],
+    evidence: &'a [String],
+}
+
 #[derive(Serialize)]
 struct Photo<'a> {
     file: &'a str,
@@ -66,14 +79,8 @@ struct Photo<'a> {
     face: Option<FaceJson>,
     method: Method,
     grip: Grip,
-    profile: Vec<Option<f64>>,
-    bands: Vec<Band>,
-    contact: Contact,
-    pattern: Pattern,
-    confidence: f64,
-    refusal: Option<RefusalJson<'a>>,
-    warnings: &'a [String],
-    evidence: &'a [String],
+    #[serde(flatten)]
+    reading: ReadingJson<'a>,
     /// Only where the file is wrong: what happened and what to do.
     #[serde(skip_serializing_if = "Option::is_none")]
     error: Option<&'a str>,
@@ -226,6 +233,16 @@ fn read(inspection: &Inspection, grip: Grip) -> Photo<'_> {
         face: reading.face.as_ref().map(face),
         method: reading.method,
         grip,
+        reading: of_reading(reading),
+        error: None,
+        jaw: None,
+        same_as: None,
+        picture: None,
+    }
+}
+
+fn of_reading(reading: &Reading) -> ReadingJson<'_> {
+    ReadingJson {
         profile: profile(reading.profile.as_ref()),
         bands: bands(reading),
         contact: contact(reading),
@@ -234,10 +251,6 @@ fn read(inspection: &Inspection, grip: Grip) -> Photo<'_> {
         refusal: reading.refusal.as_ref().map(RefusalJson::Judged),
         warnings: &reading.warnings,
         evidence: &reading.evidence,
-        error: None,
-        jaw: None,
-        same_as: None,
-        picture: None,
     }
 }
 
@@ -251,18 +264,20 @@ fn broken<'a>(error: &'a str, report: &CheckReport) -> Photo<'a> {
         face: None,
         method: report.method,
         grip: report.grip(),
-        profile: profile(None),
-        bands: Vec::new(),
-        contact: Contact::default(),
-        pattern: Pattern::Unreadable,
-        confidence: 0.0,
-        refusal: Some(RefusalJson::File {
-            // None of the reading's reasons: the file never became a photo.
-            reason: "file",
-            advice: error,
-        }),
-        warnings: &[],
-        evidence: &[],
+        reading: ReadingJson {
+            profile: profile(None),
+            bands: Vec::new(),
+            contact: Contact::default(),
+            pattern: Pattern::Unreadable,
+            confidence: 0.0,
+            refusal: Some(RefusalJson::File {
+                // None of the reading's reasons: the file never became a photo.
+                reason: "file",
+                advice: error,
+            }),
+            warnings: &[],
+            evidence: &[],
+        },
         error: Some(error),
         jaw: None,
         same_as: None,

@@ -2,14 +2,12 @@
 
 use serde::Serialize;
 
-use super::{Contact, RefusalJson, bands, contact, profile, round4};
+use super::{ReadingJson, of_reading, round4};
 use crate::reading::inspect::SetAside;
-use crate::reading::pattern::Pattern;
-use crate::reading::profile::Band;
 use crate::reading::refusal::Reason;
 use crate::report::{CheckReport, JawReport};
 
-/// The fields of a photo's reading, of its photos together.
+/// Of its photos together.
 #[derive(Serialize)]
 pub(super) struct JawJson<'a> {
     jaw: Option<u8>,
@@ -19,14 +17,8 @@ pub(super) struct JawJson<'a> {
     left_out: Vec<LeftOutJson>,
     /// Share of the face that is not judged because the photos contradict each other about it.
     contradicted: f64,
-    profile: Vec<Option<f64>>,
-    bands: Vec<Band>,
-    contact: Contact,
-    pattern: Pattern,
-    confidence: f64,
-    refusal: Option<RefusalJson<'a>>,
-    warnings: &'a [String],
-    evidence: &'a [String],
+    #[serde(flatten)]
+    reading: ReadingJson<'a>,
 }
 
 #[derive(Serialize)]
@@ -54,13 +46,6 @@ pub(super) fn jaw<'a>(jaw: &'a JawReport, report: &CheckReport) -> JawJson<'a> {
             })
             .collect(),
         contradicted: round4(jaw.joined.contradicted),
-        profile: profile(reading.profile.as_ref()),
-        bands: bands(reading),
-        contact: contact(reading),
-        pattern: reading.pattern,
-        confidence: round4(reading.confidence),
-        refusal: reading.refusal.as_ref().map(RefusalJson::Judged),
-        warnings: &reading.warnings,
-        evidence: &reading.evidence,
+        reading: of_reading(reading),
     }
 }
