@@ -25,7 +25,7 @@ def steps(a):
         ["train.py", p("world"), "--seconds", "480", "--init", p("v1"), "--lr", "2e-3", "--out", p("v2")],
         ["train.py", p("world"), "--seconds", "255", "--init", p("v2"), "--lr", "1.3e-3", "--seed", "7", "--out", p("v3")],
         ["export.py", p("v3"), p("v3")],
-        ["train_film.py", p("world"), "--seconds", "1400", "--out", p("film")],
+        ["train_film.py", p("world"), "--seconds", "3000", "--out", p("film")],
         ["export.py", p("film"), p("v3")],
         ["quick_films.py", "16000", p("gaps.npz")],
         ["judge.py", "make", "500", p("exact.npz"), "900000"],

@@ -1,15 +1,39 @@
 """What lies on the metal: the film that came through the gap, the painted seam, and what only looks like compound."""
 
 import torch, torch.nn.functional as F
-from .base import V, tex, smooth
+from .base import V, blur, tex, smooth
 
 THICK = 2.0  # micrometres from which on film counts as compound, as in the path-traced sets
+
+
+def broken(r, t, c, photos):
+    """Films break up in more ways than anybody modelled: two in five are broken, or made thicker and thinner, by the grey values of a real
+    photograph, drawn out or not. Where most around (1 mm or so) carries film still, it counts as compound, as in `films.look`."""
+    g = torch.log(photos(r, t.shape[-1]).mean(1, keepdim=True) + 0.02)
+    stretch = torch.zeros(r.B, 2, 3, device=r.d)
+    a, k = r.u(0, 3.14), r.lu(1, 12) * r.p(0.5)
+    stretch[:, 0, 0], stretch[:, 0, 1] = a.cos(), -a.sin()
+    stretch[:, 1, 0], stretch[:, 1, 1] = a.sin() / (1 + k), a.cos() / (1 + k)
+    g = F.grid_sample(g, F.affine_grid(stretch, g.shape, align_corners=False), align_corners=False, padding_mode="reflection")
+    g = (g - blur(g, r.lu(2, 25)))[:, 0]
+    g = g / (g.std((1, 2), keepdim=True) + 1e-3)
+    n = torch.randn(r.B, 1, 6, 6, device=r.d)
+    where = (F.interpolate(n, size=t.shape[-2:], mode="bicubic") * 1.5 + r.u(-0.5, 2).view(-1, 1, 1, 1)).clamp(0, 1)[:, 0]
+    on = smooth(g - V(r.n((), 0.6)), -0.15, 0.15)
+    kept = 1 - where * (1 - on) * V(1 - r.u(0, 0.2) * r.p(0.5))
+    new = t * torch.where(V(r.p(0.7)) > 0, kept, torch.exp(0.5 * g.clamp(-2, 2)))
+    most = blur((new > 1.0).float()[:, None], torch.full((r.B,), 2.9, device=r.d))[:, 0] > 0.3
+    at_border = torch.ones_like(c)
+    at_border[:, 4:-4, 4:-4] = 0
+    c2 = c * ((new > THICK) | (most & (c > 0.5)) | (at_border > 0)).float()
+    on = V(r.p(0.4)) > 0
+    return torch.where(on, new, t), torch.where(on, c2, c)
 
 
 class Film:
     """Per pixel: `t` film thickness in micrometres, `truth` where it counts as compound; per picture: what was painted."""
 
-    def __init__(s, r, jaw, films, pick, bank):
+    def __init__(s, r, jaw, films, pick, bank, photos=None):
         x, y, z = jaw.x, jaw.y, jaw.z
         seep, seam = films["seep"][pick], films["seam"][pick]
         one = torch.ones_like(seep)
@@ -18,7 +42,7 @@ class Film:
         s.seep = seep > 0
         s.painted = seam * (1 - forgotten) > 0
         s.smear = (r.p(0.05) * (1 - forgotten)) > 0
-        t, truth = s._through_gap(r, jaw, films, pick, bank)
+        t, truth = s._through_gap(r, jaw, films, pick, bank, photos)
         t, truth = s._smeared(r, jaw, bank, t, truth)
         keep = V((~s.clean).float())
         t, truth = t * keep, truth * keep
@@ -34,10 +58,10 @@ class Film:
         k = V(r.u(0, 0.6) * r.p(0.35))
         s.t = s.t * (1 + k * streak * (1 - 0.6 * jaw.onface.float())).clamp(0.15, 2.5)
 
-    def _through_gap(s, r, jaw, films, pick, bank):
+    def _through_gap(s, r, jaw, films, pick, bank, photos):
         def look(m):
             G = torch.stack([u * 2 - 1, v * 2 - 1], -1)
-            return F.grid_sample(m[pick][:, None].float(), G, align_corners=False, padding_mode="border")[:, 0]
+            return F.grid_sample(m[:, None], G, align_corners=False, padding_mode="border")[:, 0]
 
         wob = V(r.u(0, 0.35))
         du = tex(bank, r.i(16), jaw.x / 9, jaw.y / 9) * wob / V(jaw.W)
@@ -48,7 +72,10 @@ class Film:
         du = du + drawn / V(jaw.W)
         u = torch.where(V(r.p(0.5)) > 0, 1 - jaw.fx, jaw.fx) + du * inner
         v = jaw.fs + dv * inner
-        return look(films["t"]) / 4, look(films["c"])
+        t, c = films["t"][pick].float() / 4, films["c"][pick].float()
+        if photos is not None:
+            t, c = broken(r, t, c, photos)
+        return look(t), look(c)
 
     def _smeared(s, r, jaw, bank, t, truth):
         """Wiped while wet: compound in drawn-out clouds over all of the face."""

@@ -67,8 +67,8 @@ class Compound:
         u = r.u(0, 1)
         hue = torch.where(r.p(0.45) > 0, r.u(0.55, 0.72), r.u(0, 1))
         sat, val = r.u(0.5, 0.99), r.lu(0.04, 0.65)
-        # One in four is no saturated paint: black, white, yellow, grey or brown.
-        black, white, yellow, grey = u < 0.08, (u > 0.08) & (u < 0.13), (u > 0.13) & (u < 0.19), (u > 0.19) & (u < 0.23)
+        # Two in five are no saturated paint: black, white, yellow or grey, which are the hardest to tell from metal.
+        black, white, yellow, grey = u < 0.11, (u > 0.11) & (u < 0.21), (u > 0.21) & (u < 0.28), (u > 0.28) & (u < 0.38)
         sat = torch.where(black | white | grey, r.u(0, 0.2), sat)
         val = torch.where(black, r.lu(0.01, 0.06), torch.where(white, r.u(0.65, 0.95), torch.where(grey, r.u(0.1, 0.5), val)))
         hue = torch.where(yellow, r.u(0.11, 0.17), hue)

@@ -32,7 +32,7 @@ def render(B, S, world, bank, captured=False, pick=None):
     cam = Camera(r, jaw.L, jaw.W, jaw.zc, S)
     jaw.trace(cam)
     n, t, bt, line, lined = grained(r, jaw, bank)
-    film = Film(r, jaw, world.films, pick, bank)
+    film = Film(r, jaw, world.films, pick, bank, world.photos)
     metal = Metal(r, jaw, bank, world.tiles)
     paint = Compound(r, bank, jaw, metal.bare_jaw)
     light = Surroundings(r, world.maps, world.photos, metal.along) if captured else Lamps(r)
