@@ -81,7 +81,7 @@ pub mod report;
 
 #[cfg(feature = "program")]
 pub use commands::cli;
-pub use people::agreement;
+pub use people::{agreement, prove};
 
 /// What to practise next, and how it went: [`practice::draw`] and [`practice::score`].
 pub mod practice {
