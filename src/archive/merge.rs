@@ -2,6 +2,7 @@
 //! archives that are merged into each other in turn hold the same.
 
 mod calls;
+mod prove;
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
@@ -68,9 +69,10 @@ impl Archive {
     /// Where `other` cannot be read or this archive not be written; nothing is changed then.
     pub fn merge(&mut self, other: &Archive) -> Result<Merged, ArchiveError> {
         self.writable()?;
-        let (theirs, opinions, hashes) = other.read(|db| {
+        let (theirs, opinions, proofs, hashes) = other.read(|db| {
             let opinions = calls::Opinions::of(db)?;
-            Ok((everything(db)?, opinions, verify::photos(db)?))
+            let proofs = prove::ProveOuts::of(db)?;
+            Ok((everything(db)?, opinions, proofs, verify::photos(db)?))
         })?;
         let mut merged = Merged::default();
         // Photos first, as in filing: a kill leaves some too many, never a check without its photo.
@@ -94,6 +96,7 @@ impl Archive {
                 unite(db, *jaw_set, &mut merged)?;
             }
             calls::merge(db, &opinions, &mut merged)?;
+            prove::merge(db, &proofs, &merged)?;
             Ok(merged)
         })
     }

@@ -6,7 +6,7 @@ use super::{Outcome, settings, text_options};
 use crate::archive::Archive;
 use crate::archive::shelf::{new_id, short};
 use crate::commands::cli::{CheckVerb, RecordArgs, RuleArgs};
-use crate::people::opinion::{Call, Truth, rulings};
+use crate::people::opinion::{Basis, Call, Truth, rulings};
 use crate::people::records::{CallKind, FiledCall, Item};
 use crate::report::{filed_check_to_text, known_of_check_to_text};
 use crate::taper::records::{FiledCheck, Id};
@@ -42,7 +42,8 @@ fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> an
     let cut = archive.cut(&check.cut.to_string())?.record;
     let set = archive.jaw_set_or_hidden(cut.jaw_set)?;
     let calls = archive.calls_on(check.id)?;
-    let ruling = rulings(&calls).get(&check.id).copied();
+    let said = rulings(&calls).get(&check.id).copied();
+    let ruling = said.filter(|w| w.by == Basis::Ruling).map(|w| w.call);
     let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
     let right = right(archive, check.id, set.id)?;
     let mut json = serde_json::to_value(check)?;

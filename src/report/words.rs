@@ -146,6 +146,7 @@ pub(crate) fn headline(advice: &Advice) -> &'static str {
         Action::FixFirst => "FIX FIRST, NO TAPER CHANGE YET",
         Action::Settle => "SAY WHAT IS LEFT OPEN",
         Action::Retake => "TAKE THE PHOTO AGAIN",
+        Action::Held => "NOT PROVEN HERE: WHAT TO CHANGE IS KEPT BACK",
     }
 }
 

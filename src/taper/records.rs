@@ -327,6 +327,13 @@ impl FiledAdvice {
         }
     }
 
+    /// Whether the taper was to be left, also where that was kept back.
+    pub(crate) fn leaves(&self) -> bool {
+        // Only jaws that grip along their whole length are left.
+        let kept_back = self.action == Action::Held && self.pattern == Pattern::FullLength;
+        self.action == Action::Leave || kept_back
+    }
+
     /// Before a check was advised on.
     pub(crate) fn none() -> Self {
         Self {

@@ -3,7 +3,7 @@
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
-use crate::people::opinion::{Call, CalledChange, Outcome, Person, Truth, compare};
+use crate::people::opinion::{Basis, Call, CalledChange, Outcome, Person, Truth, compare};
 use crate::people::records::Answer;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
@@ -77,6 +77,15 @@ pub struct Judged {
 }
 
 impl Under {
+    /// What a check of the set would be made with now, as far as that is known.
+    pub(crate) fn of_set(set: &JawSet) -> Self {
+        Self {
+            material: set.material.clone(),
+            machine: set.mounting.machine.clone(),
+            ..Self::default()
+        }
+    }
+
     /// Of a filed check.
     pub(crate) fn of(set: &JawSet, cut: &Cut, check: &FiledCheck) -> Self {
         let at_check = check.mounting.machine.clone();
@@ -95,7 +104,6 @@ pub(crate) fn judge(
     check: &FiledCheck,
     under: Under,
     truth: &Truth,
-    shown_by_cuts: bool,
 ) -> Judged {
     // That the program can't tell is no answer.
     let answer = advised.answer.filter(|a| a.pattern != Pattern::Unreadable);
@@ -117,7 +125,7 @@ pub(crate) fn judge(
         asked_change: answer.is_some_and(|a| change_of(&a) != PerSide::ZERO),
         amount_off: comparison
             .and_then(|c| c.amount)
-            .filter(|_| shown_by_cuts)
+            .filter(|_| truth.by == Basis::Outcome)
             .map(|a| a.by),
     }
 }

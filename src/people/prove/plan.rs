@@ -105,6 +105,14 @@ pub struct ProveOut {
     pub changed: DateTime,
 }
 
+impl ProveOut {
+    /// Whether it was ended with as many checks as its plan takes.
+    pub fn is_fulfilled(&self) -> bool {
+        let ended = self.ended.as_ref();
+        ended.is_some_and(|e| e.counted.len() >= self.plan.checks as usize)
+    }
+}
+
 /// The end of a prove-out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Ended {

@@ -187,13 +187,11 @@ fn standing(prove_out: &ProveOut, counted: &[&Judged]) -> Standing {
     if let Some(wrong) = wrong {
         return Standing::WentWrong(wrong.check);
     }
-    let enough = |n: usize| n >= prove_out.plan.checks as usize;
-    match &prove_out.ended {
-        Some(ended) if enough(ended.counted.len()) => Standing::Proven,
+    let answered = Counts::of(counted.iter().copied()).answered;
+    match prove_out.ended {
+        Some(_) if prove_out.is_fulfilled() => Standing::Proven,
         Some(_) => Standing::EndedEarly,
-        None if enough(Counts::of(counted.iter().copied()).answered as usize) => {
-            Standing::Fulfilled
-        }
+        None if answered >= prove_out.plan.checks => Standing::Fulfilled,
         None => Standing::UnderWay,
     }
 }

@@ -9,10 +9,10 @@ use super::judged::Verdict;
 /// 5 % from 20 % is `ln(0.95/0.80) / ln(0.20·0.95/(0.05·0.80)) = 0.1103`, rounded to 1/9 as they do. Both shares are
 /// assumptions: one in twenty is what a setter puts up with, one in five is not.
 const ONE_IN: usize = 9;
-/// In ninths; signals from here. At one in twenty not right a false signal comes after some 480 answers on
-/// average, at one in five a true one after 31, and three in a row that are not right signal at once:
-/// [`mean_run_length`], held by a test.
-const LIMIT: usize = 24;
+/// In ninths; signals from here. At one in twenty not right a false signal comes after 498 answers on average,
+/// at one in five a true one after 22, and three in a row that are not right signal at once: a choice, by
+/// [`mean_run_length`].
+const LIMIT: usize = 20;
 
 /// The sum over answers that were judged after the end of a prove-out.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, serde::Serialize)]

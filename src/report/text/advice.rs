@@ -25,7 +25,7 @@ fn ink(action: Action) -> Ink {
     match action {
         Action::Leave => Ink::Good,
         Action::Recut => Ink::Cut,
-        Action::FixFirst | Action::Settle => Ink::Caution,
+        Action::FixFirst | Action::Settle | Action::Held => Ink::Caution,
         Action::Retake => Ink::Retake,
     }
 }

@@ -54,7 +54,7 @@ pub fn record_to_text(rows: &[CallRow], options: TextOptions) -> String {
     }
     for row in rows {
         let kind = match row.kind {
-            CallKind::Check | CallKind::Ruling => "",
+            CallKind::Check | CallKind::Ruling | CallKind::Measured => "",
             CallKind::Practice => "practice, ",
             CallKind::Study => "study, ",
         };

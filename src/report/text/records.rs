@@ -185,5 +185,6 @@ pub(super) fn action(action: Action) -> &'static str {
         Action::FixFirst => "fix first",
         Action::Settle => "settle",
         Action::Retake => "take again",
+        Action::Held => "kept back",
     }
 }

@@ -64,8 +64,7 @@ pub fn set_thresholds(timeline: &Timeline, rules: &EstimateRules) -> Vec<SetThre
 
 /// Whether any check of the set said to leave the taper.
 pub(super) fn is_finished(timeline: &Timeline) -> bool {
-    let left = |c: &FiledCheck| c.advice.action == Action::Leave;
-    timeline.checks().any(left)
+    timeline.checks().any(|c| c.advice.leaves())
 }
 
 /// [`set_thresholds`] of a finished set whose steps are known.
