@@ -350,7 +350,8 @@ fn put_in_place_of(
     hide::set_hidden(db, ("check", "checks"), before.id, true, now.changed)?;
     now.id = free_id(db, jaw_set, &now.readings[0].sha256)?;
     rows::write_check(db, jaw_set, now, None)?;
-    calls::follow(db, before.id, now.id, now.changed)
+    calls::follow(db, before.id, now.id, now.changed)?;
+    prove::follow(db, before.id, now.id)
 }
 
 /// Whether the given readings are to stand: by a newer version, or with another outcome by the same one

@@ -168,6 +168,14 @@ pub(super) fn note(
     )
 }
 
+/// What was answered at a check stands for the one in its place, too.
+pub(super) fn follow(db: &Connection, from: Id, to: Id) -> Result<(), Fault> {
+    let Some(before) = advised(db, "a.check_id = ?1", Some(from))?.pop() else {
+        return Ok(());
+    };
+    write_advised(db, &Advised { check: to, ..before })
+}
+
 /// What the prove-out that stands is judged by.
 struct Filed {
     timelines: Vec<Timeline>,

@@ -7,9 +7,11 @@ use anyhow::{Context, bail};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 
 use super::print;
-use crate::archive::Archive;
+use crate::archive::{Archive, ArchiveError};
 pub(super) use crate::archive::shelf::{lessons, now};
 use crate::commands::cli::ArchiveFolder;
+use crate::report::ProofNote;
+use crate::taper::rules::Rules;
 
 /// Where the archive lies: as given, else where the platform keeps a program's data.
 pub(super) fn folder(given: &ArchiveFolder) -> anyhow::Result<PathBuf> {
@@ -34,6 +36,21 @@ pub(super) fn open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
 /// For verbs that begin an archive where there is none.
 pub(super) fn create_or_open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
     Ok(Archive::create_or_open(&folder(given)?)?)
+}
+
+/// How far the program is proven in this shop; a shop without an archive proves nothing.
+pub(super) fn proof(given: &ArchiveFolder, rules: &Rules) -> anyhow::Result<Option<ProofNote>> {
+    // Whoever names no home folder keeps no archive there.
+    let Ok(folder) = folder(given) else {
+        return Ok(None);
+    };
+    match Archive::open(&folder) {
+        Ok(archive) => Ok(archive
+            .proof(rules.estimate())?
+            .map(|p| ProofNote::of(&p, None))),
+        Err(ArchiveError::Missing(_)) => Ok(None),
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// Asks on the terminal unless `yes`; false where the answer is no.

@@ -3,6 +3,7 @@
 mod archive;
 mod jaws;
 mod opinion;
+mod prove;
 mod read;
 mod review;
 mod serve;
@@ -21,6 +22,7 @@ pub use archive::{
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use opinion::{PeopleAgreementArgs, PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
+pub use prove::{BeginArgs, MeasuredArgs, ProveOutVerb};
 pub use read::ReadArgs;
 pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
 pub use serve::ServeArgs;
@@ -112,6 +114,12 @@ pub enum Verb {
     /// The people who call: who must call first, who is a lead, whose record is whose
     #[command(subcommand, after_help = opinion::PEOPLE_EXAMPLES)]
     People(Box<PeopleVerb>),
+    /// Prove the program out on this shop's own jaws: how far to trust it, with a number
+    ///
+    /// A lead fixes how many checks are held against what was right. Until then every answer says that it is not
+    /// proven; the first that goes the wrong way ends it. After the end it keeps watching.
+    #[command(subcommand, after_help = prove::EXAMPLES)]
+    ProveOut(Box<ProveOutVerb>),
     /// Serve a page for phones at the machine: take the photos there, and get the answer there
     ///
     /// It is for a network that you trust, never for the internet: plain HTTP is not encrypted, and whoever has the

@@ -16,6 +16,7 @@
 //! | `history`, `start`, `recut` | what is known of a set: its history, its first taper, boring it again (`recut`, `sheet`) |
 //! | `exchange`, `doctor` | `export`, `backup`, `merge`; what this machine lacks |
 //! | `people`, `practice`, `study`, `agreement` | those who call, and how well they agree |
+//! | `prove` | `prove-out`: how far the program is proven in this shop |
 //! | `review` | `review`, `join` |
 //! | `serve` | the page for phones |
 //! | `manual`, `completions` | the manual page and the shells' completions |
@@ -41,6 +42,7 @@ mod manual;
 mod people;
 mod pictures;
 mod practice;
+mod prove;
 mod read;
 mod recut;
 mod review;
@@ -95,6 +97,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Study(verb) => study::run(verb),
         Verb::Practice(args) => practice::run(args),
         Verb::People(verb) => people::run(verb),
+        Verb::ProveOut(verb) => prove::run(verb),
         Verb::Serve(args) => serve::run(args),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),

@@ -81,6 +81,7 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
         let setup = settings.setup(None);
         let history = History::default();
         let mut report = check::report(photos, settings.method, setup, &desk.rules, &history);
+        report = report.with_proof(desk.proof()?);
         report.call = check
             .sheet
             .call

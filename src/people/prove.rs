@@ -22,7 +22,7 @@
 //! without a wrong way, which happens with `(1 − p)ᵐ < 1 − confidence`, whatever the rule was by which somebody
 //! stopped. Two prove-outs have two chances, so which attempt it is is said.
 //!
-//! 20 checks without a wrong way show no more than “at most 13.9 %”, and “at most 1 %” takes 299: no plan
+//! 20 checks without a wrong way show no more than “at most 14 %”, and “at most 1 %” takes 299: no plan
 //! lets a good program pass in 20 checks and claims 1 %. So the size of the claim is part of the plan, and what is
 //! said is what the checks can bear.
 

@@ -14,6 +14,7 @@
 //! | a jaw set's history as a picture, as SVG or PNG | `chart` | [`history_to_svg`] |
 //! | a page to print for a jaw set's box | `sheet` | [`sheet_to_html`] |
 //! | the folder of pages of a review | `review` | [`review_pages`] |
+//! | the line of a prove-out under every answer; its state, its operating curve | `prove` | [`ProofNote`] |
 //! | the report of a study, and its readers' pages | `agreement`, `study` | [`agreement_to_html`] |
 //! | words that follow from values, each in one place | `words` | |
 //! | the frame of every HTML document; letters for pictures | `document`, `lettering` | |
@@ -36,6 +37,7 @@ mod json;
 mod lettering;
 mod outcome;
 mod picture;
+mod prove;
 mod records;
 mod review;
 mod sheet;
@@ -53,6 +55,7 @@ pub use json::{jaws_to_json, photos_to_json, recut_to_json, start_to_json, to_js
 pub use outcome::{CheckReport, FiledNote, JawReport, PhotoReport};
 pub(crate) use picture::reading_in_two;
 pub use picture::{PagePictures, page_pictures, photo_to_jpeg, to_jpeg};
+pub use prove::{ProofNote, operating_curve, proof_to_json, proof_to_text};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub(crate) use review::{SETTLE_PAGE, shown};

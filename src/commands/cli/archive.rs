@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use super::opinion::RuleArgs;
+use super::prove::MeasuredArgs;
 use super::read::TipSaid;
 use super::{ArchiveFolder, text_line};
 use crate::reading::method::Method;
@@ -45,9 +46,14 @@ pub enum CheckVerb {
     },
     /// A lead says what was right about a check; the latest ruling stands
     ///
-    /// What was right is, in this order, the outcome that later cuts and checks of the set proved, a lead's ruling,
-    /// the program's reading; every output says which.
+    /// What was right is, in this order, the outcome that later cuts and checks of the set proved, a lead's ruling, a
+    /// feeler, the program's reading; every output says which.
     Rule(Box<RuleArgs>),
+    /// A feeler under full clamp says what was right about a check; the latest one stands
+    ///
+    /// The thickest leaf that goes in between jaw and work at the end that stands open is the change that the check asks
+    /// for, per side. In a prove-out this counts whenever it is measured.
+    Measured(Box<MeasuredArgs>),
     /// Delete a check: it is hidden, and can be restored
     Delete {
         /// The check's id or its first digits

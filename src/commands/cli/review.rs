@@ -91,6 +91,9 @@ pub struct JoinArgs {
     /// Where and how to write the result.
     #[command(flatten)]
     pub result: ResultArgs,
+    /// The archive, which says how far the program is proven in this shop.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
 }
 
 /// One part of several: `3/8`.

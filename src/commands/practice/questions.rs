@@ -13,7 +13,7 @@ use crate::people::opinion::{self, Candidate, Drill, Outcomes, Truth, Word, ruli
 use crate::people::records::Item;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
-use crate::taper::advice::{Action, Grip};
+use crate::taper::advice::Grip;
 use crate::taper::records::{FiledCheck, Id, Timeline};
 use crate::taper::rules::Rules;
 

@@ -9,7 +9,7 @@ use anyhow::{Context, ensure};
 
 use super::results::{self, RESULT, Title};
 use super::store::{self, GROUPS, PICTURES, THUMBS, each_line};
-use crate::commands::archive::say;
+use crate::commands::archive::{self, say};
 use crate::commands::cli::JoinArgs;
 use crate::commands::{Outcome, complain, settings};
 use crate::report::SETTLE_PAGE;
@@ -28,7 +28,8 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
             take_over(&part.join(folder), &into.join(folder))?;
         }
     }
-    let result = results::of(photos, &rules, true);
+    let proof = archive::proof(&args.archive, &rules)?;
+    let result = results::of(photos, &rules, proof.as_ref(), true);
     let table = table(args)?;
     let files: Vec<&str> = result.photos.iter().flat_map(names).collect();
     let (rows, _) = table.of_files(&files);

@@ -163,7 +163,14 @@ impl Review<'_> {
         let stopped = stop.load(Ordering::Relaxed);
         // Else checks may lack photos, and what is filed stands.
         let whole = !stopped && self.args.part.is_none();
-        let result = results::of(records, &self.rules, self.args.part.is_none());
+        // Anew at each pass: a watch runs for weeks.
+        let proof = archive::proof(&self.args.archive, &self.rules)?;
+        let result = results::of(
+            records,
+            &self.rules,
+            proof.as_ref(),
+            self.args.part.is_none(),
+        );
         let questions = Questions::of(&result.photos, &self.table, &self.sources.rows);
         let title = results::Title {
             of: results::names(&self.args.folders),

@@ -5,7 +5,6 @@ use super::same_words;
 use super::steps::{Standing, Step};
 use super::{Knowledge, steps};
 use crate::reading::method::Method;
-use crate::taper::advice::Action;
 use crate::taper::estimate::Prior;
 use crate::taper::records::{FiledCheck, Timeline};
 use crate::taper::rules::EstimateRules;
