@@ -19,6 +19,7 @@ mod learning;
 mod phone;
 mod photo;
 mod pipeline;
+mod prove;
 mod reference;
 mod report;
 mod review;

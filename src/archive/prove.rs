@@ -7,6 +7,7 @@ use rusqlite::{Connection, Row, params};
 
 use super::columns::{Cells, listed, upsert};
 use super::error::{ArchiveError, Fault, unreadable};
+use super::lessons::in_parallel;
 use super::load::{self, Details};
 use super::{Archive, calls, people, stamp};
 use crate::people::opinion::{Basis, Outcomes, Person, answer, words};
@@ -173,7 +174,13 @@ pub(super) fn follow(db: &Connection, from: Id, to: Id) -> Result<(), Fault> {
     let Some(before) = advised(db, "a.check_id = ?1", Some(from))?.pop() else {
         return Ok(());
     };
-    write_advised(db, &Advised { check: to, ..before })
+    write_advised(
+        db,
+        &Advised {
+            check: to,
+            ..before
+        },
+    )
 }
 
 /// What the prove-out that stands is judged by.
@@ -225,19 +232,22 @@ fn judged(filed: &Filed, rules: &EstimateRules) -> Vec<Judged> {
         _ => None,
     };
     let words = words(&filed.calls, word);
-    let mut judged = Vec::new();
-    for timeline in &filed.timelines {
+    let of_set = |timeline: &Timeline| {
         let outcomes = Outcomes::of(timeline, rules);
         let of_cuts = timeline.cuts.iter();
-        for (cut, check) in of_cuts.flat_map(|c| c.checks.iter().map(|k| (&c.cut, k))) {
-            let truth = outcomes.independent(check.id, words.get(&check.id).copied());
-            if let Some((advised, truth)) = filed.advised.get(&check.id).zip(truth) {
-                let under = Under::of(&timeline.jaw_set, cut, check);
-                judged.push(judge(advised, check, under, &truth));
-            }
-        }
-    }
-    judged
+        let checks = of_cuts.flat_map(|c| c.checks.iter().map(|k| (&c.cut, k)));
+        let judged = checks.filter_map(|(cut, check)| {
+            let advised = filed.advised.get(&check.id)?;
+            let truth = outcomes.independent(check.id, words.get(&check.id).copied())?;
+            let under = Under::of(&timeline.jaw_set, cut, check);
+            Some(judge(advised, check, under, &truth))
+        });
+        judged.collect::<Vec<Judged>>()
+    };
+    in_parallel(&filed.timelines, of_set)
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 /// What the set's checks were made with, or would be now.
@@ -367,8 +377,7 @@ pub(super) fn erase(
     number: &Person,
     now: DateTime,
 ) -> Result<usize, Fault> {
-    let named =
-        |p: &ProveOut| p.by == *whom || p.ended.as_ref().is_some_and(|e| e.by == *whom);
+    let named = |p: &ProveOut| p.by == *whom || p.ended.as_ref().is_some_and(|e| e.by == *whom);
     let mut touched = all(db)?;
     touched.retain(named);
     for one in &mut touched {

@@ -316,9 +316,9 @@ impl Shelf {
             self.archive.put_cut(&cut)?;
         }
         let left_out: Vec<&str> = self.left_out.iter().map(String::as_str).collect();
-        let filed = self
-            .archive
-            .file_answered(self.set.id, &check, &borrowed, &left_out, &answered)?;
+        let filed =
+            self.archive
+                .file_answered(self.set.id, &check, &borrowed, &left_out, &answered)?;
         notes.extend(told(&filed));
         if let Some(call) = call {
             self.file_call(filed.check, call)?;

@@ -7,8 +7,8 @@ use anyhow::{Context, bail};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 
 use super::print;
-use crate::archive::{Archive, ArchiveError};
 pub(super) use crate::archive::shelf::{lessons, now};
+use crate::archive::{Archive, ArchiveError};
 use crate::commands::cli::ArchiveFolder;
 use crate::report::ProofNote;
 use crate::taper::rules::Rules;

@@ -9,10 +9,10 @@ use crate::archive::Archive;
 use crate::archive::shelf::{new_id, short};
 use crate::commands::cli::{CheckVerb, MeasuredArgs, RecordArgs, RuleArgs};
 use crate::people::opinion::{Basis, Call, CalledChange, Truth, rulings};
-use crate::people::records::{CallKind, FiledCall, Item};
 use crate::people::prove::Under;
-use crate::report::{ProofNote, filed_check_to_text, known_of_check_to_text};
+use crate::people::records::{CallKind, FiledCall, Item};
 use crate::reading::pattern::Pattern;
+use crate::report::{ProofNote, filed_check_to_text, known_of_check_to_text};
 use crate::taper::estimate::OpenEnd;
 use crate::taper::records::{Cut, FiledCheck, Id, JawSet};
 use crate::units::PerSide;
@@ -105,7 +105,9 @@ fn felt(open: OpenEnd, leaf: Option<PerSide>) -> anyhow::Result<(Pattern, Called
         (OpenEnd::Tip, Some(leaf)) => (Pattern::BaseOnly, CalledChange::Change(leaf)),
         (OpenEnd::Neither, None) => (Pattern::FullLength, CalledChange::Leave),
         (OpenEnd::Neither, Some(_)) => {
-            bail!("no leaf goes in where neither end stands open; leave the thickness out, or name the end")
+            bail!(
+                "no leaf goes in where neither end stands open; leave the thickness out, or name the end"
+            )
         }
         (_, None) => bail!(
             "the thickest leaf that goes in is missing; give it with its unit, as in 1.5thou, or say neither"

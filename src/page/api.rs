@@ -205,8 +205,14 @@ pub(super) async fn file(State(desk): Shared, Path(id): Path<String>) -> Answere
 }
 
 pub(super) async fn filed(State(desk): Shared, Path(id): Path<String>) -> Answered {
-    let check = desk.work(move |desk| Ok(desk.open_archive()?.check(&id)?.record));
-    Ok(Json(json!(check.await?)))
+    let check = desk.work(move |desk| {
+        let mut check = json!(desk.open_archive()?.check(&id)?.record);
+        if let Some(proof) = desk.proof()? {
+            check["proof"] = json!(proof);
+        }
+        Ok(check)
+    });
+    Ok(Json(check.await?))
 }
 
 pub(super) async fn done(

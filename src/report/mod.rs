@@ -55,6 +55,7 @@ pub use json::{jaws_to_json, photos_to_json, recut_to_json, start_to_json, to_js
 pub use outcome::{CheckReport, FiledNote, JawReport, PhotoReport};
 pub(crate) use picture::reading_in_two;
 pub use picture::{PagePictures, page_pictures, photo_to_jpeg, to_jpeg};
+pub(crate) use prove::proof_rows;
 pub use prove::{ProofNote, operating_curve, proof_to_json, proof_to_text};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};

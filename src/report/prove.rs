@@ -3,12 +3,14 @@
 
 mod curve;
 mod json;
+mod rows;
 mod text;
 
 use crate::people::prove::{Proof, Standing, Under, new_here};
 
 pub use curve::operating_curve;
 pub use json::proof_to_json;
+pub(crate) use rows::proof_rows;
 pub use text::proof_to_text;
 
 /// What stands under an answer.
@@ -20,6 +22,9 @@ pub struct ProofNote {
     pub proven: bool,
     /// Whether what to change is kept back.
     pub held: bool,
+    /// The line without what is new of one check.
+    #[serde(skip)]
+    pub of_the_shop: String,
 }
 
 impl ProofNote {
@@ -30,6 +35,7 @@ impl ProofNote {
             line: line(proof, &new),
             proven: proof.is_proven(),
             held: proof.holds(),
+            of_the_shop: line(proof, &[]),
         }
     }
 }

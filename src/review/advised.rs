@@ -29,12 +29,7 @@ pub(crate) fn check_lines(
     lines
 }
 
-fn check_line(
-    check: &Gathered,
-    records: &[PhotoRecord],
-    rules: &Rules,
-    held: bool,
-) -> CheckLine {
+fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules, held: bool) -> CheckLine {
     let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
     let (readings, several) = jaws::jaws(&photos);
     let grip = agreed(photos.iter().map(|p| Some(p.told.grip)));

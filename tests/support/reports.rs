@@ -185,5 +185,6 @@ pub(crate) fn check() -> CheckReport {
         advice: less_taper(),
         filed: None,
         call: None,
+        proof: None,
     }
 }

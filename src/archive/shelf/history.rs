@@ -27,11 +27,7 @@ impl Known {
 }
 
 /// A jaw set's cuts and checks, and what was known after each check.
-pub(crate) fn history_of(
-    archive: &mut Archive,
-    set: Id,
-    rules: &Rules,
-) -> anyhow::Result<Known> {
+pub(crate) fn history_of(archive: &mut Archive, set: Id, rules: &Rules) -> anyhow::Result<Known> {
     let timeline = archive.timeline(set, Details::LeftOut)?;
     let others = lessons(archive, set, rules)?;
     let known = knowledge(&timeline, &others, None, rules.estimate());

@@ -45,7 +45,12 @@ pub struct BeginArgs {
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Person,
     /// How many checks
-    #[arg(long, value_name = "COUNT", default_value_t = 20, conflicts_with = "at_most")]
+    #[arg(
+        long,
+        value_name = "COUNT",
+        default_value_t = 20,
+        conflicts_with = "at_most"
+    )]
     pub checks: u32,
     /// As many checks as it takes to show that at most this share of the answers goes the wrong way, as in 5%
     #[arg(long, value_name = "SHARE", value_parser = share)]

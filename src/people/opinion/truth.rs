@@ -139,8 +139,7 @@ impl<'a> Outcomes<'a> {
     /// See [`truth`].
     pub(crate) fn truth(&self, check: Id, said: Option<Word<'_>>) -> Option<Truth> {
         let advice = &find(check, self.timeline)?.advice;
-        self.independent(check, said)
-            .or_else(|| of_program(advice))
+        self.independent(check, said).or_else(|| of_program(advice))
     }
 
     /// As far as it is known without the program's reading of the check.

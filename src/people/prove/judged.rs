@@ -99,12 +99,7 @@ impl Under {
 }
 
 /// Holds what was answered against what was right.
-pub(crate) fn judge(
-    advised: &Advised,
-    check: &FiledCheck,
-    under: Under,
-    truth: &Truth,
-) -> Judged {
+pub(crate) fn judge(advised: &Advised, check: &FiledCheck, under: Under, truth: &Truth) -> Judged {
     // That the program can't tell is no answer.
     let answer = advised.answer.filter(|a| a.pattern != Pattern::Unreadable);
     let said = answer.map(|a| as_call(&a, check.made));

@@ -58,7 +58,12 @@ pub fn operating_curve(plan: &Plan) -> String {
     .into_string()
 }
 
-fn curve(plan: &Plan, widest: f64, x: impl Fn(f64) -> f64, y: impl Fn(f64) -> f64) -> PreEscaped<String> {
+fn curve(
+    plan: &Plan,
+    widest: f64,
+    x: impl Fn(f64) -> f64,
+    y: impl Fn(f64) -> f64,
+) -> PreEscaped<String> {
     let mut path = String::new();
     for point in 0..=POINTS {
         let p = widest * f64::from(point) / f64::from(POINTS);

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::ProofNote;
-use super::text::CLAIMS;
+use super::rows::CLAIMS;
 use crate::people::prove::{Proof, Watch, strata};
 use crate::units::PerSide;
 use crate::units::amount::BothWays;

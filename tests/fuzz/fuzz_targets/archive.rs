@@ -97,6 +97,7 @@ fn history(archive: &mut Archive, set: Id, rules: &Rules) {
     let history = HistoryReport {
         timeline: &timeline,
         steps: &steps,
+        proof: None,
     };
     history_to_json(&history);
     printable(&history_to_text(&history, text()));
@@ -109,6 +110,7 @@ fn history(archive: &mut Archive, set: Id, rules: &Rules) {
                 check,
                 &cut.cut,
                 &timeline.jaw_set,
+                None,
                 text(),
             ));
         }
