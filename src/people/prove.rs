@@ -22,6 +22,10 @@
 //! without a wrong way, which happens with `(1 − p)ᵐ < 1 − confidence`, whatever the rule was by which somebody
 //! stopped. Two prove-outs have two chances, so which attempt it is is said.
 //!
+//! Two things are assumed. Checks are independent: ten of one jaw set on one day are fewer than ten. And whether it comes
+//! to light what was right does not hang on how the answer turned out: where only some checks are judged, a lead's call
+//! or a feeler on every check is better than waiting for cuts.
+//!
 //! 20 checks without a wrong way show no more than “at most 14 %”, and “at most 1 %” takes 299: no plan
 //! lets a good program pass in 20 checks and claims 1 %. So the size of the claim is part of the plan, and what is
 //! said is what the checks can bear.

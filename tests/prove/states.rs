@@ -98,7 +98,14 @@ fn after_the_end_it_keeps_watching() {
     let record = twelve(true);
     let proven = ended(&record, &all_right(12));
     let mut checks = all_right(20);
+    // Not answered before the end.
+    checks.push(Judged {
+        at: at(5),
+        ..judged(99, Verdict::Unanswered)
+    });
     let well = of(&proven, &checks);
+    assert_eq!((well.counts.judged, well.since.judged), (13, 8));
+    checks.pop();
     assert_eq!((well.counts.answered, well.since.answered), (12, 8));
     assert!(well.is_proven() && !well.holds());
     checks.extend((21..24).map(|n| judged(n, Verdict::ForNothing)));

@@ -121,7 +121,9 @@ impl Proof {
         judged.sort_by_key(|j| (j.at, j.check));
         let rests_on = |j: &&Judged| {
             let ended = prove_out.ended.as_ref();
-            ended.is_none_or(|e| e.counted.contains(&j.check))
+            // What it did not answer until then is told apart, but belongs there.
+            let until = |at| j.verdict == Verdict::Unanswered && j.at <= at;
+            ended.is_none_or(|e| e.counted.contains(&j.check) || until(e.at))
         };
         let (counted, later): (Vec<&Judged>, Vec<&Judged>) = judged.iter().partition(rests_on);
         let counts = Counts::of(counted.iter().copied());
