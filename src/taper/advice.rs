@@ -120,9 +120,9 @@ pub struct Advice {
 
 /// In place of what to do, where that is kept back.
 pub(crate) const HELD: &str =
-    "What to change is kept back: the program is not proven in this shop.";
-const HELD_WHY: &str = "Decide as if it had not been read. What a lead calls before the reading, a feeler at the open \
-                        end, or the next cuts and checks then show whether it was right.";
+    "Decide yourself: what to change is kept back until the program is proven in this shop.";
+const HELD_WHY: &str = "What a lead calls before the reading, a feeler at the open end, or the next cuts and checks \
+                        then show whether it was right.";
 
 impl Advice {
     /// With what to change kept back; what says nothing of a change stays as it is.

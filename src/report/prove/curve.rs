@@ -16,7 +16,8 @@ const POINTS: u32 = 200;
 
 /// How probably a program passes the plan, against the share of its answers that goes the wrong way, as SVG.
 pub fn operating_curve(plan: &Plan) -> String {
-    let widest = widest(plan);
+    let (step, steps) = scale(plan.at_most() * 1.5);
+    let widest = step * f64::from(steps);
     let x = |p: f64| ROOM[0] + p / widest * (SIZE.0 - ROOM[0] - ROOM[2]);
     let y = |passes: f64| SIZE.1 - ROOM[3] - passes * (SIZE.1 - ROOM[1] - ROOM[3]);
     let (claim, risk) = (plan.at_most(), 1.0 - plan.confidence);
@@ -36,7 +37,6 @@ pub fn operating_curve(plan: &Plan) -> String {
         at_most(claim),
         risk * 100.0
     );
-    let tenths = (0..=5).map(|i| f64::from(i) / 5.0);
     let view = format!("0 0 {} {}", SIZE.0, SIZE.1);
     html! {
         svg xmlns="http://www.w3.org/2000/svg" viewBox=(view) width=(SIZE.0) height=(SIZE.1) role="img" font-family="sans-serif" font-size="13" {
@@ -44,10 +44,12 @@ pub fn operating_curve(plan: &Plan) -> String {
             rect width="100%" height="100%" fill="#fff" {}
             text x=(ROOM[0]) y="20" font-size="15" font-weight="bold" { (title) }
             text x=(ROOM[0]) y="40" { (note) }
-            @for tenth in tenths {
-                path d=(format!("M{:.1},{:.1}H{:.1}", x(0.0), y(tenth), x(widest))) stroke="#ccc" {}
-                text x=(ROOM[0] - 8.0) y=(y(tenth) + 4.0) text-anchor="end" { (format!("{:.0} %", tenth * 100.0)) }
-                text x=(x(tenth * widest)) y=(SIZE.1 - ROOM[3] + 18.0) text-anchor="middle" { (format!("{:.1} %", tenth * widest * 100.0)) }
+            @for passes in (0..=5).map(|i| f64::from(i) / 5.0) {
+                path d=(format!("M{:.1},{:.1}H{:.1}", x(0.0), y(passes), x(widest))) stroke="#ccc" {}
+                text x=(ROOM[0] - 8.0) y=(y(passes) + 4.0) text-anchor="end" { (format!("{:.0} %", passes * 100.0)) }
+            }
+            @for share in (0..=steps).map(|i| f64::from(i) * step) {
+                text x=(x(share)) y=(SIZE.1 - ROOM[3] + 18.0) text-anchor="middle" { (percent(share)) }
             }
             path d=(marks) fill="none" stroke="#555" stroke-dasharray="5 4" {}
             path d=(curve(plan, widest, x, y)) fill="none" stroke="#000" stroke-width="2.5" {}
@@ -74,7 +76,18 @@ fn curve(
     PreEscaped(path)
 }
 
-/// Where hardly any program passes any more.
-fn widest(plan: &Plan) -> f64 {
-    (plan.at_most() * 1.5).min(1.0)
+/// A round step, and how many of them reach so far, to 1 at most.
+fn scale(reach: f64) -> (f64, u32) {
+    let rough = reach.min(1.0) / 5.0;
+    let power = 10_f64.powf(rough.log10().floor());
+    let round = [1.0, 2.0, 5.0, 10.0].map(|n| n * power);
+    // Less a trifle, as a power of ten is not exact.
+    let fits = round.into_iter().find(|step| *step >= rough * 0.999);
+    let step = fits.unwrap_or(rough);
+    (step, (reach.min(1.0) / step - 1e-9).ceil() as u32)
+}
+
+/// As many digits as a step has.
+fn percent(share: f64) -> String {
+    format!("{} %", (share * 1e5).round() / 1e3)
 }

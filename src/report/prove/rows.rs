@@ -1,6 +1,6 @@
 //! The state of a prove-out as labelled lines, for a terminal and for the page alike.
 
-use super::at_most;
+use super::{at_most, checks};
 use crate::people::prove::{Bounds, Plan, Proof, strata};
 use crate::units::PerSide;
 
@@ -102,7 +102,7 @@ fn amount(proof: &Proof) -> String {
 fn claimed(proof: &Proof, claim: f64) -> (String, String) {
     let text = match proof.more_for(claim) {
         Some(0) => "shown".to_owned(),
-        Some(more) => format!("{more} checks more, none the wrong way"),
+        Some(more) => format!("{} more, none the wrong way", checks(more)),
         None => format!(
             "a new prove-out of {} checks",
             Plan::needed(claim, proof.prove_out.plan.confidence)
@@ -116,8 +116,8 @@ fn tried(proof: &Proof) -> Vec<(String, String)> {
     let of = |stratum: crate::people::prove::Stratum| {
         let counts = stratum.counts;
         let text = format!(
-            "{} checks, {} right, {} the wrong way (at most {})",
-            counts.answered,
+            "{}, {} right, {} the wrong way (at most {})",
+            checks(counts.answered),
             counts.right,
             counts.wrong_way,
             at_most(counts.wrong_way_at_most(confidence))
