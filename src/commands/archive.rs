@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use anyhow::{Context, bail};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 
-use super::print;
+use super::{complain, print};
 pub(super) use crate::archive::shelf::{lessons, now};
 use crate::archive::{Archive, ArchiveError};
 use crate::commands::cli::ArchiveFolder;
@@ -38,18 +38,20 @@ pub(super) fn create_or_open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
     Ok(Archive::create_or_open(&folder(given)?)?)
 }
 
-/// How far the program is proven in this shop; a shop without an archive proves nothing.
-pub(super) fn proof(given: &ArchiveFolder, rules: &Rules) -> anyhow::Result<Option<ProofNote>> {
-    // Whoever names no home folder keeps no archive there.
-    let Ok(folder) = folder(given) else {
-        return Ok(None);
-    };
-    match Archive::open(&folder) {
-        Ok(archive) => Ok(archive
-            .proof(rules.estimate())?
-            .map(|p| ProofNote::of(&p, None))),
-        Err(ArchiveError::Missing(_)) => Ok(None),
-        Err(error) => Err(error.into()),
+/// How far the program is proven in this shop; a shop without an archive proves nothing. An archive that can't be read
+/// is complained of and stops no reading.
+pub(super) fn proof(given: &ArchiveFolder, rules: &Rules) -> Option<ProofNote> {
+    let open = Archive::open(&folder(given).ok()?);
+    let proof = open.and_then(|archive| archive.proof(rules.estimate()));
+    match proof {
+        Ok(proof) => proof.map(|p| ProofNote::of(&p, None)),
+        Err(ArchiveError::Missing(_)) => None,
+        Err(error) => {
+            complain(&[format!(
+                "how far the program is proven in this shop is not known: {error}"
+            )]);
+            None
+        }
     }
 }
 

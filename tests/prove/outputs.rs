@@ -398,3 +398,15 @@ fn what_is_no_plan_is_refused() {
         .code(2)
         .stderr(contains("no prove-out goes on"));
 }
+
+/// What lies in the archive's place stops nobody from reading photos.
+#[test]
+fn an_archive_that_cannot_be_read_is_complained_of() {
+    let bench = Bench::bare();
+    fs::write(bench.archive(), "no folder").unwrap();
+    bench
+        .read(&heron()[..1], "--taper 68.7um")
+        .success()
+        .stderr(contains("is not known").and(contains("is no folder")))
+        .stdout(contains("CUT AGAIN WITH LESS TAPER"));
+}

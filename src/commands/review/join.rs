@@ -28,7 +28,7 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
             take_over(&part.join(folder), &into.join(folder))?;
         }
     }
-    let proof = archive::proof(&args.archive, &rules)?;
+    let proof = archive::proof(&args.archive, &rules);
     let result = results::of(photos, &rules, proof.as_ref(), true);
     let table = table(args)?;
     let files: Vec<&str> = result.photos.iter().flat_map(names).collect();
