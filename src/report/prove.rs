@@ -41,21 +41,21 @@ impl ProofNote {
 }
 
 fn line(proof: &Proof, new: &[String]) -> String {
-    let mut line = standing(proof);
+    let mut sentences = vec![standing(proof)];
     if proof.is_proven() {
-        line += &since(proof);
+        sentences.push(since(proof));
         if !new.is_empty() {
-            line += &format!(" New here: {}.", new.join(", "));
+            sentences.push(format!("New here: {}.", new.join(", ")));
         }
     }
     let (then, now) = (&proof.prove_out.program, env!("CARGO_PKG_VERSION"));
     if then != now {
-        line += &format!(" Begun with version {then}; this is {now}.");
+        sentences.push(format!("Begun with version {then}; this is {now}."));
     }
     if proof.attempt > 1 {
-        line += &format!(" Prove-out number {} of this shop.", proof.attempt);
+        sentences.push(format!("Prove-out number {} of this shop.", proof.attempt));
     }
-    line
+    sentences.join(" ")
 }
 
 fn standing(proof: &Proof) -> String {
@@ -90,7 +90,7 @@ fn since(proof: &Proof) -> String {
     let day = day.map_or_else(String::new, |d| format!(" {d}"));
     let counts = &proof.since;
     let mut said = format!(
-        " Since{day}: {}, {} right, {} the wrong way.",
+        "Since{day}: {}, {} right, {} the wrong way.",
         checks(counts.answered),
         counts.right,
         counts.wrong_way

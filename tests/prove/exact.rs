@@ -67,7 +67,7 @@ fn a_median_lies_between_order_statistics() {
 fn of_nothing_nothing_is_known() {
     let none = bounds(0, 0, 0.95);
     assert_eq!((none.low, none.high), (0.0, 1.0));
-    assert_eq!(Counts::default().wrong_way_at_most(0.95), 1.0);
+    assert!((Counts::default().wrong_way_at_most(0.95) - 1.0).abs() < CLOSE);
     // More than the whole is the whole.
     assert_eq!(bounds(3, 2, 0.95), bounds(2, 2, 0.95));
 }

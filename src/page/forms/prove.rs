@@ -12,7 +12,7 @@ use crate::people::opinion::Person;
 use crate::people::prove::Plan;
 
 pub(in super::super) async fn page(State(desk): DeskState) -> Page {
-    let page = desk.work(|desk| pages::prove::page(desk)).await?;
+    let page = desk.work(pages::prove::page).await?;
     Ok(Html(page).into_response())
 }
 
