@@ -71,7 +71,7 @@ fn lengths(value: &Value, key: &str, found: &mut Vec<f64>) {
             .for_each(|(key, value)| lengths(value, key, found)),
         Value::Array(all) => all.iter().for_each(|value| lengths(value, key, found)),
         Value::Number(n) if ["thou", "um", "mm"].iter().any(|unit| key.ends_with(unit)) => {
-            found.extend(n.as_f64())
+            found.extend(n.as_f64());
         }
         _ => {}
     }
@@ -268,7 +268,7 @@ fn what_is_held_comes_out_nowhere_and_the_line_stands_everywhere() {
         assert!(!carries || one_line(text).contains(line), "{what}: {text}");
     }
     let pages = told.iter().filter(|(what, text)| {
-        what.contains("reviewed") && what.ends_with(".html") && text.contains(line)
+        what.contains("reviewed") && what.ends_with("html") && text.contains(line)
     });
     assert!(pages.count() >= 2, "overview and check");
     proven(&bench, &check);
