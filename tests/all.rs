@@ -22,6 +22,7 @@ mod pipeline;
 mod prove;
 mod reference;
 mod report;
+mod reread;
 mod review;
 mod review_pages;
 mod sheet;

@@ -42,7 +42,7 @@
 //! | `method` | `seep` or `transfer` |
 //! | `compound` | name or colour, as the shop writes it |
 //! | `pressure` | of the chuck while checking |
-//! | `program`, `rules` | versions: of the program that read the photos, and of the rules behind the advice |
+//! | `program`, `rules` | versions: of the program that read the photos, with the first digits of its weights' SHA-256 behind a plus sign, and of the rules behind the advice |
 //! | `pattern`, `action` | of the check as a whole, and what was advised |
 //! | `change` | advised, per side; positive adds taper; zero where it is to be left, NULL where the check says nothing of it |
 //! | `low`, `high` | ends of the interval of the change that is needed, per side; `change`, rounded and held to a step, may lie outside. NULL as `change` |
@@ -88,7 +88,7 @@
 //!
 //! | `settings` | |
 //! | --- | --- |
-//! | `name`, `value` | `see_others`: who sees others' records, `everyone`, `leads` or `nobody` |
+//! | `name`, `value` | `see_others`: who sees others' records, `everyone`, `leads` or `nobody`; `reread_with`: the `program` that read all filed photos again last |
 
 //!
 //! | `prove_outs` | |

@@ -19,6 +19,7 @@ use crate::archive::{Archive, Details, Filed, Filing, fill_in, stamp};
 use crate::people::opinion::Call;
 use crate::people::prove::Under;
 use crate::reading::method::Method;
+use crate::reading::network;
 use crate::report::check;
 use crate::report::{CheckReport, FiledNote, PhotoReport, ProofNote};
 use crate::taper::advice::Setup;
@@ -29,7 +30,8 @@ use crate::units::{PerSide, Pressure};
 
 pub(crate) use history::{Known, history_of, lessons};
 use placing::Place;
-use readings::{hashes, readings, taken};
+pub(crate) use readings::readings;
+use readings::{hashes, taken};
 
 /// What the user says about the check that the photos do not.
 #[derive(Debug, Clone, Default)]
@@ -247,7 +249,7 @@ impl Shelf {
             pressure: facts.pressure.or(self.set.production_pressure),
             mounting: self.set.mounting.clone(),
             readings: Vec::new(),
-            program: env!("CARGO_PKG_VERSION").to_owned(),
+            program: network::VERSION.clone(),
             rules: String::new(),
             advice: FiledAdvice::none(),
             done: None,

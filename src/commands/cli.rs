@@ -24,7 +24,7 @@ pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use opinion::{PeopleAgreementArgs, PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
 pub use prove::{BeginArgs, MeasuredArgs, ProveOutVerb};
 pub use read::ReadArgs;
-pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
+pub use review::{JoinArgs, Part, RereadArgs, ResultArgs, ReviewArgs};
 pub use serve::ServeArgs;
 pub use start::{RecutArgs, SheetArgs, StartArgs};
 pub use study::{StudyMakeArgs, StudyReportArgs, StudyVerb};
@@ -99,6 +99,13 @@ pub enum Verb {
     /// Join the parts of a review that were read apart into one result
     #[command(after_help = review::JOIN_EXAMPLES)]
     Join(JoinArgs),
+    /// Read all filed photos again with this version, and say what it would answer otherwise
+    ///
+    /// For a new version, before it is taken into use. Each photo is read as it was filed, with its corners, tip and
+    /// method, and held against what is filed and against what proved true: later cuts of the set, or a lead's ruling.
+    /// Nothing that is filed is changed.
+    #[command(after_help = review::REREAD_EXAMPLES, after_long_help = review::REREAD_EXAMPLES)]
+    Reread(RereadArgs),
     /// Let several people call the same photos blind, and say how well they agree
     ///
     /// Twenty photos show little: even without an error it takes 35 calls to show an effectiveness of 90 %, and 189

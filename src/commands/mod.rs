@@ -17,10 +17,11 @@
 //! | `exchange`, `doctor` | `export`, `backup`, `merge`; what this machine lacks |
 //! | `people`, `practice`, `study`, `agreement` | those who call, and how well they agree |
 //! | `prove` | `prove-out`: how far the program is proven in this shop |
-//! | `review` | `review`, `join` |
+//! | `review`, `reread` | `review`, `join`; all filed photos again with this version |
 //! | `serve` | the page for phones |
 //! | `manual`, `completions` | the manual page and the shells' completions |
 //! | `archive` | its folder, the time, asking before a deletion, printing |
+//! | `kept`, `progress` | the folder of a long run, line by line; how far it is |
 //!
 //! One bad file never stops the others: it is a complaint, and the exit status tells of it. `manual` holds the chapters of the manual beside the
 //! reference that clap's definitions give.
@@ -37,14 +38,17 @@ mod exchange;
 mod history;
 mod import;
 mod jaws;
+mod kept;
 mod load;
 mod manual;
 mod people;
 mod pictures;
 mod practice;
+mod progress;
 mod prove;
 mod read;
 mod recut;
+mod reread;
 mod review;
 mod serve;
 mod settings;
@@ -94,6 +98,7 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Sheet(args) => recut::sheet(args),
         Verb::Review(args) => review::run(args),
         Verb::Join(args) => review::join(args),
+        Verb::Reread(args) => reread::run(args),
         Verb::Study(verb) => study::run(verb),
         Verb::Practice(args) => practice::run(args),
         Verb::People(verb) => people::run(verb),

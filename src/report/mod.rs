@@ -64,6 +64,7 @@ pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub(crate) use study::{StudyPages, answers_csv, study_pages};
 pub(crate) use text::advice::programmed;
 pub(crate) use text::history::{in_numbers, standing};
+pub(crate) use text::reread_to_text;
 pub use text::{
     TextOptions, call_to_text, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text,
     known_of_check_to_text, list_to_text, people_to_text, record_to_text, recut_to_text,

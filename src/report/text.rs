@@ -10,6 +10,7 @@ pub(super) mod pen;
 mod people;
 mod records;
 mod recut;
+mod reread;
 mod start;
 mod strip;
 
@@ -24,6 +25,7 @@ pub use people::{
 };
 pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
 pub use recut::recut_to_text;
+pub(crate) use reread::reread_to_text;
 pub use start::start_to_text;
 
 /// What the reader's screen can show.

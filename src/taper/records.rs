@@ -2,12 +2,14 @@
 //! how they are stored is the archive's matter.
 
 mod id;
+mod said;
 mod summary;
 
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
 pub use id::{Id, IdError};
+pub(crate) use said::{SAID, Said};
 pub use summary::{JawSetSummary, LastCheck, LastCut};
 
 use crate::reading::method::Method;

@@ -7,7 +7,7 @@ use jiff::civil::DateTime;
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::report::{CheckReport, PhotoReport, jaws_to_json, photos_to_json};
-use crate::taper::records::{FiledCheck, FiledReading, Seen};
+use crate::taper::records::{FiledCheck, FiledReading, SAID, Said, Seen};
 
 pub(super) fn hashes(photos: &[PhotoReport]) -> Vec<&str> {
     let read = photos.iter().filter_map(PhotoReport::inspection);
@@ -19,7 +19,7 @@ pub(super) fn taken(photo: &PhotoReport) -> Option<DateTime> {
     photo.inspection()?.photo.taken.as_ref()?.parse().ok()
 }
 
-pub(super) fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>> {
+pub(crate) fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>> {
     let details = details(report)?;
     let pairs = report.photos.iter().enumerate().zip(details);
     Ok(pairs
@@ -42,6 +42,9 @@ pub(super) fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>
 /// Of the first photo of a jaw with several: what they say together, as its row holds it, and its own beside that.
 fn details(report: &CheckReport) -> anyhow::Result<Vec<serde_json::Value>> {
     let mut details = photos_to_json(report)?;
+    for (photo, detail) in report.photos.iter().zip(&mut details) {
+        detail[SAID] = serde_json::to_value(photo.inspection().map(Said::of))?;
+    }
     for (jaw, together) in report.joined.iter().zip(jaws_to_json(report)?) {
         let first = &mut details[jaw.photos[0]];
         first["alone"] = first.clone();
@@ -67,8 +70,7 @@ const OF_A_READING: [&str; 8] = [
 /// The number of its jaw that a photo was filed with.
 pub(super) fn jaw_filed(check: &FiledCheck, photo: &PhotoReport) -> Option<u8> {
     let sha256 = &photo.inspection()?.photo.sha256;
-    let filed = check.readings.iter().find(|r| r.sha256 == *sha256)?;
-    u8::try_from(filed.detail["jaw"].as_u64()?).ok()
+    check.readings.iter().find(|r| r.sha256 == *sha256)?.jaw()
 }
 
 fn reading(photo: &PhotoReport, read: &Reading, detail: serde_json::Value) -> Option<FiledReading> {

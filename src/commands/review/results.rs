@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
-use super::work::{unfinished, write as write_whole};
 use crate::commands::Outcome;
 use crate::commands::archive::now;
 use crate::commands::cli::ResultArgs;
+use crate::commands::kept::{unfinished, write as write_whole};
 use crate::report::{ProofNote, ReviewHeading, SETTLE_PAGE, review_pages};
 use crate::review::{
     CheckLine, PhotoRecord, Questions, check_lines, checks_csv, gather, photos_csv, to_jsonl,
