@@ -100,6 +100,7 @@ pub mod stages {
     pub use crate::reading::profile::profile;
 }
 
+pub use people::labels::{Label, Labelled};
 pub use people::opinion::{
     AmountOff, Basis, Call, CallError, CalledChange, ChangeError, Comparison, Direction, MixedUp,
     Outcome, Person, PersonError, Truth, asked_instead, compare, differences, places, reason, rows,

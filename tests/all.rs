@@ -15,6 +15,7 @@ mod calls;
 mod chart;
 mod cli;
 mod complete;
+mod labels;
 mod learning;
 mod phone;
 mod photo;

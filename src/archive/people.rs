@@ -25,7 +25,8 @@ impl Archive {
     pub fn people(&self) -> Result<Vec<PersonRules>, ArchiveError> {
         self.read(|db| {
             let mut statement = db.prepare(
-                "SELECT person FROM people UNION SELECT person FROM calls ORDER BY person",
+                "SELECT person FROM people UNION SELECT person FROM calls
+                 UNION SELECT person FROM labels WHERE person IS NOT NULL ORDER BY person",
             )?;
             let found = statement.query_map([], |row| row.get::<_, String>(0))?;
             let mut all = Vec::new();

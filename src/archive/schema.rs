@@ -86,6 +86,14 @@
 //! | `call_first` | 1 where the person calls before a reading is shown |
 //! | `lead` | 1 of a lead |
 //!
+//! | `labels` | of single photos; of several of a kind the latest stands |
+//! | --- | --- |
+//! | `photo` | SHA-256 |
+//! | `what` | `corners`, `tip` or `pattern` |
+//! | `value` | JSON: four points in full-size upright pixels (tip-left, tip-right, base-right, base-left), where the tip points, what a lead says can be read |
+//! | `person` | initials or a shop number; `#` and a random number after erasing; NULL where nobody said who it was |
+//! | `at` | when it was given |
+//!
 //! | `settings` | |
 //! | --- | --- |
 //! | `name`, `value` | `see_others`: who sees others' records, `everyone`, `leads` or `nobody`; `reread_with`: the `program` that read all filed photos again last |
@@ -113,12 +121,13 @@ use super::error::{ArchiveError, Fault};
 
 /// The layout after each step, oldest first. Archives exist with every one of them: never change or
 /// reorder a text here, only add one at the end.
-const STEPS: [&str; 5] = [
+const STEPS: [&str; 6] = [
     include_str!("schema/1-tables.sql"),
     include_str!("schema/2-indexes.sql"),
     include_str!("schema/3-lessons.sql"),
     include_str!("schema/4-calls.sql"),
     include_str!("schema/5-prove-outs.sql"),
+    include_str!("schema/6-labels.sql"),
 ];
 
 /// Marks a database as ours (`PRAGMA application_id`): "seep" in ASCII.

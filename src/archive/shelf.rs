@@ -31,7 +31,7 @@ use crate::units::{PerSide, Pressure};
 pub(crate) use history::{Known, history_of, lessons};
 use placing::Place;
 pub(crate) use readings::readings;
-use readings::{hashes, taken};
+use readings::{hashes, labels_said, taken};
 
 /// What the user says about the check that the photos do not.
 #[derive(Debug, Clone, Default)]
@@ -322,6 +322,8 @@ impl Shelf {
             self.archive
                 .file_answered(self.set.id, &check, &borrowed, &left_out, &answered)?;
         notes.extend(told(&filed));
+        let by = call.map(|c| &c.by);
+        self.archive.keep_labels(&labels_said(report, by)?)?;
         if let Some(call) = call {
             self.file_call(filed.check, call)?;
             notes.push(format!("the call of {} filed with it", call.by));

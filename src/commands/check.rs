@@ -7,14 +7,15 @@ use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::Archive;
 use crate::archive::shelf::{new_id, short};
-use crate::commands::cli::{CheckVerb, MeasuredArgs, RecordArgs, RuleArgs};
+use crate::commands::cli::{CheckVerb, LabelArgs, MeasuredArgs, RecordArgs, RuleArgs};
+use crate::people::labels::{Label, Labelled};
 use crate::people::opinion::{Basis, Call, CalledChange, Truth, rulings};
 use crate::people::prove::Under;
 use crate::people::records::{CallKind, FiledCall, Item};
 use crate::reading::pattern::Pattern;
-use crate::report::{ProofNote, filed_check_to_text, known_of_check_to_text};
+use crate::report::{ProofNote, filed_check_to_text, known_of_check_to_text, labels_to_text};
 use crate::taper::estimate::OpenEnd;
-use crate::taper::records::{Cut, FiledCheck, Id, JawSet};
+use crate::taper::records::{Cut, FiledCheck, FiledReading, Id, JawSet};
 use crate::units::PerSide;
 
 pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
@@ -33,6 +34,7 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
             print_check(&archive, &check, common)
         }
         CheckVerb::Rule(args) => rule(args),
+        CheckVerb::Label(args) => label(args),
         CheckVerb::Measured(args) => measured(args),
         CheckVerb::Delete { id, yes, common } => delete(id, *yes, common),
         CheckVerb::Restore { id, common } => {
@@ -54,8 +56,11 @@ fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> an
     let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
     let right = right(archive, check.id, set.id)?;
     let proof = proof_of(archive, check, &cut, &set)?;
+    let photos: Vec<&str> = check.readings.iter().map(|r| r.sha256.as_str()).collect();
+    let labels = archive.labels_of(&photos)?;
     let mut json = serde_json::to_value(check)?;
     json["called_by"] = called.into();
+    json["labels"] = serde_json::to_value(&labels)?;
     json["ruling"] = serde_json::to_value(ruling)?;
     json["right"] = serde_json::to_value(right)?;
     if let Some(proof) = &proof {
@@ -64,7 +69,9 @@ fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> an
     show(common.json, &json, || {
         let options = text_options();
         let known = known_of_check_to_text(called, ruling, right.as_ref(), options);
-        filed_check_to_text(check, &cut, &set, proof.as_ref(), options) + &known
+        filed_check_to_text(check, &cut, &set, proof.as_ref(), options)
+            + &labels_to_text(&labels, check, options)
+            + &known
     })
 }
 
@@ -129,6 +136,34 @@ fn file(id: &str, kind: CallKind, call: Call, common: &RecordArgs) -> anyhow::Re
         changed: now(),
     })?;
     print_check(&archive, &check, common)
+}
+
+fn label(args: &LabelArgs) -> anyhow::Result<()> {
+    let mut archive = open(&args.common.archive)?;
+    let check = archive.check(&args.id)?.record;
+    let photo = photo_named(&check, args.photo.as_deref())?.sha256.clone();
+    let label = Label {
+        id: new_id()?,
+        photo,
+        what: Labelled::Pattern(args.pattern),
+        by: Some(args.by.clone()),
+        at: now(),
+        changed: now(),
+    };
+    archive.keep_labels(&[label])?;
+    print_check(&archive, &check, &args.common)
+}
+
+fn photo_named<'a>(check: &'a FiledCheck, name: Option<&str>) -> anyhow::Result<&'a FiledReading> {
+    let is_meant = |r: &&FiledReading| name.is_none_or(|n| r.file == n || r.sha256.starts_with(n));
+    let mut meant = check.readings.iter().filter(is_meant);
+    match (meant.next(), meant.next()) {
+        (Some(one), None) => Ok(one),
+        (None, _) => bail!("the check has no photo of that name; `seepline check show` names them"),
+        _ => bail!(
+            "the check has several photos: say which with --photo, by its name or the digits of its SHA-256"
+        ),
+    }
 }
 
 fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {

@@ -18,7 +18,7 @@ use clap_complete::Shell;
 
 pub use archive::{
     BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhotosArgs, ImportSetsArgs, ImportVerb,
-    MergeArgs, RecordArgs,
+    LabelArgs, MergeArgs, RecordArgs,
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use opinion::{PeopleAgreementArgs, PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
@@ -138,10 +138,12 @@ pub enum Verb {
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),
-    /// Write the whole archive as JSON and CSV into a folder
+    /// Write the whole archive as JSON and CSV into a folder; or labelled photos to give away
     ///
-    /// Calls and initials go along.
-    #[command(after_help = "Example:\n  seepline export for-the-spreadsheet")]
+    /// Calls and initials go along, but into a pack to give away.
+    #[command(
+        after_help = "Examples:\n  seepline export for-the-spreadsheet\n  seepline export --labelled pack --licence CC0-1.0"
+    )]
     Export(ExportArgs),
     /// Copy the whole archive, also while it is in use
     ///

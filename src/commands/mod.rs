@@ -14,7 +14,7 @@
 //! | `read`, `calling`, `pictures` | `read`; the call that comes before the reading; `--picture` |
 //! | `jaws`, `cut`, `check`, `import` | the archive's records: added, changed, shown, deleted, restored; what a shop has already |
 //! | `history`, `start`, `recut` | what is known of a set: its history, its first taper, boring it again (`recut`, `sheet`) |
-//! | `exchange`, `doctor` | `export`, `backup`, `merge`; what this machine lacks |
+//! | `exchange`, `pack`, `doctor` | `export`, `backup`, `merge`; a pack of labelled photos to give away; what this machine lacks |
 //! | `people`, `practice`, `study`, `agreement` | those who call, and how well they agree |
 //! | `prove` | `prove-out`: how far the program is proven in this shop |
 //! | `review`, `reread` | `review`, `join`; all filed photos again with this version |
@@ -41,6 +41,7 @@ mod jaws;
 mod kept;
 mod load;
 mod manual;
+mod pack;
 mod people;
 mod pictures;
 mod practice;

@@ -25,6 +25,7 @@ use super::{Outcome, complain, kept, load, settings, text_options};
 use crate::archive::shelf::readings;
 use crate::archive::{Archive, Details};
 use crate::commands::cli::RereadArgs;
+use crate::people::labels::patterns;
 use crate::people::opinion::{Outcomes, rulings};
 use crate::reading::network;
 use crate::report::{PhotoReport, check, reread_to_text};
@@ -210,6 +211,8 @@ fn finish(
 ) -> anyhow::Result<Outcome> {
     let calls = archive.calls()?;
     let rulings = rulings(&calls);
+    let labels = archive.labels()?;
+    let labelled = patterns(&labels);
     let mut known = Vec::new();
     for timeline in timelines {
         let outcomes = Outcomes::of(timeline, rules.estimate());
@@ -218,11 +221,15 @@ fn finish(
                 jaw_set: &timeline.jaw_set.name,
                 taper: of_cut.cut.taper,
                 check,
+                labelled: &labelled,
                 truth: proof(outcomes.truth(check.id, rulings.get(&check.id).copied())),
             }));
         }
     }
-    let reread = Reread::of(&network::VERSION, &known, again, rules.estimate());
+    let mut reread = Reread::of(&network::VERSION, &known, again, rules.estimate());
+    if archive.proof(rules.estimate())?.is_some_and(|p| p.holds()) {
+        reread.hold_changes();
+    }
     let table = args.into.join(TABLE);
     kept::write(&table, &reread.to_csv())?;
     show(args.common.json, &reread, || {

@@ -15,6 +15,7 @@
 //! | a page to print for a jaw set's box | `sheet` | [`sheet_to_html`] |
 //! | the folder of pages of a review | `review` | [`review_pages`] |
 //! | the line of a prove-out under every answer; its state, its operating curve | `prove` | [`ProofNote`] |
+//! | a pack of labelled photos to give away | `pack` | |
 //! | the report of a study, and its readers' pages | `agreement`, `study` | [`agreement_to_html`] |
 //! | words that follow from values, each in one place | `words` | |
 //! | the frame of every HTML document; letters for pictures | `document`, `lettering` | |
@@ -36,6 +37,7 @@ mod history;
 mod json;
 mod lettering;
 mod outcome;
+mod pack;
 mod picture;
 mod prove;
 mod records;
@@ -53,6 +55,8 @@ pub(crate) use document::document;
 pub use history::{HistoryReport, history_to_json};
 pub use json::{jaws_to_json, photos_to_json, recut_to_json, start_to_json, to_json};
 pub use outcome::{CheckReport, FiledNote, JawReport, PhotoReport};
+pub use pack::Licence;
+pub(crate) use pack::{PackPhoto, RightBy, pack_page, pack_table, photo_file};
 pub(crate) use picture::reading_in_two;
 pub use picture::{PagePictures, page_pictures, photo_to_jpeg, to_jpeg};
 pub(crate) use prove::proof_rows;
@@ -64,9 +68,9 @@ pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub(crate) use study::{StudyPages, answers_csv, study_pages};
 pub(crate) use text::advice::programmed;
 pub(crate) use text::history::{in_numbers, standing};
-pub(crate) use text::reread_to_text;
 pub use text::{
     TextOptions, call_to_text, cut_to_text, filed_check_to_text, history_to_text, jaw_set_to_text,
     known_of_check_to_text, list_to_text, people_to_text, record_to_text, recut_to_text,
     score_to_text, sight_in_words, start_to_text, to_text,
 };
+pub(crate) use text::{labels_to_text, reread_to_text};

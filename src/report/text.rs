@@ -20,6 +20,7 @@ use pen::{Ink, Pen};
 pub use call::call_to_text;
 pub use history::history_to_text;
 pub use list::list_to_text;
+pub(crate) use people::labels_to_text;
 pub use people::{
     known_of_check_to_text, people_to_text, record_to_text, score_to_text, sight_in_words,
 };

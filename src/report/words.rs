@@ -1,5 +1,6 @@
 //! Plain words for patterns, reasons and confidence.
 
+use crate::reading::face::TipDirection;
 use crate::reading::inspect::SetAside;
 use crate::reading::method::Method;
 use crate::reading::outcome::Reading;
@@ -73,6 +74,16 @@ pub(crate) fn method(method: Method) -> &'static str {
     match method {
         Method::Seep => "seep-in check",
         Method::Transfer => "transfer check",
+    }
+}
+
+/// Where a tip points, in a sentence.
+pub(crate) fn tip(tip: TipDirection) -> &'static str {
+    match tip {
+        TipDirection::Up => "up",
+        TipDirection::Down => "down",
+        TipDirection::Left => "to the left",
+        TipDirection::Right => "to the right",
     }
 }
 

@@ -48,6 +48,23 @@ pub(crate) struct Known<'a> {
     pub(crate) check: &'a FiledCheck,
     /// What proved true, if anything did.
     pub(crate) truth: Option<Truth>,
+    /// What leads said of single photos, by SHA-256.
+    pub(crate) labelled: &'a HashMap<String, Pattern>,
+}
+
+impl Known<'_> {
+    /// What was right about one of its jaws: what a lead said of the photo stands against what a lead said of the check.
+    fn right(&self, sha256: &str) -> Option<Truth> {
+        let said = self.labelled.get(sha256).map(|pattern| Truth {
+            pattern: *pattern,
+            change: None,
+            by: Basis::Ruling,
+        });
+        match self.truth {
+            Some(truth) if truth.by != Basis::Ruling => Some(truth),
+            ruled => said.or(ruled),
+        }
+    }
 }
 
 /// In what a reading turned out otherwise, the gravest first.
@@ -162,10 +179,18 @@ impl Reread {
     }
 
     fn proved(&mut self, known: &Known<'_>, sides: [&FiledReading; 2]) {
-        if let Some(truth) = known.truth {
+        if let Some(truth) = known.right(&sides[0].sha256) {
             let right = sides.map(|r| usize::from(r.pattern == truth.pattern));
             let more = [1, right[0], right[1]];
             self.proved = std::array::from_fn(|i| self.proved[i] + more[i]);
+        }
+    }
+
+    /// Without any change: what a prove-out holds back is in no output.
+    pub(crate) fn hold_changes(&mut self) {
+        self.turned.retain(|t| t.otherwise != Otherwise::Amount);
+        for truth in self.turned.iter_mut().filter_map(|t| t.right.as_mut()) {
+            truth.change = None;
         }
     }
 
@@ -208,13 +233,15 @@ fn jaw(
     let right = |t: Truth| {
         before == direction(t.pattern) && (before != Direction::None || filed.pattern == t.pattern)
     };
-    let was_right = judged && after != before && known.truth.is_some_and(right);
+    let proved = known.right(&filed.sha256);
+    let was_right = judged && after != before && proved.is_some_and(right);
     Some(Turned {
         otherwise,
         was_right,
         photo: Some([filed.file.clone(), filed.sha256.clone()]),
         filed: side(filed),
         now: side(now),
+        right: proved,
         ..turned(known)
     })
 }
@@ -351,5 +378,5 @@ fn word(value: impl Serialize) -> String {
 
 /// What proved right: the program's own reading proves nothing.
 pub(crate) fn proof(truth: Option<Truth>) -> Option<Truth> {
-    truth.filter(|t| matches!(t.by, Basis::Outcome | Basis::Ruling))
+    truth.filter(|t| !matches!(t.by, Basis::Program | Basis::Table))
 }

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 use super::super::error::Fault;
 use super::super::load::{self, Details};
-use super::super::{Archive, ArchiveError, calls, people, prove};
+use super::super::{Archive, ArchiveError, calls, labels, people, prove};
 use super::SCHEMA;
 use crate::people::prove::ProveOut;
 use crate::people::records::FiledCall;
@@ -18,7 +18,7 @@ use crate::units::PerSide;
 impl Archive {
     /// `{"schema": 1, "program": "…", "jaw_sets": [{…, "hidden": false, "cuts": [{…, "hidden": false,
     /// "checks": [{…, "hidden": false, "readings": […]}]}]}], "calls": [{…, "hidden": false}], "people": […],
-    /// "see_others": "leads", "prove_outs": [{…, "advised": […]}]}`, the fields of the records beside them. What a
+    /// "see_others": "leads", "prove_outs": [{…, "advised": […]}], "labels": […]}`, the fields of the records beside them. What a
     /// prove-out keeps back is not in it: `advised` is null there.
     ///
     /// Lengths and pressures are exact texts with their unit. Tapers and changes are per side; beside each
@@ -78,6 +78,7 @@ fn export(db: &Connection) -> Result<Value, Fault> {
         "people": people::all(db, None)?,
         "see_others": people::sight(db)?.0,
         "prove_outs": prove_outs(db)?,
+        "labels": labels::labels(db, "1", [])?,
     }))
 }
 

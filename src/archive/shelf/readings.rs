@@ -4,6 +4,10 @@ use std::path::Path;
 
 use jiff::civil::DateTime;
 
+use super::{new_id, now};
+use crate::people::labels::{Label, Labelled};
+use crate::people::opinion::Person;
+use crate::reading::face::TipDirection;
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::report::{CheckReport, PhotoReport, jaws_to_json, photos_to_json};
@@ -91,4 +95,29 @@ fn reading(photo: &PhotoReport, read: &Reading, detail: serde_json::Value) -> Op
 fn name_of(file: &Path) -> String {
     let name = file.file_name().unwrap_or(file.as_os_str());
     name.to_string_lossy().into_owned()
+}
+
+/// What was corrected of the photos: corners that were given, and a tip that the program by itself would not have taken
+/// to be there.
+pub(super) fn labels_said(report: &CheckReport, by: Option<&Person>) -> anyhow::Result<Vec<Label>> {
+    let mut labels = Vec::new();
+    for inspection in report.photos.iter().filter_map(PhotoReport::inspection) {
+        let said = Said::of(inspection);
+        let corrects = |tip: &TipDirection| {
+            *tip != TipDirection::default() || inspection.reading.tip_contradicted
+        };
+        let tip = said.tip.filter(corrects).map(Labelled::Tip);
+        let corners = said.corners_px.map(Labelled::Corners);
+        for what in corners.into_iter().chain(tip) {
+            labels.push(Label {
+                id: new_id()?,
+                photo: inspection.photo.sha256.clone(),
+                what,
+                by: by.cloned(),
+                at: now(),
+                changed: now(),
+            });
+        }
+    }
+    Ok(labels)
 }

@@ -1,6 +1,5 @@
 //! What filed photos that were read again turned out to say.
 
-use super::super::call::right;
 use super::super::words;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
@@ -99,8 +98,11 @@ fn line(turned: &Turned) -> String {
     let file = turned.photo.as_ref().map(|[file, _]| format!(", {file}"));
     let right = match &turned.right {
         None => String::new(),
-        Some(truth) if turned.was_right => format!("; HAD PROVEN RIGHT: {}", right(truth)),
-        Some(truth) => format!("; right was {}", right(truth)),
+        Some(truth) if turned.was_right => format!("; HAD PROVEN RIGHT, {}", truth.by.in_words()),
+        Some(truth) => {
+            let (pattern, by) = (words::name(truth.pattern), truth.by.in_words());
+            format!("; right was {pattern}, {by}")
+        }
     };
     format!(
         "{}, {}{}: {} -> {}{right}",

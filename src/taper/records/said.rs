@@ -37,7 +37,9 @@ impl FiledReading {
     pub(crate) fn request(&self, method: Method) -> Request {
         let said = self.said().unwrap_or_else(|| Said {
             tip: self.tip_read(),
-            corners_px: self.corners_read("given"),
+            corners_px: self
+                .corners_read()
+                .filter(|_| self.found_by() == Some(FoundBy::Given)),
         });
         Request {
             method,
@@ -58,18 +60,20 @@ impl FiledReading {
 
     /// Where the tip points by the corners that were read, whoever found them. `None` where no face was found.
     pub(crate) fn tip_read(&self) -> Option<TipDirection> {
-        let [tip_left, tip_right, base_right, base_left] = self.corners_read("")?;
+        let [tip_left, tip_right, base_right, base_left] = self.corners_read()?;
         // From the base's corners toward the tip's.
         let toward = |axis| tip_left[axis] + tip_right[axis] - base_right[axis] - base_left[axis];
         Some(TipDirection::nearest([toward(0), toward(1)]))
     }
 
-    /// Of a face that was found so; `found_by` may be empty for any.
-    fn corners_read(&self, found_by: &str) -> Option<[[f64; 2]; 4]> {
-        let face = self.detail.get("face")?;
-        let fits = found_by.is_empty() || face.get("found_by")? == found_by;
-        let corners = fits.then(|| face.get("corners_px"))??;
-        Deserialize::deserialize(corners).ok()
+    /// Full-size upright pixels in the order of [`Quad`], rounded. `None` where no face was found.
+    pub(crate) fn corners_read(&self) -> Option<[[f64; 2]; 4]> {
+        Deserialize::deserialize(self.detail.get("face")?.get("corners_px")?).ok()
+    }
+
+    /// How the face was found.
+    pub(crate) fn found_by(&self) -> Option<FoundBy> {
+        Deserialize::deserialize(self.detail.get("face")?.get("found_by")?).ok()
     }
 }
 
