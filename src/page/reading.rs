@@ -128,7 +128,7 @@ fn without_pixels(inspection: Inspection) -> Inspection {
         compound: None,
         reading: inspection.reading,
         cues: None,
-        tip: inspection.tip,
+        request: inspection.request,
     }
 }
 

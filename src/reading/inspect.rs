@@ -47,8 +47,8 @@ pub struct Inspection {
     pub reading: Reading,
     /// What the photo says beside that map, where a face was found.
     pub cues: Option<Cues>,
-    /// Where the user said that the tip points.
-    pub tip: Option<TipDirection>,
+    /// What the user said.
+    pub request: Request,
 }
 
 /// Reads one photo. Never fails: what can't be judged is a refusal inside the reading.
@@ -87,7 +87,7 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
             ..reading
         },
         cues: Some(cues),
-        tip: request.tip,
+        request: request.clone(),
     }
 }
 
@@ -132,7 +132,7 @@ fn without_face(photo: UprightPhoto, request: &Request, reason: Reason) -> Inspe
         compound: None,
         reading,
         cues: None,
-        tip: request.tip,
+        request: request.clone(),
     }
 }
 

@@ -106,6 +106,7 @@ pub(crate) struct Side {
     pub(crate) confidence: f64,
     pub(crate) refusal: Option<Reason>,
     /// Of an amount: what the check by itself asks for.
+    #[serde(rename = "change_per_side")]
     pub(crate) change: Option<PerSide>,
 }
 

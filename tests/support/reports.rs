@@ -70,7 +70,7 @@ pub(crate) fn open_at_the_base(edge: f64) -> Inspection {
         compound: Some(compound(edge)),
         reading,
         cues: None,
-        tip: None,
+        request: seepline::Request::default(),
     }
 }
 
@@ -82,7 +82,7 @@ pub(crate) fn refused() -> Inspection {
         rectified: None,
         compound: None,
         cues: None,
-        tip: None,
+        request: seepline::Request::default(),
         reading: Reading {
             face: None,
             method: Method::Seep,

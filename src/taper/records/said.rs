@@ -22,11 +22,10 @@ pub(crate) struct Said {
 
 impl Said {
     pub(crate) fn of(inspection: &Inspection) -> Self {
-        let face = inspection.reading.face.as_ref();
-        let given = face.filter(|f| f.found_by == FoundBy::Given);
+        let said = &inspection.request;
         Self {
-            tip: inspection.tip,
-            corners_px: given.map(|f| f.corners.0.map(|p| [p.x, p.y])),
+            tip: said.tip,
+            corners_px: said.corners.map(|c| c.0.map(|p| [p.x, p.y])),
         }
     }
 }

@@ -62,7 +62,7 @@ fn inspected(map: CompoundMap, cues: Cues, face: Face) -> Inspection {
             ..reading
         },
         cues: Some(cues),
-        tip: None,
+        request: crate::reading::inspect::Request::default(),
     }
 }
 
