@@ -63,7 +63,10 @@ pub(super) fn export(args: &ExportArgs, into: &Path, licence: Licence) -> anyhow
     fs::create_dir(into.join("photos")).with_context(told)?;
     let mut numbers = Numbers::default();
     let (mut photos, mut faults) = (Vec::new(), Vec::new());
-    for one in &chosen {
+    for (number, one) in (1..)
+        .zip(&chosen)
+        .filter(|(n, _)| !args.without.contains(n))
+    {
         let photo = match decoded(&archive, one) {
             Ok(photo) => photo,
             Err(error) => {
@@ -72,8 +75,8 @@ pub(super) fn export(args: &ExportArgs, into: &Path, licence: Licence) -> anyhow
             }
         };
         let jpeg = photo_to_jpeg(&photo, TipDirection::Up)?;
-        fs::write(into.join(photo_file(photos.len())), jpeg).with_context(told)?;
-        photos.push(in_pack(one, &photo, numbers.of(one)));
+        fs::write(into.join(photo_file(number)), jpeg).with_context(told)?;
+        photos.push(in_pack(number, one, &photo, numbers.of(one)));
     }
     fs::write(into.join("labels.csv"), pack_table(&photos)).with_context(told)?;
     fs::write(into.join("LICENSE.txt"), licence.text()).with_context(told)?;
@@ -172,7 +175,12 @@ impl Numbers {
     }
 }
 
-fn in_pack(one: &Chosen<'_>, photo: &UprightPhoto, numbers: [usize; 3]) -> PackPhoto {
+fn in_pack(
+    number: usize,
+    one: &Chosen<'_>,
+    photo: &UprightPhoto,
+    numbers: [usize; 3],
+) -> PackPhoto {
     let reading = &one.reading;
     let given = one.labels.iter().find_map(|l| match l.what {
         Labelled::Corners(corners) => Some((corners, true)),
@@ -192,6 +200,7 @@ fn in_pack(one: &Chosen<'_>, photo: &UprightPhoto, numbers: [usize; 3]) -> PackP
     });
     let said = || reading.said().and_then(|said| said.tip);
     PackPhoto {
+        number,
         size_px: photo.pixels.dimensions().into(),
         numbers,
         method: one.method,

@@ -30,6 +30,8 @@ pub enum Licence {
 /// One photo of a pack.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct PackPhoto {
+    /// In the pack; numbers of photos that were left out are missing.
+    pub(crate) number: usize,
     /// Width and height in the pack.
     pub(crate) size_px: [u32; 2],
     /// Numbers in place of names: of the jaw set, of the check and of the jaw in it.
@@ -57,20 +59,19 @@ pub(crate) enum RightBy {
 }
 
 /// The photo's file in the pack.
-pub(crate) fn photo_file(index: usize) -> String {
-    format!("photos/{:04}.jpg", index + 1)
+pub(crate) fn photo_file(number: usize) -> String {
+    format!("photos/{number:04}.jpg")
 }
 
 /// `labels.csv`.
 pub(crate) fn pack_table(photos: &[PackPhoto]) -> Vec<u8> {
-    let numbered: Vec<(usize, &PackPhoto)> = photos.iter().enumerate().collect();
-    table(&numbered, line, None)
+    table(photos, line, None)
 }
 
-fn line((index, photo): &(usize, &PackPhoto)) -> Cells {
+fn line(photo: &PackPhoto) -> Cells {
     let [set, check, jaw] = photo.numbers;
     let mut line = vec![
-        cell("file", photo_file(*index)),
+        cell("file", photo_file(photo.number)),
         cell("jaw_set", set),
         cell("check", check),
         cell("jaw", jaw),
@@ -149,24 +150,24 @@ pub(crate) fn pack_page(photos: &[PackPhoto], licence: Licence) -> String {
         h1 { (title) }
         p { (words::photos(photos.len())) ". This page shows all that is in the pack: " code { "photos/" } ", "
             code { "labels.csv" } " with the words beside each photo, " code { "LICENSE.txt" } ", and this page." }
-        p.look { strong { "Look at every photo before you give the pack away." } " No file says when, where, by whom or with what a photo was taken, and names are replaced by numbers. What can be " em { "seen" } " in a photo is still seen: a face, a drawing, writing on a jaw. Leave such photos out: make the pack again with " code { "--check" } "." }
+        p.look { strong { "Look at every photo before you give the pack away." } " No file says when, where, by whom or with what a photo was taken, and names are replaced by numbers. What can be " em { "seen" } " in a photo is still seen: a face, a drawing, writing on a jaw. Leave such photos out: make the pack again with " code { "--without" } " and their numbers." }
         p { "Licence: " a href=(place) { (name) } ". " (says) }
-        @for (index, photo) in photos.iter().enumerate() { (card(index, photo)) }
+        @for photo in photos { (card(photo)) }
     };
     document(title, &html! { style { (PreEscaped(CSS)) } }, &body)
 }
 
-fn card(index: usize, photo: &PackPhoto) -> Markup {
+fn card(photo: &PackPhoto) -> Markup {
     let [set, check, jaw] = photo.numbers;
     let [width, height] = photo.size_px;
     html! {
         figure {
             div.photo {
-                img src=(photo_file(index)) alt=(format!("Photo {}", index + 1)) loading="lazy" width=(width) height=(height);
+                img src=(photo_file(photo.number)) alt=(format!("Photo {}", photo.number)) loading="lazy" width=(width) height=(height);
                 @if let Some((corners, _)) = photo.corners { (outline(corners, photo.size_px)) }
             }
             figcaption {
-                h2 { "Photo " (index + 1) }
+                h2 { "Photo " (photo.number) }
                 dl {
                     dt { "of" } dd { "jaw set " (set) ", check " (check) ", jaw " (jaw) }
                     dt { "method" } dd { (words::method(photo.method)) }

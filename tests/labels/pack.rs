@@ -190,6 +190,15 @@ fn the_table_says_what_was_right_and_how_it_is_known() {
         "export --labelled one --licence CC0-1.0 --check {check}"
     ));
     one.success().stdout(contains("3 photos"));
+    let fewer = "export --labelled fewer --licence CC0-1.0 --jaws heron --without 2 --without 3";
+    bench.run(fewer).success();
+    let photo = |number: u8| format!("fewer/photos/000{number}.jpg");
+    let there = |number: u8| fs::exists(bench.place(&photo(number))).unwrap();
+    assert_eq!([1, 2, 3, 4].map(there), [true, false, false, true]);
+    assert_eq!(
+        fs::read(bench.place(&photo(4))).unwrap(),
+        fs::read(bench.place("all/photos/0004.jpg")).unwrap()
+    );
 }
 
 #[test]

@@ -198,6 +198,10 @@ pub struct ExportArgs {
     /// Put the photos of this check into the pack, by its id or first digits; may be given several times
     #[arg(long, value_name = "ID", requires = "labelled")]
     pub check: Vec<String>,
+    /// Leave out the photo with this number on the page of a pack that was made of the same photos; may be given several
+    /// times, and the other photos keep their numbers
+    #[arg(long, value_name = "NUMBER", requires = "labelled")]
+    pub without: Vec<usize>,
     /// Put the photos of this jaw set into the pack; may be given several times
     #[arg(long, value_name = "NAME", requires = "labelled")]
     pub jaws: Vec<String>,
