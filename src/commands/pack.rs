@@ -15,8 +15,10 @@ use super::{Outcome, complain, load, settings};
 use crate::archive::{Archive, Details};
 use crate::commands::cli::ExportArgs;
 use crate::people::labels::{Label, Labelled, patterns};
-use crate::people::opinion::{Outcomes, Truth, rulings};
+use crate::people::opinion::{Basis, Outcomes, Truth, rulings};
 use crate::reading::face::{FoundBy, TipDirection};
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
 use crate::reading::photo::{UprightPhoto, read_photo};
 use crate::report::{
     Licence, PackPhoto, RightBy, pack_page, pack_table, photo_file, photo_to_jpeg,
@@ -32,10 +34,10 @@ struct Chosen<'a> {
     reading: FiledReading,
     jaw: usize,
     /// How the check was made.
-    method: crate::reading::method::Method,
+    method: Method,
     /// That stand.
     labels: Vec<Label>,
-    right: Option<(crate::reading::pattern::Pattern, RightBy)>,
+    right: Option<(Pattern, RightBy)>,
 }
 
 pub(super) fn export(args: &ExportArgs, into: &Path, licence: Licence) -> anyhow::Result<Outcome> {
@@ -124,8 +126,10 @@ fn chosen<'a>(
             for reading in &whole.readings {
                 let labels = archive.labels_of(&[&reading.sha256])?;
                 let by_photo = said.get(&reading.sha256).map(|p| (*p, RightBy::Photo));
-                let right =
-                    by_photo.or_else(|| truth.map(|t: Truth| (t.pattern, RightBy::Check(t.by))));
+                let of_check = truth.map(|t: Truth| (t.pattern, RightBy::Check(t.by)));
+                // What a lead said of the photo stands against what a lead said of the check, not against what proved it.
+                let ruled = truth.is_none_or(|t| t.by == Basis::Ruling);
+                let right = by_photo.filter(|_| ruled).or(of_check);
                 if is_named || right.is_some() || !labels.is_empty() {
                     all.push(Chosen {
                         set,
