@@ -70,7 +70,7 @@ fn segments(jpeg: &[u8]) -> Vec<(u8, usize)> {
     let (mut at, mut found) = (2, Vec::new());
     loop {
         assert_eq!(jpeg[at], 0xff);
-        let length = usize::from(jpeg[at + 2]) << 8 | usize::from(jpeg[at + 3]);
+        let length = usize::from(u16::from_be_bytes([jpeg[at + 2], jpeg[at + 3]]));
         found.push((jpeg[at + 1], length));
         if jpeg[at + 1] == 0xda {
             // Nothing stands behind the end of the picture either.

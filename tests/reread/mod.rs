@@ -182,7 +182,7 @@ impl Shop {
     /// Whole lines of checks kept so far.
     fn kept(&self, into: &str) -> usize {
         let kept = fs::read(self.path(into).join("reread.jsonl")).unwrap_or_default();
-        kept.iter().filter(|b| **b == b'\n').count()
+        kept.split(|b| *b == b'\n').count() - 1
     }
 
     fn archived(&self) -> serde_json::Value {
