@@ -81,7 +81,7 @@ pub mod report;
 
 #[cfg(feature = "program")]
 pub use commands::cli;
-pub use people::agreement;
+pub use people::{agreement, prove};
 
 /// What to practise next, and how it went: [`practice::draw`] and [`practice::score`].
 pub mod practice {
@@ -100,6 +100,7 @@ pub mod stages {
     pub use crate::reading::profile::profile;
 }
 
+pub use people::labels::{Label, Labelled};
 pub use people::opinion::{
     AmountOff, Basis, Call, CallError, CalledChange, ChangeError, Comparison, Direction, MixedUp,
     Outcome, Person, PersonError, Truth, asked_instead, compare, differences, places, reason, rows,

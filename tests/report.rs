@@ -320,14 +320,14 @@ fn words_that_are_kept_in_files_stay() {
         NoFace "no-face", Hidden "hidden", OutOfPicture "out-of-picture", TooSmall "too-small",
         NoSeam "no-seam", Smeared "smeared", TooAlike "too-alike", Unclear "unclear");
     words_both_ways!(Action: Leave "leave", Recut "recut", FixFirst "fix-first", Settle "settle",
-        Retake "retake");
+        Retake "retake", Held "held");
     words_both_ways!(Method: Seep "seep", Transfer "transfer");
     words_both_ways!(TipDirection: Up "up", Down "down", Left "left", Right "right");
     words_both_ways!(Grip: Outside "outside", Inside "inside");
     words_both_ways!(OpenEnd: Tip "tip", Base "base", Neither "neither");
-    words_both_ways!(CallKind: Check "check", Practice "practice", Study "study", Ruling "ruling");
+    words_both_ways!(CallKind: Check "check", Practice "practice", Study "study", Ruling "ruling", Measured "measured");
     words_both_ways!(Sight: Everyone "everyone", Leads "leads", Nobody "nobody");
-    words_both_ways!(Basis: Outcome "outcome", Ruling "ruling", Program "program", Table "table");
+    words_both_ways!(Basis: Outcome "outcome", Ruling "ruling", Measured "measured", Program "program", Table "table");
 }
 
 /// What programs read in the JSON of answers, and people in files made of it.

@@ -112,7 +112,7 @@ fn timeline(jaw_set: JawSet, cuts: i16, checks: i16) -> Timeline {
 }
 
 fn page(timeline: &Timeline) -> String {
-    sheet_to_html(timeline, Rules::built_in(), date(2026, 3, 4)).expect("a sheet")
+    sheet_to_html(timeline, Rules::built_in(), None, date(2026, 3, 4)).expect("a sheet")
 }
 
 /// For eyes and for readers of codes: the pages lie in Cargo's folder for tests.

@@ -7,8 +7,8 @@ use rusqlite::{Connection, Params, Row, params, params_from_iter};
 use super::columns::{Cell, Cells, listed};
 use super::error::{ArchiveError, Fault, unreadable};
 use super::load::{self, Details, Kept};
-use super::{Archive, people, sets, stamp};
-use crate::people::opinion::{self, Call, Person, Truth, rulings, truth};
+use super::{Archive, people, prove, sets, stamp};
+use crate::people::opinion::{self, Call, Outcomes, Person, Truth, rulings};
 use crate::people::records::{CallKind, CallRow, FiledCall, Item, Told};
 use crate::taper::records::Id;
 use crate::taper::rules::EstimateRules;
@@ -24,7 +24,8 @@ const SHOWN: &str = "c.hidden = 0 AND (c.check_id IS NULL OR EXISTS (SELECT 1 FR
     WHERE k.id = c.check_id AND k.hidden = 0 AND o.hidden = 0 AND s.hidden = 0))";
 
 impl Archive {
-    /// Files a call as it was made. It stands: there is no way to change it.
+    /// Files a call as it was made. It stands: there is no way to change it. One that a lead makes at a check
+    /// counts as a ruling in the prove-out that stands, since it is made before the reading is shown.
     ///
     /// # Errors
     /// Where its check does not exist or is deleted, where the person has called that check already, and
@@ -32,7 +33,11 @@ impl Archive {
     pub fn file_call(&mut self, call: &FiledCall) -> Result<(), ArchiveError> {
         self.write(|db| {
             may_be_filed(db, call)?;
-            insert(db, call, false)
+            let mut call = call.clone();
+            if call.kind == CallKind::Check {
+                call.session = prove::blind_ruling(db, &call.call.by)?;
+            }
+            insert(db, &call, false)
         })
     }
 
@@ -81,8 +86,8 @@ impl Archive {
     ) -> Result<Option<Truth>, ArchiveError> {
         let timeline = self.timeline(set, Details::LeftOut)?;
         let calls = self.calls_on(check)?;
-        let ruling = rulings(&calls).get(&check).copied();
-        Ok(truth(check, &timeline, ruling, rules))
+        let said = rulings(&calls).get(&check).copied();
+        Ok(Outcomes::of(&timeline, rules).truth(check, said))
     }
 
     /// All calls and rulings on a check, oldest first.

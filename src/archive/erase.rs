@@ -4,7 +4,7 @@ use jiff::civil::DateTime;
 use rusqlite::{Connection, OptionalExtension};
 
 use super::error::{ArchiveError, Fault};
-use super::{Archive, calls, load, stamp};
+use super::{Archive, calls, labels, load, prove, stamp};
 use crate::people::opinion::Person;
 use crate::taper::records::Id;
 
@@ -21,7 +21,7 @@ pub struct Erased {
 }
 
 impl Archive {
-    /// Puts a random number in place of a person's initials, in all calls and rulings, and forgets what was
+    /// Puts a random number in place of a person's initials, in all calls, rulings, labels and prove-outs, and forgets what was
     /// set for them. The calls stay, and stay together. What is overwritten leaves no trace in the
     /// database's file.
     ///
@@ -47,7 +47,8 @@ fn erase(db: &Connection, whom: &Person, random: Id, now: DateTime) -> Result<Er
     let key = whom.to_string();
     let kept = calls::calls(db, "c.person = ?1", [&key])?;
     let forgotten = db.execute("DELETE FROM people WHERE person = ?1", [&key])?;
-    if kept.is_empty() && forgotten == 0 {
+    let proofs = prove::erase(db, whom, &number, now)? + labels::erase(db, whom, &number, now)?;
+    if kept.is_empty() && forgotten == 0 && proofs == 0 {
         return Err(load::unknown("person", &key));
     }
     for mut call in kept.clone() {
@@ -68,7 +69,9 @@ fn free_number(db: &Connection, random: Id) -> Result<Person, Fault> {
     let mut number = u32::from_str_radix(&digits[..8], 16).unwrap_or_default();
     loop {
         let person = Person::erased(number);
-        let sql = "SELECT 1 FROM calls WHERE person = ?1 LIMIT 1";
+        let sql = "SELECT 1 FROM calls WHERE person = ?1
+            UNION SELECT 1 FROM labels WHERE person = ?1
+            UNION SELECT 1 FROM prove_outs WHERE ?1 IN (person, ended_by) LIMIT 1";
         let taken = db.query_row(sql, [person.to_string()], |_| Ok(()));
         if taken.optional()?.is_none() {
             return Ok(person);

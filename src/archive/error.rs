@@ -106,6 +106,19 @@ pub enum ArchiveError {
         /// What stands there.
         value: String,
     },
+    /// A prove-out goes on.
+    #[error(
+        "a prove-out goes on, begun by {by} on {}; end it first with `seepline prove-out end --by WHO`", .begun.date()
+    )]
+    ProveOutGoesOn {
+        /// Who began it.
+        by: String,
+        /// When.
+        begun: jiff::civil::DateTime,
+    },
+    /// No prove-out goes on.
+    #[error("no prove-out goes on; begin one with `seepline prove-out begin --by WHO`")]
+    NoProveOut,
     /// Another set has that name.
     #[error("there is a jaw set called “{0}” already; choose another name")]
     NameTaken(String),

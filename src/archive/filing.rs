@@ -7,8 +7,8 @@ use rusqlite::{Connection, params};
 use super::error::{ArchiveError, Fault};
 use super::load::{self, Details};
 use super::photos::{checked, hash_of};
-use super::{Archive, calls, hide, rows, sets, stamp};
-use crate::taper::records::{FiledCheck, FiledReading, Id, Mounting};
+use super::{Archive, calls, hide, prove, rows, sets, stamp};
+use crate::taper::records::{FiledAdvice, FiledCheck, FiledReading, Id, Mounting};
 
 /// What came of filing a check.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,6 +90,18 @@ impl Archive {
         photos: &[&[u8]],
         left_out: &[&str],
     ) -> Result<Filed, ArchiveError> {
+        self.file_answered(jaw_set, check, photos, left_out, &check.advice)
+    }
+
+    /// As [`Self::file_check_without`], where `answered` is the advice before it was kept back.
+    pub(crate) fn file_answered(
+        &mut self,
+        jaw_set: Id,
+        check: &FiledCheck,
+        photos: &[&[u8]],
+        left_out: &[&str],
+        answered: &FiledAdvice,
+    ) -> Result<Filed, ArchiveError> {
         self.writable()?;
         let check = once_each(check);
         if check.readings.is_empty() {
@@ -100,7 +112,15 @@ impl Archive {
         // A photo that was taken out and given again is in.
         let still_out = |hash: &&str| !holds(&check, hash);
         let left_out: Vec<&str> = left_out.iter().copied().filter(still_out).collect();
-        self.write(|db| file(db, jaw_set, check, &left_out))
+        self.write(|db| {
+            let now = check.changed;
+            let filed = file(db, jaw_set, check, &left_out)?;
+            // What was answered first stands: the same photos again add nothing, whatever is known by then.
+            if !matches!(filed.filing, Filing::Refreshed | Filing::Already) {
+                prove::note(db, filed.check, answered, now)?;
+            }
+            Ok(filed)
+        })
     }
 
     /// Writes down what was done about a check; `None` takes it back.
@@ -330,7 +350,8 @@ fn put_in_place_of(
     hide::set_hidden(db, ("check", "checks"), before.id, true, now.changed)?;
     now.id = free_id(db, jaw_set, &now.readings[0].sha256)?;
     rows::write_check(db, jaw_set, now, None)?;
-    calls::follow(db, before.id, now.id, now.changed)
+    calls::follow(db, before.id, now.id, now.changed)?;
+    prove::follow(db, before.id, now.id)
 }
 
 /// Whether the given readings are to stand: by a newer version, or with another outcome by the same one

@@ -82,7 +82,7 @@ fn taught(
 }
 
 /// Maps on all cores, in order.
-fn in_parallel<T: Sync, U: Send>(items: &[T], of: impl Fn(&T) -> U + Sync) -> Vec<U> {
+pub(super) fn in_parallel<T: Sync, U: Send>(items: &[T], of: impl Fn(&T) -> U + Sync) -> Vec<U> {
     let cores = thread::available_parallelism().map_or(1, NonZero::get);
     let share = items.len().div_ceil(cores).max(1);
     thread::scope(|scope| {

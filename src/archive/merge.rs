@@ -2,6 +2,7 @@
 //! archives that are merged into each other in turn hold the same.
 
 mod calls;
+mod prove;
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
@@ -10,7 +11,7 @@ use rusqlite::Connection;
 use super::backup::copy_photo;
 use super::error::Fault;
 use super::load::{self, Details, Kept, KeptCheck};
-use super::{Archive, ArchiveError, filing, hide, rows, stamp, verify};
+use super::{Archive, ArchiveError, filing, hide, labels, rows, stamp, verify};
 use crate::taper::records::{Cut, FiledCheck, Id, JawSet};
 
 /// What merging changed.
@@ -22,6 +23,8 @@ pub struct Merged {
     pub changed: [usize; 3],
     /// Calls that were not here, and those that were and are held otherwise now.
     pub calls: [usize; 2],
+    /// Labels of photos that were not here, or are held otherwise now.
+    pub labels: usize,
     /// Photos copied.
     pub photos: usize,
     /// Sets that got another name because two different ones had the same.
@@ -68,9 +71,17 @@ impl Archive {
     /// Where `other` cannot be read or this archive not be written; nothing is changed then.
     pub fn merge(&mut self, other: &Archive) -> Result<Merged, ArchiveError> {
         self.writable()?;
-        let (theirs, opinions, hashes) = other.read(|db| {
+        let (theirs, opinions, proofs, labels, hashes) = other.read(|db| {
             let opinions = calls::Opinions::of(db)?;
-            Ok((everything(db)?, opinions, verify::photos(db)?))
+            let proofs = prove::ProveOuts::of(db)?;
+            let labels = labels::labels(db, "1", [])?;
+            Ok((
+                everything(db)?,
+                opinions,
+                proofs,
+                labels,
+                verify::photos(db)?,
+            ))
         })?;
         let mut merged = Merged::default();
         // Photos first, as in filing: a kill leaves some too many, never a check without its photo.
@@ -94,6 +105,8 @@ impl Archive {
                 unite(db, *jaw_set, &mut merged)?;
             }
             calls::merge(db, &opinions, &mut merged)?;
+            prove::merge(db, &proofs, &merged)?;
+            merged.labels = labels::merge(db, &labels)?;
             Ok(merged)
         })
     }

@@ -15,7 +15,9 @@
 //! | [`filing`], [`sets`], [`hide`] | filing checks; adding, changing and hiding records |
 //! | [`find`] | lists of jaw sets, records by name or id |
 //! | [`calls`], [`people`], [`erase`] | what people called, what holds for each, and how they are forgotten |
+//! | [`prove`] | prove-outs, and the answers that are held against what was right |
 //! | [`lessons`] | what each set teaches the others, kept until one of its records changes |
+//! | [`labels`] | what people corrected of single photos |
 //! | [`merge`], [`exchange`] | another archive; JSON and CSV out, a table of jaw sets in |
 //! | [`backup`], [`verify`] | a copy while others write; whether all is there, byte for byte |
 //! | [`shelf`] | on top of all these, for `commands` and `page` alike: a check among the others of its jaw set |
@@ -33,8 +35,10 @@
 //! | `reading_details` | the reading as JSON, apart because it is most of the size |
 //! | `lessons` | what a set teaches the others; only kept here, and forgotten by triggers when one of its records changes |
 //! | `calls` | one call: of a check (`kind` `check`), in practice, in a study, or a lead's ruling; of a check of the archive or of a photo by its SHA-256 |
+//! | `labels` | what people corrected of a photo: its corners, its tip, what can be read in it |
 //! | `people` | who must call first, who is a lead |
 //! | `settings` | who sees others' records |
+//! | `prove_outs`, `advised` | what a shop fixed to prove the program out; the answers given under it, those that are kept back nowhere else |
 //!
 //! Lengths and pressures are exact text with their unit, times local ISO 8601, enumerations the words of the JSON. What
 //! each column holds stands in [`schema`].
@@ -77,12 +81,14 @@ mod exchange;
 mod filing;
 mod find;
 mod hide;
+mod labels;
 mod lessons;
 mod load;
 mod merge;
 mod open;
 mod people;
 mod photos;
+mod prove;
 mod rows;
 mod schema;
 mod sets;

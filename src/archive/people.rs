@@ -12,6 +12,8 @@ use crate::people::records::{PersonRules, Sight};
 const PERSON: [&str; 4] = ["person", "call_first", "lead", "changed"];
 /// In the table of settings.
 const SIGHT: &str = "see_others";
+/// In the table of settings: with which program and weights all filed photos were read again last.
+const REREAD: &str = "reread_with";
 /// Before anything was set; every change is later.
 const NEVER: DateTime = DateTime::ZERO;
 
@@ -23,7 +25,8 @@ impl Archive {
     pub fn people(&self) -> Result<Vec<PersonRules>, ArchiveError> {
         self.read(|db| {
             let mut statement = db.prepare(
-                "SELECT person FROM people UNION SELECT person FROM calls ORDER BY person",
+                "SELECT person FROM people UNION SELECT person FROM calls
+                 UNION SELECT person FROM labels WHERE person IS NOT NULL ORDER BY person",
             )?;
             let found = statement.query_map([], |row| row.get::<_, String>(0))?;
             let mut all = Vec::new();
@@ -93,6 +96,35 @@ impl Archive {
         })
     }
 
+    /// The versions that filed readings were made by, and of how many checks that can be seen each. What stands
+    /// behind the plus sign is of the networks' weights.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn read_by(&self) -> Result<Vec<(String, u32)>, ArchiveError> {
+        let sql = "SELECT k.program, count(*) FROM checks AS k JOIN cuts AS c ON c.id = k.cut
+             JOIN jaw_sets AS s ON s.id = k.jaw_set
+             WHERE k.hidden = 0 AND c.hidden = 0 AND s.hidden = 0 GROUP BY k.program ORDER BY k.program";
+        self.read(|db| load::rows(db, sql, [], |row| Ok((row.get(0)?, row.get(1)?))))
+    }
+
+    /// With which version all filed photos were read again last.
+    ///
+    /// # Errors
+    /// Where the archive is damaged.
+    pub fn reread_with(&self) -> Result<Option<String>, ArchiveError> {
+        let sql = "SELECT value FROM settings WHERE name = ?1";
+        self.read(|db| Ok(load::rows(db, sql, [REREAD], |row| Ok(row.get(0)?))?.pop()))
+    }
+
+    /// Notes that all filed photos were read again with this version.
+    ///
+    /// # Errors
+    /// Where the archive cannot be written.
+    pub fn note_reread(&mut self, version: &str, now: DateTime) -> Result<(), ArchiveError> {
+        self.write(|db| write_setting(db, REREAD, version, now))
+    }
+
     /// Whether `asks` may see the record of `whose`.
     ///
     /// # Errors
@@ -160,9 +192,13 @@ pub(super) fn sight(db: &Connection) -> Result<(Sight, DateTime), Fault> {
 }
 
 pub(super) fn write_sight(db: &Connection, to: Sight, changed: DateTime) -> Result<(), Fault> {
+    write_setting(db, SIGHT, &super::columns::word(&to), changed)
+}
+
+fn write_setting(db: &Connection, name: &str, value: &str, changed: DateTime) -> Result<(), Fault> {
     db.execute(
         "INSERT OR REPLACE INTO settings (name, value, changed) VALUES (?1, ?2, ?3)",
-        params![SIGHT, super::columns::word(&to), changed.to_string()],
+        params![name, value, changed.to_string()],
     )?;
     Ok(())
 }

@@ -42,7 +42,7 @@
 //! | `method` | `seep` or `transfer` |
 //! | `compound` | name or colour, as the shop writes it |
 //! | `pressure` | of the chuck while checking |
-//! | `program`, `rules` | versions: of the program that read the photos, and of the rules behind the advice |
+//! | `program`, `rules` | versions: of the program that read the photos, with the first digits of its weights' SHA-256 behind a plus sign, and of the rules behind the advice |
 //! | `pattern`, `action` | of the check as a whole, and what was advised |
 //! | `change` | advised, per side; positive adds taper; zero where it is to be left, NULL where the check says nothing of it |
 //! | `low`, `high` | ends of the interval of the change that is needed, per side; `change`, rounded and held to a step, may lie outside. NULL as `change` |
@@ -71,12 +71,12 @@
 //!
 //! | `calls` | |
 //! | --- | --- |
-//! | `kind` | `check`, `practice`, `study` or `ruling` |
+//! | `kind` | `check`, `practice`, `study`, `ruling` or `measured` |
 //! | `person` | initials or a shop number; `#` and a random number after erasing |
 //! | `check_id`, `photo` | what was called: one of the two, the other is NULL; `photo` is a SHA-256 and need not be in the archive |
-//! | `session` | one run of practice or one study; NULL of a check and of a ruling |
+//! | `session` | one run of practice or one study; of a check the prove-out under which a lead called it; NULL of other checks, of a ruling and of a measurement |
 //! | `pattern` | that was called |
-//! | `change` | `leave`, `none`, or exact and signed, per side |
+//! | `change` | `leave`, `none`, or exact and signed, per side; of a measurement the feeler's thickness |
 //! | `at` | when the call was made |
 //! | `revealed` | when what is right was shown to the person; NULL before |
 //! | `told` | JSON, what was shown then in practice and studies; NULL of a check and of a ruling |
@@ -86,9 +86,32 @@
 //! | `call_first` | 1 where the person calls before a reading is shown |
 //! | `lead` | 1 of a lead |
 //!
+//! | `labels` | of single photos; of several of a kind the latest stands |
+//! | --- | --- |
+//! | `photo` | SHA-256 |
+//! | `what` | `corners`, `tip` or `pattern` |
+//! | `value` | JSON: four points in full-size upright pixels (tip-left, tip-right, base-right, base-left), where the tip points, what a lead says can be read |
+//! | `person` | initials or a shop number; `#` and a random number after erasing; NULL where nobody said who it was |
+//! | `at` | when it was given |
+//!
 //! | `settings` | |
 //! | --- | --- |
-//! | `name`, `value` | `see_others`: who sees others' records, `everyone`, `leads` or `nobody` |
+//! | `name`, `value` | `see_others`: who sees others' records, `everyone`, `leads` or `nobody`; `reread_with`: the `program` that read all filed photos again last |
+
+//!
+//! | `prove_outs` | |
+//! | --- | --- |
+//! | `person`, `ended_by` | the leads who began and ended it; as `calls.person` |
+//! | `begun`, `ended` | when; of several the one begun last stands |
+//! | `checks`, `confidence`, `held` | the plan: answers to be judged, of the claim, and whether unproven changes are kept back |
+//! | `program` | the program's version when it was begun |
+//! | `counted` | JSON, the checks that it rests on; NULL while it goes on |
+//!
+//! | `advised` | at most one row per check |
+//! | --- | --- |
+//! | `prove_out` | the one that stood when the check was filed |
+//! | `at` | when it was filed, or filed with more photos |
+//! | `answer` | JSON, pattern and change as they were first given; NULL where there was no answer. Where `checks.action` is `held` nothing else has the change |
 
 use std::path::Path;
 
@@ -98,11 +121,13 @@ use super::error::{ArchiveError, Fault};
 
 /// The layout after each step, oldest first. Archives exist with every one of them: never change or
 /// reorder a text here, only add one at the end.
-const STEPS: [&str; 4] = [
+const STEPS: [&str; 6] = [
     include_str!("schema/1-tables.sql"),
     include_str!("schema/2-indexes.sql"),
     include_str!("schema/3-lessons.sql"),
     include_str!("schema/4-calls.sql"),
+    include_str!("schema/5-prove-outs.sql"),
+    include_str!("schema/6-labels.sql"),
 ];
 
 /// Marks a database as ours (`PRAGMA application_id`): "seep" in ASCII.

@@ -17,18 +17,21 @@ use jiff::{ToSpan, ZonedDateTime};
 
 use crate::archive::{Archive, Details, Filed, Filing, fill_in, stamp};
 use crate::people::opinion::Call;
+use crate::people::prove::Under;
 use crate::reading::method::Method;
+use crate::reading::network;
 use crate::report::check;
-use crate::report::{CheckReport, FiledNote, PhotoReport};
+use crate::report::{CheckReport, FiledNote, PhotoReport, ProofNote};
 use crate::taper::advice::Setup;
 use crate::taper::learning::{Conditions, History, knowledge};
 use crate::taper::records::{Cut, CutTimeline, FiledAdvice, FiledCheck, Id, JawSet, Timeline};
 use crate::taper::rules::Rules;
 use crate::units::{PerSide, Pressure};
 
-pub(crate) use history::{history_of, lessons};
+pub(crate) use history::{Known, history_of, lessons};
 use placing::Place;
-use readings::{hashes, readings, taken};
+pub(crate) use readings::readings;
+use readings::{hashes, labels_said, taken};
 
 /// What the user says about the check that the photos do not.
 #[derive(Debug, Clone, Default)]
@@ -54,6 +57,8 @@ pub(crate) struct Draft {
     /// The cut is not in the archive yet, or not as it is here.
     cut_is_new: bool,
     check: FiledCheck,
+    /// As it is before a prove-out keeps anything of it back.
+    answered: FiledAdvice,
     earlier: Timeline,
     notes: Vec<String>,
 }
@@ -116,7 +121,7 @@ impl Shelf {
         setup: Setup,
         rules: &Rules,
     ) -> anyhow::Result<(Draft, CheckReport)> {
-        let draft = self.draft(&photos, facts)?;
+        let mut draft = self.draft(&photos, facts)?;
         let history = self.history(&draft, rules)?;
         // The cut's, also where none was given: the next taper follows from what was cut.
         let setup = Setup {
@@ -124,7 +129,11 @@ impl Shelf {
             ..setup
         };
         let report = check::report(photos, facts.method, setup, rules, &history);
-        Ok((draft, report))
+        draft.answered = FiledAdvice::of(&report.advice);
+        let under = Under::of(&self.set, &draft.cut, &draft.check);
+        let proof = self.archive.proof(rules.estimate())?;
+        let proof = proof.map(|p| ProofNote::of(&p, Some(&under)));
+        Ok((draft, report.with_proof(proof)))
     }
 
     /// Under the cut that its photos were filed under, else under the last one.
@@ -154,6 +163,7 @@ impl Shelf {
             cut,
             cut_is_new,
             check,
+            answered: FiledAdvice::none(),
             earlier,
             notes,
         })
@@ -239,7 +249,7 @@ impl Shelf {
             pressure: facts.pressure.or(self.set.production_pressure),
             mounting: self.set.mounting.clone(),
             readings: Vec::new(),
-            program: env!("CARGO_PKG_VERSION").to_owned(),
+            program: network::VERSION.clone(),
             rules: String::new(),
             advice: FiledAdvice::none(),
             done: None,
@@ -288,6 +298,7 @@ impl Shelf {
             cut,
             cut_is_new,
             mut check,
+            answered,
             mut notes,
             ..
         } = draft;
@@ -307,10 +318,12 @@ impl Shelf {
             self.archive.put_cut(&cut)?;
         }
         let left_out: Vec<&str> = self.left_out.iter().map(String::as_str).collect();
-        let filed = self
-            .archive
-            .file_check_without(self.set.id, &check, &borrowed, &left_out)?;
+        let filed =
+            self.archive
+                .file_answered(self.set.id, &check, &borrowed, &left_out, &answered)?;
         notes.extend(told(&filed));
+        let by = call.map(|c| &c.by);
+        self.archive.keep_labels(&labels_said(report, by)?)?;
         if let Some(call) = call {
             self.file_call(filed.check, call)?;
             notes.push(format!("the call of {} filed with it", call.by));

@@ -6,7 +6,7 @@ use std::path::Path;
 use rusqlite::Connection;
 
 use super::error::Fault;
-use super::{Archive, ArchiveError, calls};
+use super::{Archive, ArchiveError, calls, prove};
 
 /// Something that is not as it should be.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,9 +49,13 @@ fn in_database(db: &Connection) -> Result<Vec<Damage>, Fault> {
         db,
         "SELECT 'a row of ' || \"table\" || ' refers to nothing' FROM pragma_foreign_key_check",
     )?);
-    if let Err(fault) = calls::calls(db, "1", []) {
-        told.push(fault.about(Path::new("")).to_string());
-    }
+    let understood = [
+        calls::calls(db, "1", []).err(),
+        prove::all(db).err(),
+        prove::advised(db, "1", None).err(),
+    ];
+    let not_understood = understood.into_iter().flatten();
+    told.extend(not_understood.map(|fault| fault.about(Path::new("")).to_string()));
     let partial = texts(
         db,
         "SELECT id FROM checks WHERE id NOT IN (SELECT check_id FROM readings)

@@ -6,10 +6,12 @@ use std::path::PathBuf;
 use anyhow::{Context, bail};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 
-use super::print;
-use crate::archive::Archive;
+use super::{complain, print};
 pub(super) use crate::archive::shelf::{lessons, now};
+use crate::archive::{Archive, ArchiveError};
 use crate::commands::cli::ArchiveFolder;
+use crate::report::ProofNote;
+use crate::taper::rules::Rules;
 
 /// Where the archive lies: as given, else where the platform keeps a program's data.
 pub(super) fn folder(given: &ArchiveFolder) -> anyhow::Result<PathBuf> {
@@ -34,6 +36,23 @@ pub(super) fn open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
 /// For verbs that begin an archive where there is none.
 pub(super) fn create_or_open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
     Ok(Archive::create_or_open(&folder(given)?)?)
+}
+
+/// How far the program is proven in this shop; a shop without an archive proves nothing. An archive that can't be read
+/// is complained of and stops no reading.
+pub(super) fn proof(given: &ArchiveFolder, rules: &Rules) -> Option<ProofNote> {
+    let open = Archive::open(&folder(given).ok()?);
+    let proof = open.and_then(|archive| archive.proof(rules.estimate()));
+    match proof {
+        Ok(proof) => proof.map(|p| ProofNote::of(&p, None)),
+        Err(ArchiveError::Missing(_)) => None,
+        Err(error) => {
+            complain(&[format!(
+                "how far the program is proven in this shop is not known: {error}"
+            )]);
+            None
+        }
+    }
 }
 
 /// Asks on the terminal unless `yes`; false where the answer is no.

@@ -1,15 +1,22 @@
 //! `seepline check`: show a filed check, note what was done about it, rule what was right, delete and
 //! restore it.
 
+use anyhow::bail;
+
 use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::Archive;
 use crate::archive::shelf::{new_id, short};
-use crate::commands::cli::{CheckVerb, RecordArgs, RuleArgs};
-use crate::people::opinion::{Call, Truth, rulings};
+use crate::commands::cli::{CheckVerb, LabelArgs, MeasuredArgs, RecordArgs, RuleArgs};
+use crate::people::labels::{Label, Labelled};
+use crate::people::opinion::{Basis, Call, CalledChange, Truth, rulings};
+use crate::people::prove::Under;
 use crate::people::records::{CallKind, FiledCall, Item};
-use crate::report::{filed_check_to_text, known_of_check_to_text};
-use crate::taper::records::{FiledCheck, Id};
+use crate::reading::pattern::Pattern;
+use crate::report::{ProofNote, filed_check_to_text, known_of_check_to_text, labels_to_text};
+use crate::taper::estimate::OpenEnd;
+use crate::taper::records::{Cut, FiledCheck, FiledReading, Id, JawSet};
+use crate::units::PerSide;
 
 pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
     match verb {
@@ -27,6 +34,8 @@ pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
             print_check(&archive, &check, common)
         }
         CheckVerb::Rule(args) => rule(args),
+        CheckVerb::Label(args) => label(args),
+        CheckVerb::Measured(args) => measured(args),
         CheckVerb::Delete { id, yes, common } => delete(id, *yes, common),
         CheckVerb::Restore { id, common } => {
             let mut archive = open(&common.archive)?;
@@ -42,18 +51,39 @@ fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> an
     let cut = archive.cut(&check.cut.to_string())?.record;
     let set = archive.jaw_set_or_hidden(cut.jaw_set)?;
     let calls = archive.calls_on(check.id)?;
-    let ruling = rulings(&calls).get(&check.id).copied();
+    let said = rulings(&calls).get(&check.id).copied();
+    let ruling = said.filter(|w| w.by == Basis::Ruling).map(|w| w.call);
     let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
     let right = right(archive, check.id, set.id)?;
+    let proof = proof_of(archive, check, &cut, &set)?;
+    let photos: Vec<&str> = check.readings.iter().map(|r| r.sha256.as_str()).collect();
+    let labels = archive.labels_of(&photos)?;
     let mut json = serde_json::to_value(check)?;
     json["called_by"] = called.into();
+    json["labels"] = serde_json::to_value(&labels)?;
     json["ruling"] = serde_json::to_value(ruling)?;
     json["right"] = serde_json::to_value(right)?;
+    if let Some(proof) = &proof {
+        json["proof"] = serde_json::to_value(proof)?;
+    }
     show(common.json, &json, || {
         let options = text_options();
         let known = known_of_check_to_text(called, ruling, right.as_ref(), options);
-        filed_check_to_text(check, &cut, &set, options) + &known
+        filed_check_to_text(check, &cut, &set, proof.as_ref(), options)
+            + &labels_to_text(&labels, check, options)
+            + &known
     })
+}
+
+fn proof_of(
+    archive: &Archive,
+    check: &FiledCheck,
+    cut: &Cut,
+    set: &JawSet,
+) -> anyhow::Result<Option<ProofNote>> {
+    let proof = archive.proof(settings::rules(None)?.estimate())?;
+    let under = Under::of(set, cut, check);
+    Ok(proof.map(|p| ProofNote::of(&p, Some(&under))))
 }
 
 /// What was right about a check, by the rules that are built in.
@@ -63,12 +93,41 @@ pub(super) fn right(archive: &Archive, check: Id, set: Id) -> anyhow::Result<Opt
 }
 
 fn rule(args: &RuleArgs) -> anyhow::Result<()> {
-    let mut archive = open(&args.common.archive)?;
-    let check = archive.check(&args.id)?.record;
     let call = Call::new(args.pattern, args.change, args.by.clone(), now())?;
+    file(&args.id, CallKind::Ruling, call, &args.common)
+}
+
+fn measured(args: &MeasuredArgs) -> anyhow::Result<()> {
+    let (pattern, change) = felt(args.open, args.leaf)?;
+    let call = Call::new(pattern, change, args.by.clone(), now())?;
+    file(&args.id, CallKind::Measured, call, &args.common)
+}
+
+/// The gap at the open end is the taper error, per side.
+fn felt(open: OpenEnd, leaf: Option<PerSide>) -> anyhow::Result<(Pattern, CalledChange)> {
+    let leaf = leaf.filter(|leaf| *leaf != PerSide::ZERO);
+    Ok(match (open, leaf) {
+        // Open at the base: too much taper, so some comes off.
+        (OpenEnd::Base, Some(leaf)) => (Pattern::TipOnly, CalledChange::Change(-leaf)),
+        (OpenEnd::Tip, Some(leaf)) => (Pattern::BaseOnly, CalledChange::Change(leaf)),
+        (OpenEnd::Neither, None) => (Pattern::FullLength, CalledChange::Leave),
+        (OpenEnd::Neither, Some(_)) => {
+            bail!(
+                "no leaf goes in where neither end stands open; leave the thickness out, or name the end"
+            )
+        }
+        (_, None) => bail!(
+            "the thickest leaf that goes in is missing; give it with its unit, as in 1.5thou, or say neither"
+        ),
+    })
+}
+
+fn file(id: &str, kind: CallKind, call: Call, common: &RecordArgs) -> anyhow::Result<()> {
+    let mut archive = open(&common.archive)?;
+    let check = archive.check(id)?.record;
     archive.file_call(&FiledCall {
         id: new_id()?,
-        kind: CallKind::Ruling,
+        kind,
         item: Item::Check(check.id),
         session: None,
         call,
@@ -76,7 +135,35 @@ fn rule(args: &RuleArgs) -> anyhow::Result<()> {
         told: None,
         changed: now(),
     })?;
+    print_check(&archive, &check, common)
+}
+
+fn label(args: &LabelArgs) -> anyhow::Result<()> {
+    let mut archive = open(&args.common.archive)?;
+    let check = archive.check(&args.id)?.record;
+    let photo = photo_named(&check, args.photo.as_deref())?.sha256.clone();
+    let label = Label {
+        id: new_id()?,
+        photo,
+        what: Labelled::Pattern(args.pattern),
+        by: Some(args.by.clone()),
+        at: now(),
+        changed: now(),
+    };
+    archive.keep_labels(&[label])?;
     print_check(&archive, &check, &args.common)
+}
+
+fn photo_named<'a>(check: &'a FiledCheck, name: Option<&str>) -> anyhow::Result<&'a FiledReading> {
+    let is_meant = |r: &&FiledReading| name.is_none_or(|n| r.file == n || r.sha256.starts_with(n));
+    let mut meant = check.readings.iter().filter(is_meant);
+    match (meant.next(), meant.next()) {
+        (Some(one), None) => Ok(one),
+        (None, _) => bail!("the check has no photo of that name; `seepline check show` names them"),
+        _ => bail!(
+            "the check has several photos: say which with --photo, by its name or the digits of its SHA-256"
+        ),
+    }
 }
 
 fn delete(id: &str, yes: bool, common: &RecordArgs) -> anyhow::Result<()> {

@@ -3,6 +3,7 @@
 mod archive;
 mod jaws;
 mod opinion;
+mod prove;
 mod read;
 mod review;
 mod serve;
@@ -17,12 +18,13 @@ use clap_complete::Shell;
 
 pub use archive::{
     BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhotosArgs, ImportSetsArgs, ImportVerb,
-    MergeArgs, RecordArgs,
+    LabelArgs, MergeArgs, RecordArgs,
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use opinion::{PeopleAgreementArgs, PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
+pub use prove::{BeginArgs, MeasuredArgs, ProveOutVerb};
 pub use read::ReadArgs;
-pub use review::{JoinArgs, Part, ResultArgs, ReviewArgs};
+pub use review::{JoinArgs, Part, RereadArgs, ResultArgs, ReviewArgs};
 pub use serve::ServeArgs;
 pub use start::{RecutArgs, SheetArgs, StartArgs};
 pub use study::{StudyMakeArgs, StudyReportArgs, StudyVerb};
@@ -97,6 +99,13 @@ pub enum Verb {
     /// Join the parts of a review that were read apart into one result
     #[command(after_help = review::JOIN_EXAMPLES)]
     Join(JoinArgs),
+    /// Read all filed photos again with this version, and say what it would answer otherwise
+    ///
+    /// For a new version, before it is taken into use. Each photo is read as it was filed, with its corners, tip and
+    /// method, and held against what is filed and against what proved true: later cuts of the set, or a lead's ruling.
+    /// Nothing that is filed is changed.
+    #[command(after_help = review::REREAD_EXAMPLES, after_long_help = review::REREAD_EXAMPLES)]
+    Reread(RereadArgs),
     /// Let several people call the same photos blind, and say how well they agree
     ///
     /// Twenty photos show little: even without an error it takes 35 calls to show an effectiveness of 90 %, and 189
@@ -112,6 +121,12 @@ pub enum Verb {
     /// The people who call: who must call first, who is a lead, whose record is whose
     #[command(subcommand, after_help = opinion::PEOPLE_EXAMPLES)]
     People(Box<PeopleVerb>),
+    /// Prove the program out on this shop's own jaws: how far to trust it, with a number
+    ///
+    /// A lead fixes how many checks are held against what was right. Until then every answer says that it is not
+    /// proven; the first that goes the wrong way ends it. After the end it keeps watching.
+    #[command(subcommand, after_help = prove::EXAMPLES)]
+    ProveOut(Box<ProveOutVerb>),
     /// Serve a page for phones at the machine: take the photos there, and get the answer there
     ///
     /// It is for a network that you trust, never for the internet: plain HTTP is not encrypted, and whoever has the
@@ -123,10 +138,12 @@ pub enum Verb {
     /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),
-    /// Write the whole archive as JSON and CSV into a folder
+    /// Write the whole archive as JSON and CSV into a folder; or labelled photos to give away
     ///
-    /// Calls and initials go along.
-    #[command(after_help = "Example:\n  seepline export for-the-spreadsheet")]
+    /// Calls and initials go along, but into a pack to give away.
+    #[command(
+        after_help = "Examples:\n  seepline export for-the-spreadsheet\n  seepline export --labelled pack --licence CC0-1.0"
+    )]
     Export(ExportArgs),
     /// Copy the whole archive, also while it is in use
     ///

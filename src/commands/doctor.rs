@@ -10,6 +10,7 @@ use super::{Outcome, text_options};
 use crate::archive::{Archive, ArchiveError};
 use crate::commands::cli::ArchiveFolder;
 use crate::page;
+use crate::reading::network;
 
 /// A hundred checks of three photos of 5 MB (assumption: phones' 12 megapixels take 3 to 5 MB).
 const ENOUGH_BYTES: u64 = 1_500_000_000;
@@ -45,6 +46,7 @@ pub(super) fn run(args: &ArchiveFolder) -> anyhow::Result<Outcome> {
     let findings: Vec<Finding> = [archive(&place), space(&place)]
         .into_iter()
         .chain(set_aside(&place))
+        .chain(reread_due(&place))
         .chain([heic(), network(), pictures()])
         .collect();
     for finding in &findings {
@@ -106,6 +108,29 @@ fn set_aside(place: &Path) -> Option<Finding> {
             ),
         )
     })
+}
+
+/// Filed readings of another version or other weights: what this one would answer otherwise is to be known before it is
+/// relied on. Nothing to say of an archive that could not be opened, which is said already.
+fn reread_due(place: &Path) -> Option<Finding> {
+    const WHAT: &str = "filed readings";
+    let archive = Archive::open(place).ok()?;
+    let (read_by, reread_with) = (archive.read_by().ok()?, archive.reread_with().ok()?);
+    let others = read_by.iter().filter(|(by, _)| *by != *network::VERSION);
+    let (others, checks): (Vec<&str>, Vec<u32>) = others.map(|(by, n)| (by.as_str(), n)).unzip();
+    let checks: u32 = checks.iter().sum();
+    if checks == 0 || reread_with.as_ref() == Some(&*network::VERSION) {
+        return None;
+    }
+    Some(Finding::lack(
+        WHAT,
+        format!(
+            "{checks} checks were read by version {}, and this is {}; before you rely on it, see what it reads \
+             otherwise with `seepline reread --into DIR`",
+            others.join(", "),
+            *network::VERSION
+        ),
+    ))
 }
 
 /// The innermost folder above a place that is there.

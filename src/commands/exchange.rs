@@ -5,27 +5,31 @@ use std::path::Path;
 
 use anyhow::{Context, ensure};
 
-use super::Outcome;
 use super::archive::{create_or_open, open, say};
+use super::{Outcome, pack};
 use crate::archive::{Archive, Merged};
 use crate::commands::cli::{BackupArgs, ExportArgs, MergeArgs};
 
 pub(super) fn export(args: &ExportArgs) -> anyhow::Result<Outcome> {
+    if let Some((into, licence)) = args.labelled.as_ref().zip(args.licence) {
+        return pack::export(args, into, licence);
+    }
+    let to = args.to.as_ref().context("name the folder to write into")?;
     let archive = open(&args.archive)?;
     let told = || {
-        let folder = args.to.display();
+        let folder = to.display();
         format!("the export could not be written to {folder}; check the folder and its free space")
     };
-    fs::create_dir_all(&args.to).with_context(told)?;
+    fs::create_dir_all(to).with_context(told)?;
     let mut json = serde_json::to_vec_pretty(&archive.export_json()?)?;
     json.push(b'\n');
-    write_new(&args.to.join("archive.json"), &json).with_context(told)?;
+    write_new(&to.join("archive.json"), &json).with_context(told)?;
     for table in archive.export_csv()? {
-        write_new(&args.to.join(table.name), &table.bytes).with_context(told)?;
+        write_new(&to.join(table.name), &table.bytes).with_context(told)?;
     }
     say(&format!(
-        "The archive is written to {} as archive.json and five CSV tables.",
-        args.to.display()
+        "The archive is written to {} as archive.json and six CSV tables.",
+        to.display()
     ))?;
     Ok(Outcome::Done)
 }
@@ -71,6 +75,10 @@ fn summary(merged: &Merged) -> String {
         0 => String::new(),
         calls => format!(", {calls} calls"),
     };
+    let labelled = match merged.labels {
+        0 => String::new(),
+        labels => format!(", {labels} labels"),
+    };
     let changed = merged.changed.iter().sum::<usize>() + merged.calls[1];
     let united = merged.united.len();
     let joined = if united > 0 {
@@ -79,7 +87,7 @@ fn summary(merged: &Merged) -> String {
         String::new()
     };
     format!(
-        "Taken in: {sets} jaw sets, {cuts} cuts, {checks} checks{called}, {} photos; {changed} records brought up \
+        "Taken in: {sets} jaw sets, {cuts} cuts, {checks} checks{called}{labelled}, {} photos; {changed} records brought up \
          to date.{joined}",
         merged.photos
     )

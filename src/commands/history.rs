@@ -21,11 +21,8 @@ pub(super) fn run(args: &HistoryArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(args.rules.as_deref())?;
     let mut archive = open(&args.common.archive)?;
     let id = archive.jaw_set(&args.name)?.id;
-    let (timeline, steps) = history_of(&mut archive, id, &rules)?;
-    let history = HistoryReport {
-        timeline: &timeline,
-        steps: &steps,
-    };
+    let known = history_of(&mut archive, id, &rules)?;
+    let history = known.report();
     show(args.common.json, &history_to_json(&history), || {
         history_to_text(&history, text_options())
     })?;

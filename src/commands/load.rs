@@ -84,6 +84,32 @@ pub(super) fn read_all(files: &[PathBuf], common: Common<'_>) -> Vec<PhotoReport
     photos.into_iter().map(|(_, photo)| photo).collect()
 }
 
+/// Does the work on each, in no certain order, until all is done or it `ends`.
+pub(super) fn side_by_side<T: Sync, R: Send>(
+    all: &[T],
+    threads: usize,
+    ends: impl Fn() -> bool + Sync,
+    work: impl Fn(&T) -> R + Sync,
+) -> Vec<R> {
+    let next = AtomicUsize::new(0);
+    let take = || {
+        all.get(next.fetch_add(1, Ordering::Relaxed))
+            .filter(|_| !ends())
+    };
+    let work_on = || iter::from_fn(take).map(&work).collect::<Vec<R>>();
+    // With a photo on every core, a network's own threads would only wait for each other.
+    let alone = || network::on_one_thread(work_on);
+    thread::scope(|scope| {
+        scope.spawn(network::warm_up);
+        let others: Vec<_> = (1..threads.min(all.len()))
+            .map(|_| scope.spawn(alone))
+            .collect();
+        let own = alone();
+        let others = others.into_iter().flat_map(joined);
+        own.into_iter().chain(others).collect()
+    })
+}
+
 fn workers(files: usize) -> usize {
     thread::available_parallelism()
         .map_or(1, NonZero::get)
@@ -114,7 +140,7 @@ fn report_on(file: &Path, index: usize, common: Common<'_>) -> PhotoReport {
     }
 }
 
-fn read_one(file: &Path, request: &Request) -> Result<Inspection, LoadError> {
+pub(super) fn read_one(file: &Path, request: &Request) -> Result<Inspection, LoadError> {
     Ok(inspect_bytes(&bytes_of(file)?, request)?)
 }
 

@@ -14,12 +14,14 @@
 //! | `read`, `calling`, `pictures` | `read`; the call that comes before the reading; `--picture` |
 //! | `jaws`, `cut`, `check`, `import` | the archive's records: added, changed, shown, deleted, restored; what a shop has already |
 //! | `history`, `start`, `recut` | what is known of a set: its history, its first taper, boring it again (`recut`, `sheet`) |
-//! | `exchange`, `doctor` | `export`, `backup`, `merge`; what this machine lacks |
+//! | `exchange`, `pack`, `doctor` | `export`, `backup`, `merge`; a pack of labelled photos to give away; what this machine lacks |
 //! | `people`, `practice`, `study`, `agreement` | those who call, and how well they agree |
-//! | `review` | `review`, `join` |
+//! | `prove` | `prove-out`: how far the program is proven in this shop |
+//! | `review`, `reread` | `review`, `join`; all filed photos again with this version |
 //! | `serve` | the page for phones |
 //! | `manual`, `completions` | the manual page and the shells' completions |
 //! | `archive` | its folder, the time, asking before a deletion, printing |
+//! | `kept`, `progress` | the folder of a long run, line by line; how far it is |
 //!
 //! One bad file never stops the others: it is a complaint, and the exit status tells of it. `manual` holds the chapters of the manual beside the
 //! reference that clap's definitions give.
@@ -36,13 +38,18 @@ mod exchange;
 mod history;
 mod import;
 mod jaws;
+mod kept;
 mod load;
 mod manual;
+mod pack;
 mod people;
 mod pictures;
 mod practice;
+mod progress;
+mod prove;
 mod read;
 mod recut;
+mod reread;
 mod review;
 mod serve;
 mod settings;
@@ -92,9 +99,11 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::Sheet(args) => recut::sheet(args),
         Verb::Review(args) => review::run(args),
         Verb::Join(args) => review::join(args),
+        Verb::Reread(args) => reread::run(args),
         Verb::Study(verb) => study::run(verb),
         Verb::Practice(args) => practice::run(args),
         Verb::People(verb) => people::run(verb),
+        Verb::ProveOut(verb) => prove::run(verb),
         Verb::Serve(args) => serve::run(args),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),

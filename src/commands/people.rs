@@ -95,12 +95,15 @@ fn export(args: &PersonArgs) -> anyhow::Result<()> {
     let filed = archive.calls_by(&args.who)?;
     let (rulings, calls): (Vec<FiledCall>, Vec<FiledCall>) =
         filed.into_iter().partition(|c| c.kind == CallKind::Ruling);
+    let mut labels = archive.labels()?;
+    labels.retain(|l| l.by.as_ref() == Some(&args.who));
     let all = json!({
         "schema": 1,
         "person": args.who,
         "rules": archive.person_rules(&args.who)?,
         "calls": calls,
         "rulings": rulings,
+        "labels": labels,
         "record": rows_of(&archive, &args.who)?,
     });
     show(true, &all, String::new)

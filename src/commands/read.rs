@@ -83,7 +83,8 @@ fn answer(args: &ReadArgs, settled: Settled) -> anyhow::Result<CheckReport> {
     };
     let photos = load::read_all(&args.photos, common);
     let mut report = match shelf {
-        None => check::report(photos, args.method, setup, &rules, &History::default()),
+        None => check::report(photos, args.method, setup, &rules, &History::default())
+            .with_proof(archive::proof(&args.archive, &rules)),
         Some(shelf) => {
             let check = ToFile {
                 facts: facts(args),

@@ -9,7 +9,7 @@ use super::jaws::apply_mounted;
 use super::{Outcome, print, settings, text_options};
 use crate::archive::Details;
 use crate::commands::cli::{RecutArgs, SheetArgs};
-use crate::report;
+use crate::report::{self, ProofNote};
 use crate::taper::records::{JawSet, Timeline};
 use crate::taper::recut::{Present, Recut, recut};
 
@@ -51,7 +51,9 @@ pub(super) fn sheet(args: &SheetArgs) -> anyhow::Result<Outcome> {
     let archive = open(&args.archive)?;
     let set = archive.jaw_set(&args.name)?;
     let timeline = archive.timeline(set.id, Details::LeftOut)?;
-    let page = report::sheet_to_html(&timeline, &rules, now().date())?;
+    let proof = archive.proof(rules.estimate())?;
+    let proof = proof.map(|p| ProofNote::of(&p, None));
+    let page = report::sheet_to_html(&timeline, &rules, proof.as_ref(), now().date())?;
     let Some(file) = &args.into else {
         print(page.as_bytes())?;
         return Ok(Outcome::Done);

@@ -1,6 +1,7 @@
 //! A check under way → its answer, by the same code as the command line's.
 
 use std::fs;
+use std::sync::Arc;
 
 use anyhow::Context;
 
@@ -12,7 +13,7 @@ use super::under_way::{Photo, UnderWay};
 use crate::archive::Archive;
 use crate::archive::shelf::{Draft, Shelf};
 use crate::report::check;
-use crate::report::{CallReport, CheckReport, PhotoReport};
+use crate::report::{CallReport, CheckReport, PhotoReport, ProofNote};
 use crate::taper::learning::History;
 use crate::taper::records::Id;
 
@@ -25,6 +26,30 @@ pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
     }
     let answer = answer(desk, check).map(|(report, _)| report);
     check.answered(answer);
+}
+
+/// What was proven, or kept back, since the answer was formed.
+pub(super) fn proven_meanwhile(desk: &Desk, check: &mut UnderWay) -> Result<(), Fault> {
+    let Some(answer) = check.answer.take() else {
+        return Ok(());
+    };
+    let now = desk.proof()?;
+    let shop = |note: &Option<ProofNote>| note.as_ref().map(|n| n.of_the_shop.clone());
+    let held = |note: &Option<ProofNote>| note.as_ref().is_some_and(|n| n.held);
+    let (same, released) = (
+        shop(&answer.proof) == shop(&now),
+        held(&answer.proof) && !held(&now),
+    );
+    check.answer = Some(if same {
+        answer
+    } else {
+        Arc::new(CheckReport::clone(&answer).with_proof(now))
+    });
+    // What was kept back of a filed check stays so: the archive has it so.
+    if released && check.sheet.filed.is_none() {
+        refresh(desk, check);
+    }
+    Ok(())
 }
 
 fn shelf(desk: &Desk, check: &UnderWay, set: Id) -> Result<Shelf, Fault> {
@@ -81,6 +106,7 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
         let setup = settings.setup(None);
         let history = History::default();
         let mut report = check::report(photos, settings.method, setup, &desk.rules, &history);
+        report = report.with_proof(desk.proof()?);
         report.call = check
             .sheet
             .call

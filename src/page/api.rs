@@ -22,7 +22,7 @@ use super::state;
 use super::upload::{self, Change};
 use crate::archive::Find;
 use crate::archive::shelf::{history_of, now};
-use crate::report::{self, HistoryReport};
+use crate::report;
 
 type Shared = State<Arc<Desk>>;
 type Answered<T = Json<Value>> = Result<T, Fault>;
@@ -42,9 +42,8 @@ pub(super) async fn history(State(desk): Shared, Path(id): Path<String>) -> Answ
     let history = desk.work(move |desk| {
         let mut archive = desk.open_archive()?;
         let id = archive.jaw_set(&id)?.id;
-        let (timeline, steps) = history_of(&mut archive, id, &desk.rules)?;
-        let (timeline, steps) = (&timeline, &steps[..]);
-        Ok(report::history_to_json(&HistoryReport { timeline, steps }))
+        let known = history_of(&mut archive, id, &desk.rules)?;
+        Ok(report::history_to_json(&known.report()))
     });
     Ok(Json(history.await?))
 }
@@ -206,8 +205,14 @@ pub(super) async fn file(State(desk): Shared, Path(id): Path<String>) -> Answere
 }
 
 pub(super) async fn filed(State(desk): Shared, Path(id): Path<String>) -> Answered {
-    let check = desk.work(move |desk| Ok(desk.open_archive()?.check(&id)?.record));
-    Ok(Json(json!(check.await?)))
+    let check = desk.work(move |desk| {
+        let mut check = json!(desk.open_archive()?.check(&id)?.record);
+        if let Some(proof) = desk.proof()? {
+            check["proof"] = json!(proof);
+        }
+        Ok(check)
+    });
+    Ok(Json(check.await?))
 }
 
 pub(super) async fn done(

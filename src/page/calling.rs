@@ -1,6 +1,7 @@
 //! Calling before the reading is shown: who has to, and what is kept back until then. What a reading itself leaves open is asked
 //! by `questions`.
 
+use super::answer;
 use super::checks;
 use super::desk::Desk;
 use super::fault::{Fault, tell_terminal};
@@ -53,6 +54,7 @@ pub(super) fn kept_back(desk: &Desk, check: &UnderWay) -> Result<Option<KeptBack
 /// problem that is gone.
 pub(super) fn before_showing(desk: &Desk, check: &mut UnderWay) -> Result<Option<KeptBack>, Fault> {
     reading::once_more(desk, check);
+    answer::proven_meanwhile(desk, check)?;
     let kept = kept_back(desk, check)?;
     // Without a photo that was read there was nothing to see, and a call may still come.
     let seen = kept.is_none() && check.sheet.photos.iter().any(|p| check.read(p).is_some());

@@ -16,6 +16,7 @@ use super::queue::Queue;
 use super::rate::Rate;
 use super::under_way::UnderWay;
 use crate::archive::Archive;
+use crate::report::ProofNote;
 use crate::taper::rules::Rules;
 
 /// Requests of a paired phone at once, and a second: a page of a check fetches some ten, a handful of phones
@@ -87,5 +88,11 @@ impl Desk {
 
     pub(super) fn open_archive(&self) -> Result<Archive, Fault> {
         Ok(Archive::open(&self.archive)?)
+    }
+
+    /// How far the program is proven in this shop, said of no check.
+    pub(super) fn proof(&self) -> Result<Option<ProofNote>, Fault> {
+        let proof = self.open_archive()?.proof(self.rules.estimate())?;
+        Ok(proof.map(|p| ProofNote::of(&p, None)))
     }
 }

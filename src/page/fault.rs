@@ -132,6 +132,10 @@ impl From<ArchiveError> for Fault {
             ArchiveError::UnknownJawSet { .. } | ArchiveError::Unknown { .. } => Self::NotHere,
             ArchiveError::Busy(_) => Self::Busy,
             ArchiveError::Full(_) => Self::DiskFull,
+            // Nothing in these names a place on the server.
+            ArchiveError::NoLead(_)
+            | ArchiveError::ProveOutGoesOn { .. }
+            | ArchiveError::NoProveOut => Self::Conflict(error.to_string()),
             error => {
                 tell_terminal(&error.to_string());
                 Self::Archive

@@ -2,6 +2,7 @@
 //! twice.
 
 pub(super) mod photos;
+pub(super) mod prove;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

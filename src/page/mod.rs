@@ -24,6 +24,7 @@
 //! | [`questions`] | what a check leaves open that words can settle: a tip, the method |
 //! | [`desk`], [`resume`] | what all requests share; photos that wait when the server starts |
 //! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
+//! | `forms::prove`, `pages::prove` | for a lead: a prove-out begun, its state, its end |
 //! | [`settings`], [`words`], [`terminal`] | fields of a form or of JSON; texts of the command line as a page says them; the greeting with its code |
 //!
 //! # What always holds

@@ -128,6 +128,7 @@ fn without_pixels(inspection: Inspection) -> Inspection {
         compound: None,
         reading: inspection.reading,
         cues: None,
+        request: inspection.request,
     }
 }
 

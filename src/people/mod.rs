@@ -11,7 +11,9 @@
 //! | --- | --- |
 //! | [`records`] | calls and people, as they are kept |
 //! | [`opinion`] | a call, held against an answer and against what was right; practice |
+//! | [`labels`] | what was corrected of single photos |
 //! | [`agreement`] | counting: kappas, alpha, shares, intervals |
+//! | [`prove`] | the program's answers, held against what was right: what so many can bear |
 //! | [`study`] | who sees which photo when; answer sheets; the key |
 //!
 //! The way of a call: [`opinion::Call::new`] → filed as a [`records::FiledCall`] → [`opinion::compare`]
@@ -26,6 +28,8 @@
 //! lock: the program believes who somebody says they are.
 
 pub mod agreement;
+pub(crate) mod labels;
 pub(crate) mod opinion;
+pub mod prove;
 pub(crate) mod records;
 pub(crate) mod study;

@@ -2,7 +2,7 @@
 //! says; what was right in the end; and what to practise next. Pure values and their words.
 //!
 //! A call is a pattern and what it asks for. What was right is known, in this order, from the outcome that
-//! later cuts proved, from a lead's ruling, from the program's reading ([`truth()`]).
+//! later cuts proved, from a lead's ruling, from a feeler at the open end, from the program's reading ([`truth()`]).
 //!
 //! `Call::new` says which pattern and change can stand together; a pattern with a change that it never asks
 //! for is taken, since that is the mistake to learn from. `compare(&Call, &Answer)`, then `differences`,
@@ -16,7 +16,7 @@
 //! length with nothing in between that changed the needed taper or contradicted it, less the taper of this
 //! check; only where its interval excludes the other way, and only for checks that say something of the
 //! taper. The check's own reading has no part in the interval, but it must not contradict the later ones:
-//! which of the two was misread is then not known. Else a lead's ruling, else the program's reading.
+//! which of the two was misread is then not known. Else a lead's ruling, else a feeler, else the program's reading.
 //!
 //! # Practice
 //!
@@ -65,7 +65,7 @@ pub use practice::{
     score,
 };
 pub use rows::rows;
-pub(crate) use rows::rulings;
+pub(crate) use rows::{rulings, words};
 pub use truth::{Basis, Truth, truth};
-pub(crate) use truth::{Outcomes, answer};
+pub(crate) use truth::{Outcomes, Word, answer};
 pub use words::{asked_instead, differences, reason};

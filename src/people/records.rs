@@ -20,6 +20,8 @@ pub enum CallKind {
     Study,
     /// A lead's word on what was right. The latest one stands.
     Ruling,
+    /// A feeler at the open end under full clamp, as the call that it asks for. The latest one stands.
+    Measured,
 }
 
 /// What was called.
@@ -60,7 +62,7 @@ pub struct FiledCall {
     pub kind: CallKind,
     /// What was called.
     pub item: Item,
-    /// One run of practice, or one study.
+    /// One run of practice, or one study; of a check the prove-out under which a lead called it.
     pub session: Option<Id>,
     /// What was said.
     #[serde(flatten)]

@@ -15,7 +15,7 @@ pub use second_look::Look;
 pub(crate) use second_look::{Border, Turned, border};
 
 /// Where the corners come from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum FoundBy {
     /// Given by the user.

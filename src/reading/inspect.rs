@@ -47,6 +47,8 @@ pub struct Inspection {
     pub reading: Reading,
     /// What the photo says beside that map, where a face was found.
     pub cues: Option<Cues>,
+    /// What the user said.
+    pub request: Request,
 }
 
 /// Reads one photo. Never fails: what can't be judged is a refusal inside the reading.
@@ -85,6 +87,7 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
             ..reading
         },
         cues: Some(cues),
+        request: request.clone(),
     }
 }
 
@@ -129,6 +132,7 @@ fn without_face(photo: UprightPhoto, request: &Request, reason: Reason) -> Inspe
         compound: None,
         reading,
         cues: None,
+        request: request.clone(),
     }
 }
 

@@ -10,6 +10,7 @@ use ndarray::{Array1, Array2, Array3, ArrayView4, Axis};
 use rten::{Model, NodeId, RunOptions, ThreadPool, Value};
 use rten_tensor::NdTensor;
 use rten_tensor::prelude::*;
+use sha2::{Digest, Sha256};
 
 /// Pixels of the picture per cell of the finder's maps.
 pub(crate) const FINDER_STRIDE: usize = 4;
@@ -20,19 +21,37 @@ pub(crate) const CROP: usize = 192;
 /// Width of the crop's border around the face, as a share of the crop's side.
 pub(crate) const CROP_MARGIN: f64 = 0.15;
 
+/// Of the finder, the reader, the film, the seam and the judge network.
+static WEIGHTS: [&[u8]; 5] = [
+    include_bytes!("network/finder.onnx"),
+    include_bytes!("network/reader.onnx"),
+    include_bytes!("network/film.onnx"),
+    include_bytes!("network/seam.onnx"),
+    include_bytes!("network/judge.onnx"),
+];
+
+/// What a reading hangs on beside the photo: the program's version and, behind a plus sign, the first digits of the
+/// SHA-256 of all weights. Semantic Versioning compares what stands before the plus sign alone.
+#[cfg_attr(not(feature = "archive"), allow(dead_code))]
+pub(crate) static VERSION: LazyLock<String> = LazyLock::new(|| {
+    let all = WEIGHTS.iter().fold(Sha256::new(), Sha256::chain_update);
+    let digits = format!("{:x}", all.finalize());
+    format!("{}+{}", env!("CARGO_PKG_VERSION"), &digits[..8])
+});
+
 /// Whole picture → maps at a quarter of its size: face, corner, tip direction x and y.
-static FINDER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/finder.onnx")));
+static FINDER: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[0]));
 /// Crop of a face → maps at half its size and fourteen values, see [`ReaderOutput`].
-static READER: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/reader.onnx")));
+static READER: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[1]));
 
 /// The reader's crop → map of compound at half its size.
-static FILM: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/film.onnx")));
+static FILM: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[2]));
 
 /// Crop of a face → logits of a painted seam and of a jaw's face, from its border and what is beside it.
-static SEAM: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/seam.onnx")));
+static SEAM: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[3]));
 
 /// Coarse compound map → logits of ten patterns.
-static JUDGE: LazyLock<Model> = LazyLock::new(|| load(include_bytes!("network/judge.onnx")));
+static JUDGE: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[4]));
 
 /// Loads on a thread of its own: loading runs on rayon, and a rayon worker that waits for it would pick
 /// up another photo's reading, which waits for the same network, for ever.

@@ -29,6 +29,16 @@ def finder_loss(o, face, q, has, use):
     return (L * use).sum() / use.sum().clamp(min=1), iou
 
 
+def points(h, q):
+    """Score maps h of points against q (crop pixels): the loss of each, where each is seen, and whether it is in the crop."""
+    g = gauss(q / 2, CROP // 2, 1.6)
+    g = g / (g.sum((2, 3), keepdim=True) + 1e-6)
+    ok = ((q > 2) & (q < CROP - 2)).all(-1).float()
+    ls = -(g * h.float().flatten(2).log_softmax(-1).view_as(h)).sum((2, 3))
+    pos = softarg(h) * 2
+    return ls * 0.25 + F.smooth_l1_loss(pos, q, reduction="none").sum(-1) * 0.12, pos, ok
+
+
 def reader_loss(o, v, t):
     """Maps o and values v against the truth t of crops around faces (see `truth_of`)."""
     n = o.shape[0]
@@ -37,13 +47,9 @@ def reader_loss(o, v, t):
     m = (t["face"] > 0.5).float()
     map_ok = gm * (~t["alike"]).float()
     lc = (bce(o[:, 1], t["comp"], reduction="none") * m).sum((1, 2)) / (m.sum((1, 2)) + 50) * map_ok
-    h, q = o[:, 2:], t["q"]
-    g = gauss(q / 2, CROP // 2, 1.6)
-    g = g / (g.sum((2, 3), keepdim=True) + 1e-6)
-    ok = ((q > 2) & (q < CROP - 2)).all(-1).float()
-    ls = -(g * h.float().reshape(n, 8, -1).log_softmax(-1).view_as(h)).sum((2, 3))
-    pos = softarg(h) * 2
-    le = ((ls * 0.25 + F.smooth_l1_loss(pos, q, reduction="none").sum(-1) * 0.12) * ok).mean(1) * gm
+    q = t["q"]
+    each, pos, ok = points(o[:, 2:], q)
+    le = (each * ok).mean(1) * gm
     lt = F.cross_entropy(v[:, :4], t["tip"], reduction="none") * gm
     knows = t["good"] * t["seep"] * (~t["alike"])
     lp = bce(v[:, Reader.SEAM], (~t["clean"]).float(), reduction="none") * knows * 1.5

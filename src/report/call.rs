@@ -4,6 +4,7 @@ use super::{CheckReport, words};
 use crate::people::opinion::{self, Call, Comparison, Outcome, Truth};
 use crate::people::records::Answer;
 use crate::reading::pattern::Pattern;
+use crate::taper::advice::Action;
 use crate::taper::learning::Interval;
 use crate::taper::records::FiledAdvice;
 use crate::taper::rules::Rules;
@@ -41,6 +42,7 @@ impl CallReport {
         let comparison = answer.map(|a| opinion::compare(&call, &a));
         let differences = match answer.zip(comparison) {
             Some((a, c)) => opinion::differences(&call, &a, &c, report.method),
+            None if report.advice.action == Action::Held => vec![KEPT_BACK.to_owned()],
             None => vec![UNSETTLED.to_owned()],
         };
         let advice = &report.advice;
@@ -91,7 +93,7 @@ impl CallReport {
     /// Pattern and change, as called and as they stand beside it.
     pub(crate) fn rows(&self) -> Vec<SideBySide> {
         let (call, read) = (&self.call, self.answer.as_ref());
-        let pattern = read.map_or("to be taken again", |a| words::name(a.pattern));
+        let pattern = read.map_or("nothing yet", |a| words::name(a.pattern));
         let called = change(Some((call.pattern, call.change.per_side())));
         let answered = change(read.map(|a| (a.pattern, a.change.map(|c| c.median))));
         let row = |label, called: &str, beside: &str| SideBySide {
@@ -119,6 +121,9 @@ impl CallReport {
 
 const UNSETTLED: &str = "That cannot be said yet: the program would have the photos taken again, so there is \
                          nothing to hold the call against.";
+
+const KEPT_BACK: &str = "That is kept back until the program is proven in this shop; the call is kept, and what it is \
+                         worth shows later.";
 
 fn interval(likely: &Interval) -> String {
     let [per_side, on_diameter] = likely_thou(likely.low, likely.high);

@@ -39,6 +39,7 @@ pub(crate) fn report(
         advice,
         filed: None,
         call: None,
+        proof: None,
     }
 }
 

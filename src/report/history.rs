@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde_json::json;
 
+use super::ProofNote;
 use crate::taper::learning::{Interval, Standing, Step};
 use crate::taper::records::Timeline;
 use crate::units::amount::BothWays;
@@ -14,6 +15,8 @@ pub struct HistoryReport<'a> {
     pub timeline: &'a Timeline,
     /// One per check that was looked at, oldest first.
     pub steps: &'a [Step],
+    /// How far the program is proven in this shop; `None` where no prove-out was begun.
+    pub proof: Option<&'a ProofNote>,
 }
 
 #[derive(Serialize)]
@@ -36,12 +39,16 @@ impl From<Interval> for Between {
 /// One object: the timeline as filed, and under `estimates` one entry per check.
 pub fn history_to_json(history: &HistoryReport<'_>) -> serde_json::Value {
     let estimates: Vec<_> = history.steps.iter().map(estimate).collect();
-    json!({
+    let mut all = json!({
         "schema": 1,
         "version": env!("CARGO_PKG_VERSION"),
         "timeline": history.timeline,
         "estimates": estimates,
-    })
+    });
+    if let Some(proof) = history.proof {
+        all["proof"] = json!(proof);
+    }
+    all
 }
 
 fn estimate(step: &Step) -> serde_json::Value {

@@ -7,7 +7,7 @@ mod start;
 
 use serde::Serialize;
 
-use super::{CheckReport, FiledNote, PhotoReport};
+use super::{CheckReport, FiledNote, PhotoReport, ProofNote};
 use crate::reading::face::{Face, FoundBy};
 use crate::reading::inspect::Inspection;
 use crate::reading::method::Method;
@@ -39,6 +39,9 @@ struct Root<'a> {
     /// Only with `--call`.
     #[serde(skip_serializing_if = "Option::is_none")]
     call: Option<call::CallJson<'a>>,
+    /// Only where a prove-out was begun.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    proof: Option<&'a ProofNote>,
 }
 
 #[derive(Serialize)]
@@ -166,6 +169,7 @@ pub fn to_json(report: &CheckReport) -> serde_json::Result<Vec<u8>> {
         check: check(&report.advice, report),
         filed: report.filed.as_ref().map(filed),
         call: report.call.as_ref().map(call::call),
+        proof: report.proof.as_ref(),
     };
     bytes(&root)
 }

@@ -14,6 +14,8 @@
 //! | a jaw set's history as a picture, as SVG or PNG | `chart` | [`history_to_svg`] |
 //! | a page to print for a jaw set's box | `sheet` | [`sheet_to_html`] |
 //! | the folder of pages of a review | `review` | [`review_pages`] |
+//! | the line of a prove-out under every answer; its state, its operating curve | `prove` | [`ProofNote`] |
+//! | a pack of labelled photos to give away | `pack` | |
 //! | the report of a study, and its readers' pages | `agreement`, `study` | [`agreement_to_html`] |
 //! | words that follow from values, each in one place | `words` | |
 //! | the frame of every HTML document; letters for pictures | `document`, `lettering` | |
@@ -35,7 +37,9 @@ mod history;
 mod json;
 mod lettering;
 mod outcome;
+mod pack;
 mod picture;
+mod prove;
 mod records;
 mod review;
 mod sheet;
@@ -51,8 +55,12 @@ pub(crate) use document::document;
 pub use history::{HistoryReport, history_to_json};
 pub use json::{jaws_to_json, photos_to_json, recut_to_json, start_to_json, to_json};
 pub use outcome::{CheckReport, FiledNote, JawReport, PhotoReport};
+pub use pack::Licence;
+pub(crate) use pack::{PackPhoto, RightBy, pack_page, pack_table, photo_file};
 pub(crate) use picture::reading_in_two;
 pub use picture::{PagePictures, page_pictures, photo_to_jpeg, to_jpeg};
+pub(crate) use prove::proof_rows;
+pub use prove::{ProofNote, operating_curve, proof_to_json, proof_to_text};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
 pub(crate) use review::{SETTLE_PAGE, shown};
@@ -65,3 +73,4 @@ pub use text::{
     known_of_check_to_text, list_to_text, people_to_text, record_to_text, recut_to_text,
     score_to_text, sight_in_words, start_to_text, to_text,
 };
+pub(crate) use text::{labels_to_text, reread_to_text};

@@ -1,6 +1,6 @@
 //! What the reports tell about: one photo, and one check.
 
-use super::CallReport;
+use super::{CallReport, ProofNote};
 use crate::reading::inspect::{Inspection, Joined};
 use crate::reading::method::Method;
 use crate::reading::outcome::Reading;
@@ -68,6 +68,8 @@ pub struct CheckReport {
     pub filed: Option<FiledNote>,
     /// What somebody called before the reading was shown.
     pub call: Option<CallReport>,
+    /// How far the program is proven in this shop; `None` where no prove-out was begun.
+    pub proof: Option<ProofNote>,
 }
 
 /// A check's place in the archive.
@@ -101,6 +103,21 @@ impl FiledNote {
 }
 
 impl CheckReport {
+    /// With what is to be said of a prove-out, and without what it keeps back.
+    pub(crate) fn with_proof(self, proof: Option<ProofNote>) -> Self {
+        let held = proof.as_ref().is_some_and(|p| p.held);
+        let advice = if held {
+            self.advice.held()
+        } else {
+            self.advice
+        };
+        Self {
+            advice,
+            proof,
+            ..self
+        }
+    }
+
     /// Which way the jaws grip.
     pub fn grip(&self) -> Grip {
         self.setup.grip

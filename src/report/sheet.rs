@@ -14,7 +14,7 @@ mod history;
 use jiff::civil::Date;
 use maud::{Markup, PreEscaped, html};
 
-use super::{document, printable, words};
+use super::{ProofNote, document, printable, words};
 use crate::taper::records::{CutTimeline, FiledCheck, Timeline};
 use crate::taper::rules::Rules;
 use crate::units::PerSide;
@@ -30,6 +30,8 @@ const NAME_ROOM: usize = 80;
 const NOTES_ROOM: usize = 220;
 /// Longest advice on the page.
 const ADVICE_ROOM: usize = 180;
+/// Longest line of a prove-out on the page.
+const PROOF_ROOM: usize = 240;
 /// A shop's own cautions: how many, and how long.
 const CAUTIONS: usize = 6;
 const CAUTION_ROOM: usize = 130;
@@ -41,6 +43,7 @@ const CAUTION_ROOM: usize = 130;
 pub fn sheet_to_html(
     timeline: &Timeline,
     rules: &Rules,
+    proof: Option<&ProofNote>,
     printed: Date,
 ) -> Result<String, SheetError> {
     let set = &timeline.jaw_set;
@@ -48,7 +51,7 @@ pub fn sheet_to_html(
     let name = clipped(&set.name, NAME_ROOM);
     let body = html! {
         (heading(timeline, &name, &code))
-        (now(timeline))
+        (now(timeline, proof))
         (facts::both(set, timeline.cuts.last().map(|c| &c.cut)))
         (history::table(timeline))
         (notes(set.notes.as_deref()))
@@ -83,7 +86,7 @@ fn picture(code: &PreEscaped<String>, name: &str) -> Markup {
 }
 
 /// The taper that is cut, and what to do next.
-fn now(timeline: &Timeline) -> Markup {
+fn now(timeline: &Timeline, proof: Option<&ProofNote>) -> Markup {
     let last = timeline.cuts.last();
     let taper = last.and_then(|c| c.cut.taper);
     html! {
@@ -93,6 +96,7 @@ fn now(timeline: &Timeline) -> Markup {
             div .box.wide {
                 p .label { "Next" }
                 (next(last))
+                @if let Some(proof) = proof { p .label.proof { (clipped(&proof.line, PROOF_ROOM)) } }
             }
         }
     }

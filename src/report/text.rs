@@ -10,6 +10,7 @@ pub(super) mod pen;
 mod people;
 mod records;
 mod recut;
+mod reread;
 mod start;
 mod strip;
 
@@ -19,11 +20,13 @@ use pen::{Ink, Pen};
 pub use call::call_to_text;
 pub use history::history_to_text;
 pub use list::list_to_text;
+pub(crate) use people::labels_to_text;
 pub use people::{
     known_of_check_to_text, people_to_text, record_to_text, score_to_text, sight_in_words,
 };
 pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
 pub use recut::recut_to_text;
+pub(crate) use reread::reread_to_text;
 pub use start::start_to_text;
 
 /// What the reader's screen can show.

@@ -1,5 +1,6 @@
 //! Plain words for patterns, reasons and confidence.
 
+use crate::reading::face::TipDirection;
 use crate::reading::inspect::SetAside;
 use crate::reading::method::Method;
 use crate::reading::outcome::Reading;
@@ -76,6 +77,16 @@ pub(crate) fn method(method: Method) -> &'static str {
     }
 }
 
+/// Where a tip points, in a sentence.
+pub(crate) fn tip(tip: TipDirection) -> &'static str {
+    match tip {
+        TipDirection::Up => "up",
+        TipDirection::Down => "down",
+        TipDirection::Left => "to the left",
+        TipDirection::Right => "to the right",
+    }
+}
+
 /// What one of several photos of a jaw says by itself.
 pub(crate) fn alone(reading: &Reading) -> String {
     match &reading.refusal {
@@ -146,6 +157,7 @@ pub(crate) fn headline(advice: &Advice) -> &'static str {
         Action::FixFirst => "FIX FIRST, NO TAPER CHANGE YET",
         Action::Settle => "SAY WHAT IS LEFT OPEN",
         Action::Retake => "TAKE THE PHOTO AGAIN",
+        Action::Held => "NOT PROVEN HERE: WHAT TO CHANGE IS KEPT BACK",
     }
 }
 

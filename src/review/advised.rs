@@ -10,15 +10,16 @@ use crate::reading::pattern::Pattern;
 use crate::taper::advice::{Action, Advice, Check, Grip, Setup, advise};
 use crate::taper::rules::Rules;
 
-/// One line per check, by jaw set, then when it was made.
+/// One line per check, by jaw set, then when it was made; `held` keeps back what to change.
 pub(crate) fn check_lines(
     checks: &[Gathered],
     records: &[PhotoRecord],
     rules: &Rules,
+    held: bool,
 ) -> Vec<CheckLine> {
     let mut lines: Vec<CheckLine> = checks
         .iter()
-        .map(|check| check_line(check, records, rules))
+        .map(|check| check_line(check, records, rules, held))
         .collect();
     lines.sort_by(|a, b| {
         // Sets that are not known last: `None` would sort before every name.
@@ -28,7 +29,7 @@ pub(crate) fn check_lines(
     lines
 }
 
-fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> CheckLine {
+fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules, held: bool) -> CheckLine {
     let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
     let (readings, several) = jaws::jaws(&photos);
     let grip = agreed(photos.iter().map(|p| Some(p.told.grip)));
@@ -44,7 +45,7 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules) -> Check
         },
         rules,
     );
-    let mut line = of_advice(advice);
+    let mut line = of_advice(if held { advice.held() } else { advice });
     if grip.is_none() {
         // Which cause a pattern across the width has depends on it.
         line.look_at_first.insert(0, TWO_GRIPS.to_owned());
@@ -124,6 +125,7 @@ pub(super) fn blank() -> CheckLine {
         look_at_first: Vec::new(),
         done: None,
         rules: String::new(),
+        proof: None,
     }
 }
 
@@ -144,7 +146,7 @@ mod tests {
                 check: String::new(),
                 photos: vec![0, 1],
             };
-            check_line(&check, &grips.map(photo), Rules::built_in())
+            check_line(&check, &grips.map(photo), Rules::built_in(), false)
         };
         let (a, b) = (
             line([Grip::Inside, Grip::Outside]),

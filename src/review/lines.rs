@@ -106,4 +106,7 @@ pub struct CheckLine {
     pub done: Option<String>,
     /// Version of the rules behind the advice.
     pub rules: String,
+    /// How far the program is proven in this shop; left out where no prove-out was begun.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub proof: Option<String>,
 }

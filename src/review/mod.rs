@@ -20,6 +20,7 @@
 //! | [`questions`] | what the photos leave open that words can settle, beside the table as it was [`written`] |
 //! | [`lines`] | the two kinds of line, as others read them |
 //! | [`output`] | lines → JSON lines and tables |
+//! | [`reread`] | filed photos read again, beside what is filed and what proved true |
 //! | [`findings`] | what a lead looks for first: against the advice, passes, drift, a jaw that keeps disagreeing |
 //!
 //! Begin with [`PhotoLine`] and [`CheckLine`], then [`gather()`].
@@ -62,6 +63,7 @@ mod lines;
 mod output;
 mod questions;
 mod record;
+mod reread;
 mod table;
 mod told;
 mod written;
@@ -75,6 +77,7 @@ pub use lines::{CheckLine, Contact, PhotoLine};
 pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
 pub use questions::{About, Question, Questions};
 pub(crate) use record::{PhotoRecord, ResultLine};
+pub(crate) use reread::{CheckReread, Known, Otherwise, Reread, Side, Turned, Unopened, proof};
 pub(crate) use table::Table;
 pub(crate) use told::{Sources, Standing};
 pub use written::Written;

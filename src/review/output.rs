@@ -114,6 +114,7 @@ fn check_cells(check: &CheckLine) -> Cells {
         text("look_at_first", Some(&check.look_at_first.join(" / "))),
         text("done", check.done.as_deref()),
         text("rules", Some(&check.rules)),
+        text("proof", check.proof.as_deref()),
         cell("sha256", check.photos.join(" ")),
     ]);
     cells

@@ -41,6 +41,8 @@ pub enum Action {
     Settle,
     /// Take the photo again.
     Retake,
+    /// Leave or cut again; which, and by how much, is kept back until the program is proven in this shop.
+    Held,
 }
 
 /// What the user says about the check as a whole.
@@ -114,6 +116,32 @@ pub struct Advice {
     pub odd_jaw: Option<usize>,
     /// The estimate behind the change, where one was made.
     pub posterior: Option<Posterior>,
+}
+
+/// In place of what to do, where that is kept back.
+pub(crate) const HELD: &str =
+    "Decide yourself: what to change is kept back until the program is proven in this shop.";
+const HELD_WHY: &str = "What a lead calls before the reading, a feeler at the open end, or the next cuts and checks \
+                        then show whether it was right.";
+
+impl Advice {
+    /// With what to change kept back; what says nothing of a change stays as it is.
+    pub(crate) fn held(self) -> Self {
+        if self.taper_change.is_none() {
+            return self;
+        }
+        Self {
+            action: Action::Held,
+            taper_change: None,
+            next_taper: None,
+            program: None,
+            what_to_do: HELD.to_owned(),
+            why: HELD_WHY.to_owned(),
+            look_at_first: Vec::new(),
+            posterior: None,
+            ..self
+        }
+    }
 }
 
 /// Judges the check.

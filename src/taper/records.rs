@@ -2,12 +2,14 @@
 //! how they are stored is the archive's matter.
 
 mod id;
+mod said;
 mod summary;
 
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
 pub use id::{Id, IdError};
+pub(crate) use said::{SAID, Said};
 pub use summary::{JawSetSummary, LastCheck, LastCut};
 
 use crate::reading::method::Method;
@@ -325,6 +327,13 @@ impl FiledAdvice {
             what_to_do: advice.what_to_do.clone(),
             why: advice.why.clone(),
         }
+    }
+
+    /// Whether the taper was to be left, also where that was kept back.
+    pub(crate) fn leaves(&self) -> bool {
+        // Only jaws that grip along their whole length are left.
+        let kept_back = self.action == Action::Held && self.pattern == Pattern::FullLength;
+        self.action == Action::Leave || kept_back
     }
 
     /// Before a check was advised on.

@@ -32,6 +32,7 @@ impl Set {
         HistoryReport {
             timeline: &self.timeline,
             steps: &self.steps,
+            proof: None,
         }
     }
 }

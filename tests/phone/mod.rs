@@ -15,6 +15,7 @@ mod limits;
 mod load;
 mod pages;
 mod pairing;
+mod prove;
 mod questions;
 mod samples;
 mod schema;

@@ -70,6 +70,7 @@ pub(crate) fn open_at_the_base(edge: f64) -> Inspection {
         compound: Some(compound(edge)),
         reading,
         cues: None,
+        request: seepline::Request::default(),
     }
 }
 
@@ -81,6 +82,7 @@ pub(crate) fn refused() -> Inspection {
         rectified: None,
         compound: None,
         cues: None,
+        request: seepline::Request::default(),
         reading: Reading {
             face: None,
             method: Method::Seep,
@@ -185,5 +187,6 @@ pub(crate) fn check() -> CheckReport {
         advice: less_taper(),
         filed: None,
         call: None,
+        proof: None,
     }
 }

@@ -8,8 +8,9 @@ use serde_json::{Value, json};
 
 use super::super::error::Fault;
 use super::super::load::{self, Details};
-use super::super::{Archive, ArchiveError, calls, people};
+use super::super::{Archive, ArchiveError, calls, labels, people, prove};
 use super::SCHEMA;
+use crate::people::prove::ProveOut;
 use crate::people::records::FiledCall;
 use crate::taper::records::Id;
 use crate::units::PerSide;
@@ -17,7 +18,8 @@ use crate::units::PerSide;
 impl Archive {
     /// `{"schema": 1, "program": "…", "jaw_sets": [{…, "hidden": false, "cuts": [{…, "hidden": false,
     /// "checks": [{…, "hidden": false, "readings": […]}]}]}], "calls": [{…, "hidden": false}], "people": […],
-    /// "see_others": "leads"}`, the fields of the records beside them.
+    /// "see_others": "leads", "prove_outs": [{…, "advised": […]}], "labels": […]}`, the fields of the records beside them. What a
+    /// prove-out keeps back is not in it: `advised` is null there.
     ///
     /// Lengths and pressures are exact texts with their unit. Tapers and changes are per side; beside each
     /// stands `…_stated`, labelled per side and on the diameter, in thousandths of an inch and in mm.
@@ -75,7 +77,22 @@ fn export(db: &Connection) -> Result<Value, Fault> {
         "calls": calls,
         "people": people::all(db, None)?,
         "see_others": people::sight(db)?.0,
+        "prove_outs": prove_outs(db)?,
+        "labels": labels::labels(db, "1", [])?,
     }))
+}
+
+fn prove_outs(db: &Connection) -> Result<Vec<Value>, Fault> {
+    let with_answers = |one: ProveOut| {
+        let mut all = serde_json::to_value(&one).unwrap_or_default();
+        let kept_back = one.plan.held && !one.is_fulfilled();
+        if !kept_back {
+            let advised = prove::advised(db, "a.prove_out = ?1", Some(one.id))?;
+            all["advised"] = serde_json::to_value(advised).unwrap_or_default();
+        }
+        Ok(all)
+    };
+    prove::all(db)?.into_iter().map(with_answers).collect()
 }
 
 fn value(record: &impl Serialize, hidden: bool) -> Value {

@@ -1,9 +1,10 @@
-//! Everything as five tables: jaw sets, cuts, checks, readings, calls.
+//! Everything as six tables: jaw sets, cuts, checks, readings, calls, labels.
 
 use super::super::columns::word;
 use super::super::load::{self, Details, Kept, KeptCheck};
-use super::super::{Archive, ArchiveError, calls};
+use super::super::{Archive, ArchiveError, calls, labels};
 use super::fields::{OF_EVERY_SET, OPTIONAL};
+use crate::people::labels::{Label, Labelled};
 use crate::people::records::{FiledCall, Item};
 use crate::taper::records::{Cut, FiledReading, Id, JawSet, Mounting};
 use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text};
@@ -12,7 +13,7 @@ use crate::units::{Length, PerSide, Pressure};
 /// One table.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CsvFile {
-    /// `jaw_sets.csv`, `cuts.csv`, `checks.csv`, `readings.csv` or `calls.csv`.
+    /// `jaw_sets.csv`, `cuts.csv`, `checks.csv`, `readings.csv`, `calls.csv` or `labels.csv`.
     pub name: &'static str,
     /// UTF-8, separated by commas, with a header.
     pub bytes: Vec<u8>,
@@ -25,11 +26,12 @@ impl Archive {
     /// # Errors
     /// Where the archive is damaged.
     pub fn export_csv(&self) -> Result<Vec<CsvFile>, ArchiveError> {
-        let (sets, cuts, checks, calls) = self.read(|db| {
+        let (sets, cuts, checks, calls, labels) = self.read(|db| {
             let sets = load::jaw_sets(db, "1", [])?;
             let cuts = load::cuts(db, "1", [])?;
             let checks = load::checks(db, "1", [], Details::LeftOut)?;
-            Ok((sets, cuts, checks, calls::calls(db, "1", [])?))
+            let labels = labels::labels(db, "1", [])?;
+            Ok((sets, cuts, checks, calls::calls(db, "1", [])?, labels))
         })?;
         let readings: Vec<(Id, &FiledReading)> = checks
             .iter()
@@ -41,6 +43,7 @@ impl Archive {
             file("checks.csv", &checks, check),
             file("readings.csv", &readings, reading),
             file("calls.csv", &calls, call),
+            file("labels.csv", &labels, label),
         ])
     }
 }
@@ -175,4 +178,25 @@ fn call(kept: &Kept<FiledCall>) -> Cells {
         cell("hidden", kept.hidden),
     ]);
     line
+}
+
+/// Corners as `--corners` takes them.
+fn label(label: &Label) -> Cells {
+    let (what, value) = match label.what {
+        Labelled::Corners(corners) => {
+            let corner = |[x, y]: [f64; 2]| format!("{x},{y}");
+            ("corners", corners.map(corner).join(" "))
+        }
+        Labelled::Tip(tip) => ("tip", word(&tip)),
+        Labelled::Pattern(pattern) => ("pattern", word(&pattern)),
+    };
+    vec![
+        cell("id", label.id),
+        cell("photo", &label.photo),
+        cell("what", what),
+        cell("value", value),
+        maybe("person", label.by.as_ref()),
+        cell("at", label.at),
+        cell("changed", label.changed),
+    ]
 }

@@ -4,10 +4,14 @@ use std::path::Path;
 
 use jiff::civil::DateTime;
 
+use super::{new_id, now};
+use crate::people::labels::{Label, Labelled};
+use crate::people::opinion::Person;
+use crate::reading::face::TipDirection;
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::report::{CheckReport, PhotoReport, jaws_to_json, photos_to_json};
-use crate::taper::records::{FiledCheck, FiledReading, Seen};
+use crate::taper::records::{FiledCheck, FiledReading, SAID, Said, Seen};
 
 pub(super) fn hashes(photos: &[PhotoReport]) -> Vec<&str> {
     let read = photos.iter().filter_map(PhotoReport::inspection);
@@ -19,7 +23,7 @@ pub(super) fn taken(photo: &PhotoReport) -> Option<DateTime> {
     photo.inspection()?.photo.taken.as_ref()?.parse().ok()
 }
 
-pub(super) fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>> {
+pub(crate) fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>> {
     let details = details(report)?;
     let pairs = report.photos.iter().enumerate().zip(details);
     Ok(pairs
@@ -42,6 +46,9 @@ pub(super) fn readings(report: &CheckReport) -> anyhow::Result<Vec<FiledReading>
 /// Of the first photo of a jaw with several: what they say together, as its row holds it, and its own beside that.
 fn details(report: &CheckReport) -> anyhow::Result<Vec<serde_json::Value>> {
     let mut details = photos_to_json(report)?;
+    for (photo, detail) in report.photos.iter().zip(&mut details) {
+        detail[SAID] = serde_json::to_value(photo.inspection().map(Said::of))?;
+    }
     for (jaw, together) in report.joined.iter().zip(jaws_to_json(report)?) {
         let first = &mut details[jaw.photos[0]];
         first["alone"] = first.clone();
@@ -67,8 +74,7 @@ const OF_A_READING: [&str; 8] = [
 /// The number of its jaw that a photo was filed with.
 pub(super) fn jaw_filed(check: &FiledCheck, photo: &PhotoReport) -> Option<u8> {
     let sha256 = &photo.inspection()?.photo.sha256;
-    let filed = check.readings.iter().find(|r| r.sha256 == *sha256)?;
-    u8::try_from(filed.detail["jaw"].as_u64()?).ok()
+    check.readings.iter().find(|r| r.sha256 == *sha256)?.jaw()
 }
 
 fn reading(photo: &PhotoReport, read: &Reading, detail: serde_json::Value) -> Option<FiledReading> {
@@ -89,4 +95,29 @@ fn reading(photo: &PhotoReport, read: &Reading, detail: serde_json::Value) -> Op
 fn name_of(file: &Path) -> String {
     let name = file.file_name().unwrap_or(file.as_os_str());
     name.to_string_lossy().into_owned()
+}
+
+/// What was corrected of the photos: corners that were given, and a tip that the program by itself would not have taken
+/// to be there.
+pub(super) fn labels_said(report: &CheckReport, by: Option<&Person>) -> anyhow::Result<Vec<Label>> {
+    let mut labels = Vec::new();
+    for inspection in report.photos.iter().filter_map(PhotoReport::inspection) {
+        let said = Said::of(inspection);
+        let corrects = |tip: &TipDirection| {
+            *tip != TipDirection::default() || inspection.reading.tip_contradicted
+        };
+        let tip = said.tip.filter(corrects).map(Labelled::Tip);
+        let corners = said.corners_px.map(Labelled::Corners);
+        for what in corners.into_iter().chain(tip) {
+            labels.push(Label {
+                id: new_id()?,
+                photo: inspection.photo.sha256.clone(),
+                what,
+                by: by.cloned(),
+                at: now(),
+                changed: now(),
+            });
+        }
+    }
+    Ok(labels)
 }

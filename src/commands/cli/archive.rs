@@ -5,9 +5,13 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use super::opinion::RuleArgs;
+use super::prove::MeasuredArgs;
 use super::read::TipSaid;
 use super::{ArchiveFolder, text_line};
+use crate::people::opinion::{Person, pattern_called};
 use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::report::Licence;
 use crate::units::{PerSide, Pressure};
 
 /// What every verb on a record takes.
@@ -45,9 +49,19 @@ pub enum CheckVerb {
     },
     /// A lead says what was right about a check; the latest ruling stands
     ///
-    /// What was right is, in this order, the outcome that later cuts and checks of the set proved, a lead's ruling,
-    /// the program's reading; every output says which.
+    /// What was right is, in this order, the outcome that later cuts and checks of the set proved, a lead's ruling, a
+    /// feeler, the program's reading; every output says which.
     Rule(Box<RuleArgs>),
+    /// A lead says what can be read in one photo of a check: read wrongly, or refused wrongly
+    ///
+    /// It is kept as a label of the photo, as are corners that were given and a tip that was said to be elsewhere. What
+    /// is filed of the check stays as it is.
+    Label(LabelArgs),
+    /// A feeler under full clamp says what was right about a check; the latest one stands
+    ///
+    /// The thickest leaf that goes in between jaw and work at the end that stands open is the change that the check asks
+    /// for, per side. In a prove-out this counts whenever it is measured.
+    Measured(Box<MeasuredArgs>),
     /// Delete a check: it is hidden, and can be restored
     Delete {
         /// The check's id or its first digits
@@ -67,6 +81,26 @@ pub enum CheckVerb {
         #[command(flatten)]
         common: RecordArgs,
     },
+}
+
+/// What a lead says can be read in a photo.
+#[derive(Debug, Args)]
+pub struct LabelArgs {
+    /// The check's id or its first digits
+    pub id: String,
+    /// The pattern that can be read; unreadable where the photo should have been refused
+    #[arg(value_parser = pattern_called)]
+    pub pattern: Pattern,
+    /// The photo: its file's name as `check show` has it, or the first digits of its SHA-256; needed where the check has
+    /// several
+    #[arg(long, value_name = "FILE")]
+    pub photo: Option<String>,
+    /// Who says so; a lead
+    #[arg(long, value_name = "WHO", value_parser = Person::parse)]
+    pub by: Person,
+    /// The archive, and how to print.
+    #[command(flatten)]
+    pub common: RecordArgs,
 }
 
 /// What `history` takes.
@@ -148,8 +182,29 @@ pub struct ImportPhotosArgs {
 #[derive(Debug, Args)]
 pub struct ExportArgs {
     /// The folder to write into (made where it is missing)
-    #[arg(value_name = "FOLDER")]
-    pub to: PathBuf,
+    #[arg(value_name = "FOLDER", required_unless_present = "labelled")]
+    pub to: Option<PathBuf>,
+    /// Write a pack of labelled photos to give away into this folder instead: encoded anew, without names, people, times,
+    /// places or devices
+    ///
+    /// In it are the photos of which anything is known (corners that were given, a tip that was said, a lead's word, what
+    /// later cuts proved), or those that are named with --check and --jaws. Its index.html shows all that is in it: look
+    /// at every photo before you give it away. Nothing is sent anywhere.
+    #[arg(long, value_name = "DIR", requires = "licence", conflicts_with = "to")]
+    pub labelled: Option<PathBuf>,
+    /// The licence that the pack is given under
+    #[arg(long, value_enum, requires = "labelled")]
+    pub licence: Option<Licence>,
+    /// Put the photos of this check into the pack, by its id or first digits; may be given several times
+    #[arg(long, value_name = "ID", requires = "labelled")]
+    pub check: Vec<String>,
+    /// Leave out the photo with this number on the page of a pack that was made of the same photos; may be given several
+    /// times, and the other photos keep their numbers
+    #[arg(long, value_name = "NUMBER", requires = "labelled")]
+    pub without: Vec<usize>,
+    /// Put the photos of this jaw set into the pack; may be given several times
+    #[arg(long, value_name = "NAME", requires = "labelled")]
+    pub jaws: Vec<String>,
     /// The archive's folder.
     #[command(flatten)]
     pub archive: ArchiveFolder,
@@ -180,7 +235,8 @@ pub(super) const CHECK_EXAMPLES: &str = "\
 Examples:
   seepline check show 3f2a
   seepline check done 3f2a \"took 1 thou off, stoned jaw 2\"
-  seepline check rule 3f2a edges-only --change none --by JK";
+  seepline check rule 3f2a edges-only --change none --by JK
+  seepline check label 3f2a tip-only --photo jaw2.jpg --by JK";
 
 pub(super) const HISTORY_EXAMPLES: &str = "\
 Examples:

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use clap::Args;
 
-use super::ArchiveFolder;
+use super::{ArchiveFolder, RecordArgs};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
@@ -91,6 +91,29 @@ pub struct JoinArgs {
     /// Where and how to write the result.
     #[command(flatten)]
     pub result: ResultArgs,
+    /// The archive, which says how far the program is proven in this shop.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
+}
+
+/// What `reread` takes.
+#[derive(Debug, Args)]
+pub struct RereadArgs {
+    /// The result's folder (made where it is missing); named again, it goes on from there
+    #[arg(long, value_name = "DIR")]
+    pub into: PathBuf,
+
+    /// Estimate the amounts by this rules table (TOML) instead of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+
+    /// Photos read at once (where not given: as many as there are cores)
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+
+    /// The archive, and how to print.
+    #[command(flatten)]
+    pub common: RecordArgs,
 }
 
 /// One part of several: `3/8`.
@@ -151,6 +174,17 @@ of one folder without a pause of more than half an hour between them; the jaw se
 
 Exit status: 0 every photo was read; 1 at least one could not be judged or opened; 2 nothing could be done;
 130 stopped by Ctrl-C or SIGTERM: the photos under way were finished, and the result holds what was read.";
+
+pub(super) const REREAD_EXAMPLES: &str = "\
+Example:
+  seepline reread --into reread
+
+DIR/reread.csv is the whole table: readings that ask for the opposite change first, then other patterns, readings that
+are refused or too little certain now or were before, then other amounts. An amount is what the check asks for by
+itself, without the earlier checks of its set.
+
+Exit status: 0 no reading that had proven right goes another way; 1 at least one does; 2 a filed photo could not be
+read, or nothing could be done; 130 stopped by Ctrl-C or SIGTERM: run it again to go on.";
 
 pub(super) const JOIN_EXAMPLES: &str = "\
 Example:

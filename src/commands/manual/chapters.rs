@@ -28,6 +28,7 @@ pub(super) const CHAPTERS: &[Chapter] = chapters![
     "machine",
     "review",
     "second-opinion",
+    "prove-out",
     "study",
     "files",
     "changes",

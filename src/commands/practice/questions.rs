@@ -9,11 +9,11 @@ use sha2::{Digest, Sha256};
 
 use crate::archive::{Archive, Details};
 use crate::commands::load;
-use crate::people::opinion::{self, Call, Candidate, Drill, Outcomes, Truth, rulings};
+use crate::people::opinion::{self, Candidate, Drill, Outcomes, Truth, Word, rulings};
 use crate::people::records::Item;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
-use crate::taper::advice::{Action, Grip};
+use crate::taper::advice::Grip;
 use crate::taper::records::{FiledCheck, Id, Timeline};
 use crate::taper::rules::Rules;
 
@@ -55,9 +55,13 @@ pub(super) fn all(
 }
 
 /// The checks of a set whose taper was left after one of them, and those that were ruled on.
-fn of_timeline(timeline: &Timeline, rulings: &HashMap<Id, &Call>, rules: &Rules) -> Vec<Question> {
+fn of_timeline(
+    timeline: &Timeline,
+    rulings: &HashMap<Id, Word<'_>>,
+    rules: &Rules,
+) -> Vec<Question> {
     let checks: Vec<&FiledCheck> = timeline.checks().collect();
-    let left = |c: &&FiledCheck| c.advice.action == Action::Leave;
+    let left = |c: &&FiledCheck| c.advice.leaves();
     // What the checks after that one needed is not known yet.
     let finished = checks.iter().rposition(left);
     let asked = |(index, check): &(usize, &&FiledCheck)| {

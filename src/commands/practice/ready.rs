@@ -49,7 +49,7 @@ impl<'a> Ready<'a> {
         let check = archive.check(&id.to_string())?.record;
         let mut photos = Vec::new();
         for reading in &check.readings {
-            photos.push((archive.photo_path(&reading.sha256)?, tip_of(reading)));
+            photos.push((archive.photo_path(&reading.sha256)?, reading.tip_read()));
         }
         Ok(Self {
             question,
@@ -115,63 +115,5 @@ fn of_filed(check: &FiledCheck) -> Seen {
     Seen {
         program: opinion::answer(&check.advice),
         decides: check.jaws().enumerate().map(decides).collect(),
-    }
-}
-
-/// Where the tip points, by the corners that were read: tip-left, tip-right, base-right, base-left.
-/// `None` where no face was found.
-fn tip_of(reading: &FiledReading) -> Option<TipDirection> {
-    let corners = reading.detail["face"].get("corners_px")?;
-    let at = |corner: usize, axis: usize| corners[corner][axis].as_f64().unwrap_or_default();
-    // From the base's corners toward the tip's; y grows downward in the picture.
-    let toward = |axis| at(0, axis) + at(1, axis) - at(2, axis) - at(3, axis);
-    let (x, y) = (toward(0), toward(1));
-    Some(match (x.abs() > y.abs(), x > 0.0, y > 0.0) {
-        (true, true, _) => TipDirection::Right,
-        (true, false, _) => TipDirection::Left,
-        (false, _, true) => TipDirection::Down,
-        (false, _, false) => TipDirection::Up,
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::reading::pattern::Pattern;
-
-    /// A face 60 px wide and 100 px long, turned about the middle of the picture.
-    fn turned(tip: [f64; 2]) -> Option<TipDirection> {
-        let across = [-tip[1], tip[0]];
-        let corner = |along: f64, side: f64| {
-            [0, 1].map(|axis| 500.0 + 50.0 * along * tip[axis] + 30.0 * side * across[axis])
-        };
-        let corners = [
-            corner(1.0, -1.0),
-            corner(1.0, 1.0),
-            corner(-1.0, 1.0),
-            corner(-1.0, -1.0),
-        ];
-        tip_of(&FiledReading {
-            sha256: String::new(),
-            file: String::new(),
-            taken: None,
-            pattern: Pattern::TipOnly,
-            confidence: 1.0,
-            refusal: None,
-            seen: None,
-            detail: serde_json::json!({"face": {"corners_px": corners}}),
-        })
-    }
-
-    #[test]
-    fn the_tip_is_where_the_first_two_corners_are() {
-        for tip in [
-            TipDirection::Up,
-            TipDirection::Down,
-            TipDirection::Left,
-            TipDirection::Right,
-        ] {
-            assert_eq!(turned(tip.vector()), Some(tip));
-        }
     }
 }

@@ -8,9 +8,10 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, ensure};
 
 use super::results::{self, RESULT, Title};
-use super::store::{self, GROUPS, PICTURES, THUMBS, each_line};
-use crate::commands::archive::say;
+use super::store::{GROUPS, PICTURES, THUMBS};
+use crate::commands::archive::{self, say};
 use crate::commands::cli::JoinArgs;
+use crate::commands::kept;
 use crate::commands::{Outcome, complain, settings};
 use crate::report::SETTLE_PAGE;
 use crate::review::{PhotoRecord, Questions, ResultLine, Table};
@@ -22,13 +23,14 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
     let photos = photos(args)?;
     fs::create_dir_all(into)
         .with_context(|| format!("the folder {} could not be made", into.display()))?;
-    let _lock = store::lock(into)?;
+    let _lock = kept::lock(into)?;
     for part in &args.parts {
         for folder in [THUMBS, PICTURES] {
             take_over(&part.join(folder), &into.join(folder))?;
         }
     }
-    let result = results::of(photos, &rules, true);
+    let proof = archive::proof(&args.archive, &rules);
+    let result = results::of(photos, &rules, proof.as_ref(), true);
     let table = table(args)?;
     let files: Vec<&str> = result.photos.iter().flat_map(names).collect();
     let (rows, _) = table.of_files(&files);
@@ -84,7 +86,7 @@ fn photos(args: &JoinArgs) -> anyhow::Result<Vec<PhotoRecord>> {
             "{} holds no result of a review; name the folder that was given as --into",
             part.display()
         );
-        each_line(&place, |line: ResultLine| {
+        kept::each_line(&place, |line: ResultLine| {
             if let ResultLine::Photo(photo) = line
                 && seen.insert((photo.line.file.clone(), photo.line.sha256.clone()))
             {

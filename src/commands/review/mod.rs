@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! walk → hash, read what is new   → records        → gather into checks, advise, write → into the archive (`--file`)
-//! walk   work (store, progress)     round, records   results, join                       file
+//! walk   work (store, `kept`)        round, records   results, join                       file
 //! ```
 //!
 //! | in DIR | holds |
@@ -27,7 +27,6 @@
 
 mod file;
 mod join;
-mod progress;
 mod records;
 mod results;
 mod round;
@@ -46,7 +45,7 @@ use std::time::Duration;
 use anyhow::{Context, ensure};
 
 use super::archive::say;
-use super::{Outcome, archive, complain, settings};
+use super::{Outcome, archive, complain, kept, settings};
 use crate::archive::{Archive, ArchiveError, Details};
 use crate::commands::cli::ReviewArgs;
 use crate::review::{PhotoRecord, Questions, Sources, Standing, Table};
@@ -105,7 +104,7 @@ fn check_folder(folder: &Path, into: &Path) -> anyhow::Result<()> {
     );
     let place = |path| fs::canonicalize(path).ok();
     ensure!(
-        !folder.join(walk::LOCK).exists() && place(folder) != place(into),
+        !folder.join(kept::LOCK).exists() && place(folder) != place(into),
         "{name} is a folder for a result; name the folder that the photos are in, and another one with --into"
     );
     Ok(())
@@ -154,7 +153,7 @@ impl Review<'_> {
         let round = Round {
             sources: &self.sources,
             part: self.args.part,
-            threads: threads(self.args),
+            threads: threads(self.args.threads),
         };
         let (records, tally) = round.run(&walked, store, stop)?;
         // Before the result is written: what was read outlasts a power cut.
@@ -163,7 +162,14 @@ impl Review<'_> {
         let stopped = stop.load(Ordering::Relaxed);
         // Else checks may lack photos, and what is filed stands.
         let whole = !stopped && self.args.part.is_none();
-        let result = results::of(records, &self.rules, self.args.part.is_none());
+        // Anew at each pass: a watch runs for weeks.
+        let proof = archive::proof(&self.args.archive, &self.rules);
+        let result = results::of(
+            records,
+            &self.rules,
+            proof.as_ref(),
+            self.args.part.is_none(),
+        );
         let questions = Questions::of(&result.photos, &self.table, &self.sources.rows);
         let title = results::Title {
             of: results::names(&self.args.folders),
@@ -254,9 +260,10 @@ fn wait(stop: &AtomicBool) {
     }
 }
 
-fn threads(args: &ReviewArgs) -> usize {
+/// As many as were asked for, else one for each core.
+pub(super) fn threads(asked: Option<u16>) -> usize {
     let cores = || thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    args.threads.map_or_else(cores, usize::from)
+    asked.map_or_else(cores, usize::from)
 }
 
 /// With the file's bytes.
@@ -286,7 +293,7 @@ fn standing(args: &ReviewArgs) -> anyhow::Result<Standing> {
 
 /// Ctrl-C, SIGTERM: the first asks to finish the photos under way, the second ends at once. What was
 /// read until then is in the store either way.
-fn stopped_by_signals() -> anyhow::Result<Arc<AtomicBool>> {
+pub(super) fn stopped_by_signals() -> anyhow::Result<Arc<AtomicBool>> {
     let stop = Arc::new(AtomicBool::new(false));
     let (asked, times) = (Arc::clone(&stop), AtomicU8::new(0));
     ctrlc::set_handler(move || {

@@ -6,11 +6,11 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
-use super::work::{unfinished, write as write_whole};
 use crate::commands::Outcome;
 use crate::commands::archive::now;
 use crate::commands::cli::ResultArgs;
-use crate::report::{ReviewHeading, SETTLE_PAGE, review_pages};
+use crate::commands::kept::{unfinished, write as write_whole};
+use crate::report::{ProofNote, ReviewHeading, SETTLE_PAGE, review_pages};
 use crate::review::{
     CheckLine, PhotoRecord, Questions, check_lines, checks_csv, gather, photos_csv, to_jsonl,
 };
@@ -27,11 +27,20 @@ pub(super) struct Reviewed {
 }
 
 /// A part has no checks: photos of one check may be in several parts.
-pub(super) fn of(mut photos: Vec<PhotoRecord>, rules: &Rules, whole: bool) -> Reviewed {
+pub(super) fn of(
+    mut photos: Vec<PhotoRecord>,
+    rules: &Rules,
+    proof: Option<&ProofNote>,
+    whole: bool,
+) -> Reviewed {
     let mut checks = Vec::new();
     if whole {
         let gathered = gather(&mut photos);
-        checks = check_lines(&gathered, &photos, rules);
+        let held = proof.is_some_and(|p| p.held);
+        checks = check_lines(&gathered, &photos, rules, held);
+        for check in &mut checks {
+            check.proof = proof.map(|p| p.line.clone());
+        }
     }
     Reviewed { photos, checks }
 }

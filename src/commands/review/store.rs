@@ -3,19 +3,17 @@
 
 use std::collections::{HashMap, HashSet};
 use std::ffi::OsString;
-use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io::{BufRead, BufReader, Read, Seek, SeekFrom, Write};
+use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
-use anyhow::{Context, bail};
-use serde::de::DeserializeOwned;
+use anyhow::Context;
 use serde::{Deserialize, Serialize};
 
-use super::walk::{Found, LOCK};
-use super::work::write;
+use super::walk::Found;
+use crate::commands::kept::{append, append_to, each_line, lock, write};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::review::PhotoRecord;
@@ -241,92 +239,4 @@ impl Store {
 
 fn picture_name(sha256: &str) -> String {
     format!("{sha256}.jpg")
-}
-
-/// Takes the folder's lock.
-///
-/// # Errors
-/// Where another run holds it.
-pub(super) fn lock(folder: &Path) -> anyhow::Result<File> {
-    let path = folder.join(LOCK);
-    let name = path.display();
-    let file = OpenOptions::new()
-        .create(true)
-        .append(true)
-        .open(&path)
-        .with_context(|| format!("{name} could not be written; name a folder of your own"))?;
-    match file.try_lock() {
-        Err(TryLockError::WouldBlock) => bail!(
-            "another run is writing into {}; wait for it to end, or name another folder with --into",
-            folder.display()
-        ),
-        // Some network shares know no locks; going on is better than not.
-        Ok(()) | Err(TryLockError::Error(_)) => Ok(file),
-    }
-}
-
-/// Ready to append; a last line without its end is cut off.
-fn append_to(path: &Path) -> anyhow::Result<File> {
-    let name = path.display();
-    let open = || {
-        let mut file = OpenOptions::new()
-            .create(true)
-            .read(true)
-            .append(true)
-            .open(path)?;
-        let end = end_of_lines(&mut file)?;
-        if end < file.metadata()?.len() {
-            file.set_len(end)?;
-        }
-        Ok::<_, std::io::Error>(file)
-    };
-    open().with_context(|| format!("{name} could not be written; check the folder and its space"))
-}
-
-/// Where the last whole line ends.
-fn end_of_lines(file: &mut File) -> std::io::Result<u64> {
-    const BLOCK: u64 = 1 << 16;
-    let mut end = file.metadata()?.len();
-    let mut block = Vec::new();
-    while end > 0 {
-        let start = end.saturating_sub(BLOCK);
-        file.seek(SeekFrom::Start(start))?;
-        block.clear();
-        Read::by_ref(file)
-            .take(end - start)
-            .read_to_end(&mut block)?;
-        if let Some(at) = memchr::memrchr(b'\n', &block) {
-            return Ok(start + at as u64 + 1);
-        }
-        end = start;
-    }
-    Ok(0)
-}
-
-fn append(file: &Mutex<File>, line: &impl Serialize) -> std::io::Result<()> {
-    let mut bytes = serde_json::to_vec(line)?;
-    bytes.push(b'\n');
-    let mut file = file.lock().unwrap_or_else(PoisonError::into_inner);
-    file.write_all(&bytes)?;
-    file.flush()
-}
-
-/// Lines that are none of these are passed over: what they held is read again.
-pub(super) fn each_line<T: DeserializeOwned>(
-    path: &Path,
-    mut take: impl FnMut(T),
-) -> anyhow::Result<()> {
-    let name = path.display();
-    let read = || format!("{name} could not be read; check its permissions");
-    let mut file = BufReader::new(File::open(path).with_context(read)?);
-    let mut line = Vec::new();
-    loop {
-        line.clear();
-        if file.read_until(b'\n', &mut line).with_context(read)? == 0 {
-            return Ok(());
-        }
-        if let Ok(value) = serde_json::from_slice(&line) {
-            take(value);
-        }
-    }
 }

@@ -8,9 +8,7 @@ use std::time::UNIX_EPOCH;
 
 use walkdir::{DirEntry, WalkDir};
 
-/// Held open by the run that works in the folder; the system lets go of it when that process ends,
-/// however it ends. It also marks the folder, so that no review walks it.
-pub(super) const LOCK: &str = "review.lock";
+use crate::commands::kept::LOCK;
 
 /// A file that is a photo by its name's ending, or by its content where the name has none.
 #[derive(Debug, Clone)]

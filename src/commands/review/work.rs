@@ -2,23 +2,20 @@
 //! a time, and nothing of it after its line and its pictures are written.
 
 use std::collections::HashSet;
-use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
-use std::thread;
 
 use anyhow::Context;
 use sha2::{Digest, Sha256};
 
-use super::progress::Progress;
 use super::round::Round;
 use super::store::{Key, PICTURES, Store, THUMBS};
 use super::walk::Found;
+use crate::commands::kept::write;
 use crate::commands::load;
+use crate::commands::progress::Progress;
 use crate::reading::inspect::{Inspection, Request, inspect};
-use crate::reading::network;
 use crate::reading::photo::{read_hashed, time_taken};
 use crate::report;
 use crate::review::PhotoRecord;
@@ -109,27 +106,11 @@ struct Work<'a> {
 impl Work<'_> {
     fn all(&self, files: &[Found], open: &[usize]) -> Vec<(usize, Content)> {
         let progress = Progress::over(open.len());
-        let next = AtomicUsize::new(0);
-        let read_on = || {
-            let mut done = Vec::new();
-            while !self.stop.load(Ordering::Relaxed) && !self.has_failed() {
-                let Some(&index) = open.get(next.fetch_add(1, Ordering::Relaxed)) else {
-                    break;
-                };
-                done.push((index, self.one(&files[index])));
-                progress.step();
-            }
-            done
-        };
-        // With a photo on every core, a network's own threads would only wait for each other.
-        let work = || network::on_one_thread(read_on);
-        let done = thread::scope(|scope| {
-            scope.spawn(network::warm_up);
-            let threads = self.round.threads.min(open.len());
-            let others: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
-            let own = work();
-            let others = others.into_iter().flat_map(load::joined);
-            own.into_iter().chain(others).collect()
+        let ends = || self.stop.load(Ordering::Relaxed) || self.has_failed();
+        let done = load::side_by_side(open, self.round.threads, ends, |&index| {
+            let content = self.one(&files[index]);
+            progress.step(1);
+            (index, content)
         });
         progress.end();
         done
@@ -225,20 +206,4 @@ fn read(bytes: Vec<u8>, sha256: &str, request: &Request) -> Result<Inspection, S
     let photo = read_hashed(&bytes, sha256.to_owned()).map_err(|e| e.to_string())?;
     drop(bytes);
     Ok(inspect(photo, request))
-}
-
-/// Beside it, under the whole name: `a.csv` and `a.jsonl` must not share one.
-pub(super) fn unfinished(place: &Path) -> PathBuf {
-    let mut name = place.as_os_str().to_owned();
-    name.push(".part");
-    PathBuf::from(name)
-}
-
-/// Whole or not at all.
-pub(super) fn write(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
-    let name = place.display();
-    let partly = unfinished(place);
-    fs::write(&partly, bytes)
-        .and_then(|()| fs::rename(&partly, place))
-        .with_context(|| format!("{name} could not be written; check the folder and its space"))
 }

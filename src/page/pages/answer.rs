@@ -49,6 +49,7 @@ fn answer(check: &UnderWay, report: &CheckReport) -> Markup {
         @if let Some(call) = &report.call { (call::beside(call)) }
         h2 .headline { (said::headline(advice)) }
         p { (words::sentence(&advice.what_to_do)) }
+        @if let Some(proof) = &report.proof { p .note { (proof.line) } }
         @if let Some(change) = &advice.taper_change { (figures(change)) }
         (tapers(report, advice))
         p { strong { "The check: " } (said::sentence(said::pattern(advice.pattern, report.grip()))) }

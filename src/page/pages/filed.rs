@@ -6,7 +6,8 @@ use super::super::desk::Desk;
 use super::super::fault::Fault;
 use super::super::words;
 use super::{Refresh, name, page as whole, when};
-use crate::report::{shown, words as said};
+use crate::people::prove::Under;
+use crate::report::{ProofNote, shown, words as said};
 use crate::taper::advice::Grip;
 use crate::taper::records::{Cut, FiledCheck, FiledReading};
 
@@ -15,11 +16,15 @@ pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
     let check = archive.check(id)?.record;
     let cut = archive.cut(&check.cut.to_string())?.record;
     let set = archive.jaw_set_or_hidden(cut.jaw_set)?;
+    let proof = archive.proof(desk.rules.estimate())?;
+    let under = Under::of(&set, &cut, &check);
+    let proof = proof.map(|p| ProofNote::of(&p, Some(&under)));
     let title = format!("Check of {}", shown::name(&set.name));
     let body = html! {
         h1 { "Check of " (name(&set.name)) }
         p { (when(check.made)) ", check " code { (crate::archive::shelf::short(check.id)) } }
         (advice(&check, &cut))
+        @if let Some(proof) = &proof { p .note { (proof.line) } }
         h2 { "The jaws" }
         ol { @for reading in check.jaws() { li { (seen(reading, set.grip)) } } }
         (done(&check))

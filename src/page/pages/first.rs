@@ -42,6 +42,7 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
             }
             button .main type="submit" { "Quick check" }
         }
+        p { a href="/prove-out" { "How far to trust it here" } }
     };
     Ok(whole("Which jaws?", Refresh::No, &body))
 }

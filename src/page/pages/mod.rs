@@ -7,6 +7,7 @@ pub(super) mod check;
 pub(super) mod filed;
 pub(super) mod first;
 pub(super) mod jaw;
+pub(super) mod prove;
 mod question;
 pub(super) mod set;
 pub(super) mod setup;

@@ -5,34 +5,37 @@ use maud::{Markup, html};
 use super::super::desk::Desk;
 use super::super::fault::{Fault, tell_terminal};
 use super::{Refresh, name, page as whole, when};
-use crate::archive::shelf::history_of;
-use crate::report::{HistoryReport, history_to_svg, in_numbers, shown, standing, words};
+use crate::archive::shelf::{Known, history_of};
+use crate::report::{history_to_svg, in_numbers, shown, standing, words};
 use crate::taper::learning::Step;
-use crate::taper::records::{CutTimeline, FiledCheck, Timeline};
+use crate::taper::records::{CutTimeline, FiledCheck};
 
-fn history(desk: &Desk, id: &str) -> Result<(Timeline, Vec<Step>), Fault> {
+fn history(desk: &Desk, id: &str) -> Result<Known, Fault> {
     let mut archive = desk.open_archive()?;
     let id = archive.jaw_set(id)?.id;
     Ok(history_of(&mut archive, id, &desk.rules)?)
 }
 
 pub(in super::super) fn plot(desk: &Desk, id: &str) -> Result<String, Fault> {
-    let (timeline, steps) = history(desk, id)?;
-    let (timeline, steps) = (&timeline, &steps[..]);
-    history_to_svg(&HistoryReport { timeline, steps }).map_err(|error| {
+    history_to_svg(&history(desk, id)?.report()).map_err(|error| {
         tell_terminal(&error.to_string());
         Fault::Defect
     })
 }
 
 pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
-    let (timeline, steps) = history(desk, id)?;
+    let Known {
+        timeline,
+        steps,
+        proof,
+    } = history(desk, id)?;
     let set = &timeline.jaw_set;
     let body = html! {
         h1 { "History of " (name(&set.name)) }
         form method="post" action="/checks" {
             button .main type="submit" name="jaw_set" value=(set.id) { "New check" }
         }
+        @if let Some(proof) = &proof { p .note { (proof.line) } }
         @if let Some(last) = steps.last().and_then(|s| s.estimate.as_ref()) {
             p #needed { strong { "Now: " } (in_numbers(last.needed)) "." }
         }

@@ -47,6 +47,8 @@ pub enum RestsOn {
     LaterCuts,
     /// A lead ruled.
     LeadsRuling,
+    /// A feeler at the open end showed it.
+    Feeler,
     /// A table says so, without saying what it rests on.
     Table,
     /// The program's reading stands in for what nobody knows.

@@ -69,6 +69,7 @@ impl From<Truth> for Right {
             basis: match truth.by {
                 Basis::Outcome => RestsOn::LaterCuts,
                 Basis::Ruling => RestsOn::LeadsRuling,
+                Basis::Measured => RestsOn::Feeler,
                 Basis::Table => RestsOn::Table,
                 Basis::Program => RestsOn::Program,
             },

@@ -2,21 +2,20 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::call::Call;
-use super::truth::{Outcomes, Truth, answer};
+use super::truth::{Basis, Outcomes, Truth, Word, answer};
 use crate::people::records::{Answer, CallKind, CallRow, FiledCall, Item};
 use crate::taper::records::{Id, Timeline};
 use crate::taper::rules::EstimateRules;
 
-/// Every call but rulings, oldest first, each with what was right and what the program reads. Calls of
+/// Every call but rulings and measurements, oldest first, each with what was right and what the program reads. Calls of
 /// checks that are in none of the timelines, because they are hidden, are left out; of photos what was told
 /// stands, since they need not be in the archive.
 pub fn rows(calls: &[FiledCall], timelines: &[Timeline], rules: &EstimateRules) -> Vec<CallRow> {
     let known = Known::of(calls, timelines, rules);
     let mut rows: Vec<CallRow> = calls
         .iter()
-        // A ruling is what calls are held against.
-        .filter(|c| c.kind != CallKind::Ruling)
+        // These are what calls are held against.
+        .filter(|c| basis(c.kind).is_none())
         .filter_map(|c| row(c, &known))
         .collect();
     // Repeats are numbered in this order (`Calls::in_order`).
@@ -24,19 +23,36 @@ pub fn rows(calls: &[FiledCall], timelines: &[Timeline], rules: &EstimateRules) 
     rows
 }
 
-/// The ruling that stands on each check that was ruled on: the latest.
-pub(crate) fn rulings(calls: &[FiledCall]) -> HashMap<Id, &Call> {
-    let mut ruled: Vec<&FiledCall> = calls
+/// What stands on each check that was ruled on or measured: the latest ruling, else the latest measurement.
+pub(crate) fn rulings(calls: &[FiledCall]) -> HashMap<Id, Word<'_>> {
+    words(calls, |c| basis(c.kind))
+}
+
+/// The latest word on each check, a ruling before a measurement; `basis` says what a call goes by, where it
+/// says anything of what was right.
+pub(crate) fn words(
+    calls: &[FiledCall],
+    basis: impl Fn(&FiledCall) -> Option<Basis>,
+) -> HashMap<Id, Word<'_>> {
+    let word = |c: &FiledCall| Some((check_of(&c.item)?, basis(c)?));
+    let mut found: Vec<_> = calls
         .iter()
-        .filter(|c| c.kind == CallKind::Ruling)
+        .filter_map(|c| word(c).map(|(check, by)| (check, c, by)))
         .collect();
-    // Collecting into the map below lets the later one stand; the id breaks ties.
-    ruled.sort_by_key(|c| (c.call.at, c.id));
-    let on = |c: &'_ FiledCall| check_of(&c.item);
-    ruled
+    // Collecting into the map below lets the last one stand; the id breaks ties.
+    found.sort_by_key(|(_, c, by)| (*by == Basis::Ruling, c.call.at, c.id));
+    found
         .into_iter()
-        .filter_map(|c| Some((on(c)?, &c.call)))
+        .map(|(check, c, by)| (check, Word { call: &c.call, by }))
         .collect()
+}
+
+fn basis(kind: CallKind) -> Option<Basis> {
+    match kind {
+        CallKind::Ruling => Some(Basis::Ruling),
+        CallKind::Measured => Some(Basis::Measured),
+        CallKind::Check | CallKind::Practice | CallKind::Study => None,
+    }
 }
 
 /// What is known of the checks that were called.

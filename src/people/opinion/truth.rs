@@ -1,6 +1,6 @@
 //! What was right about a check, and how that is known.
 //!
-//! In this order: the outcome that later cuts proved, a lead's ruling, the program's reading.
+//! In this order: the outcome that later cuts proved, a lead's ruling, a feeler, the program's reading.
 
 use serde::{Deserialize, Serialize};
 
@@ -35,6 +35,8 @@ pub enum Basis {
     Outcome,
     /// A lead ruled it.
     Ruling,
+    /// A feeler at the open end showed it.
+    Measured,
     /// Nothing better is known than what the program reads.
     Program,
     /// A table that came with the photos says it.
@@ -47,6 +49,7 @@ impl Basis {
         match self {
             Self::Outcome => "as later cuts of the set proved",
             Self::Ruling => "as a lead ruled",
+            Self::Measured => "as a feeler at the open end showed",
             Self::Program => "as the program reads it; nothing proves it",
             Self::Table => "as the table that came with the photos says",
         }
@@ -61,7 +64,18 @@ pub fn truth(
     ruling: Option<&Call>,
     rules: &EstimateRules,
 ) -> Option<Truth> {
-    Outcomes::of(timeline, rules).truth(check, ruling)
+    let said = ruling.map(|call| Word {
+        call,
+        by: Basis::Ruling,
+    });
+    Outcomes::of(timeline, rules).truth(check, said)
+}
+
+/// What somebody said was right, and what they went by: [`Basis::Ruling`] or [`Basis::Measured`].
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Word<'a> {
+    pub(crate) call: &'a Call,
+    pub(crate) by: Basis,
 }
 
 /// A timeline with the estimate after each of its checks, to ask about many of them.
@@ -76,7 +90,10 @@ pub(crate) struct Outcomes<'a> {
 pub(crate) fn answer(advice: &FiledAdvice) -> Option<Answer> {
     // A pattern that the program would not act on is no answer of its own. Unreadable is one: take the
     // photo again.
-    let stops = matches!(advice.action, Action::Retake | Action::Settle);
+    let stops = matches!(
+        advice.action,
+        Action::Retake | Action::Settle | Action::Held
+    );
     let unsettled = stops && advice.pattern != Pattern::Unreadable;
     let with_ends = |median: PerSide| Interval {
         low: advice.low.unwrap_or(median),
@@ -97,11 +114,11 @@ fn of_program(advice: &FiledAdvice) -> Option<Truth> {
     })
 }
 
-fn of_ruling(ruling: &Call) -> Truth {
+fn of_word(Word { call, by }: Word<'_>) -> Truth {
     Truth {
-        pattern: ruling.pattern,
-        change: ruling.change.per_side().map(exactly),
-        by: Basis::Ruling,
+        pattern: call.pattern,
+        change: call.change.per_side().map(exactly),
+        by,
     }
 }
 
@@ -120,11 +137,14 @@ impl<'a> Outcomes<'a> {
     }
 
     /// See [`truth`].
-    pub(crate) fn truth(&self, check: Id, ruling: Option<&Call>) -> Option<Truth> {
+    pub(crate) fn truth(&self, check: Id, said: Option<Word<'_>>) -> Option<Truth> {
         let advice = &find(check, self.timeline)?.advice;
-        self.outcome(check)
-            .or_else(|| ruling.map(of_ruling))
-            .or_else(|| of_program(advice))
+        self.independent(check, said).or_else(|| of_program(advice))
+    }
+
+    /// As far as it is known without the program's reading of the check.
+    pub(crate) fn independent(&self, check: Id, said: Option<Word<'_>>) -> Option<Truth> {
+        self.outcome(check).or_else(|| said.map(of_word))
     }
 
     /// The change that the check should have asked for: the needed taper, as the later checks up to the one

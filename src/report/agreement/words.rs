@@ -95,6 +95,7 @@ pub(super) fn rests_on(agreement: &Agreement) -> String {
     let basis = |basis: RestsOn| match basis {
         RestsOn::LaterCuts => "later cuts proved it",
         RestsOn::LeadsRuling => "a lead ruled",
+        RestsOn::Feeler => "a feeler showed it",
         RestsOn::Table => "a table says so",
         RestsOn::Program => "only seepline's own reading, which may be wrong itself",
     };

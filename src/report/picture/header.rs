@@ -71,6 +71,10 @@ fn paragraphs(report: &CheckReport, index: usize) -> Vec<Paragraph> {
         text: headline,
     });
     paragraphs.extend(change(&report.advice).map(|text| Paragraph { size: 0.036, text }));
+    paragraphs.extend(report.proof.as_ref().map(|proof| Paragraph {
+        size: 0.020,
+        text: proof.line.clone(),
+    }));
     paragraphs
 }
 

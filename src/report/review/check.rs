@@ -67,6 +67,7 @@ fn headline(check: &CheckLine) -> Markup {
                 p .amounts { (shown::lines(&shown::change(change))) }
             }
             p { (words::sentence(&shown::free(&check.what_to_do))) }
+            @if let Some(proof) = &check.proof { p .note { (shown::free(proof)) } }
             @if check.action == Action::Settle { p { a href=(From::Below.to(settle::PAGE)) { (settle::NAME) } } }
         }
     }

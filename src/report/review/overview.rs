@@ -59,6 +59,7 @@ fn totals(review: &Review<'_>) -> Markup {
             @if broken > 0 { " " a href="files.html" { (shown::count(broken, "file")) " could not be read" } "." }
         }
         @if let Some(note) = review.heading.note { p .note { (shown::free(note)) } }
+        @if let Some(proof) = review.checks.iter().find_map(|c| c.proof.as_ref()) { p .note { (shown::free(proof)) } }
     }
 }
 

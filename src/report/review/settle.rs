@@ -13,6 +13,7 @@ use super::layout::{self, From};
 use super::{Review, data, paths, shown};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
+use crate::report::words;
 use crate::review::{About, PhotoLine, Question};
 
 pub(crate) const PAGE: &str = "settle.html";
@@ -162,7 +163,7 @@ fn why(about: About, photo: &PhotoLine) -> String {
         }
         About::Tip { said: Some(tip) } => format!(
             "It was said to point {}, and the picture contradicts it. If that is so all the same, take the photo again.",
-            direction(tip)
+            words::tip(tip)
         ),
         About::Tip { said: None } => {
             "Nobody said it, and the picture does not settle it.".to_owned()
@@ -170,15 +171,6 @@ fn why(about: About, photo: &PhotoLine) -> String {
         About::JawSet => {
             "Neither the table, the archive nor the folder names the jaw set.".to_owned()
         }
-    }
-}
-
-fn direction(tip: TipDirection) -> &'static str {
-    match tip {
-        TipDirection::Up => "up",
-        TipDirection::Down => "down",
-        TipDirection::Left => "to the left",
-        TipDirection::Right => "to the right",
     }
 }
 

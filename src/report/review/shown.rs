@@ -75,6 +75,7 @@ pub(super) fn action(check: &CheckLine) -> &'static str {
         (Action::FixFirst, _) => "Fix first, no taper change yet",
         (Action::Settle, _) => "Say what is left open, and read again",
         (Action::Retake, _) => "Take the photo again",
+        (Action::Held, _) => "Not proven here: what to change is kept back",
     }
 }
 

@@ -1,6 +1,6 @@
 //! The check's part of the report: what to do, how much, why, what to look at first.
 
-use super::super::{CheckReport, words};
+use super::super::{CheckReport, ProofNote, words};
 use super::digits;
 use super::pen::{Ink, Pen};
 use crate::taper::advice::{Action, Advice, ProgramChange, TaperChange};
@@ -12,6 +12,9 @@ pub(super) fn write(pen: &mut Pen, report: &CheckReport) {
     let advice = &report.advice;
     pen.wrapped(words::headline(advice), ink(advice.action));
     pen.wrapped(&advice.what_to_do, Ink::Plain);
+    if let Some(proof) = &report.proof {
+        proof_line(pen, proof);
+    }
     pen.blank();
     if let Some(change) = &advice.taper_change {
         taper_change(pen, change);
@@ -21,11 +24,21 @@ pub(super) fn write(pen: &mut Pen, report: &CheckReport) {
     cautions(pen, advice);
 }
 
+/// Right under the advice, since it says how far to trust it.
+pub(in super::super) fn proof_line(pen: &mut Pen, proof: &ProofNote) {
+    let ink = if proof.proven {
+        Ink::Good
+    } else {
+        Ink::Caution
+    };
+    pen.wrapped(&proof.line, ink);
+}
+
 fn ink(action: Action) -> Ink {
     match action {
         Action::Leave => Ink::Good,
         Action::Recut => Ink::Cut,
-        Action::FixFirst | Action::Settle => Ink::Caution,
+        Action::FixFirst | Action::Settle | Action::Held => Ink::Caution,
         Action::Retake => Ink::Retake,
     }
 }

@@ -2,8 +2,10 @@
 
 use super::super::{HistoryReport, words};
 use super::TextOptions;
+use super::advice::proof_line;
 use super::pen::{Ink, Pen};
 use super::records::{action, when};
+use crate::taper::advice::HELD;
 use crate::taper::learning::{Interval, LeftOut, Standing, Step};
 use crate::taper::records::{Cut, FiledCheck};
 use crate::units::PerSide;
@@ -17,6 +19,9 @@ pub fn history_to_text(history: &HistoryReport<'_>, options: TextOptions) -> Str
     let mut pen = Pen::new(options);
     let set = &history.timeline.jaw_set;
     pen.wrapped(&format!("History of jaw set {}", set.name), Ink::Strong);
+    if let Some(proof) = history.proof {
+        proof_line(&mut pen, proof);
+    }
     let Some(scale) = Scale::over(history) else {
         nothing_yet(&mut pen, history);
         return pen.finish();
@@ -41,6 +46,9 @@ fn nothing_yet(pen: &mut Pen, history: &HistoryReport<'_>) {
         for check in &of_cut.checks {
             pen.hanging("  ", &seen(check), Ink::Plain);
         }
+    }
+    if history.proof.is_some_and(|p| p.held) {
+        return pen.wrapped(HELD, Ink::Plain);
     }
     pen.wrapped(
         "No check of it says yet what taper it needs: note its taper with `seepline cut add`, and file a \

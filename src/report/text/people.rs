@@ -5,8 +5,10 @@ use super::super::words;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use super::records::when;
+use crate::people::labels::{Label, Labelled};
 use crate::people::opinion::{Call, Outcome, Score, Truth, compare};
 use crate::people::records::{CallKind, CallRow, Item, PersonRules, Sight};
+use crate::taper::records::FiledCheck;
 
 /// One person a line.
 pub fn people_to_text(people: &[PersonRules], sight: Sight, options: TextOptions) -> String {
@@ -54,7 +56,7 @@ pub fn record_to_text(rows: &[CallRow], options: TextOptions) -> String {
     }
     for row in rows {
         let kind = match row.kind {
-            CallKind::Check | CallKind::Ruling => "",
+            CallKind::Check | CallKind::Ruling | CallKind::Measured => "",
             CallKind::Practice => "practice, ",
             CallKind::Study => "study, ",
         };
@@ -122,6 +124,24 @@ pub fn known_of_check_to_text(
     }
     if let Some(truth) = truth {
         line("right", &right(truth));
+    }
+    pen.finish()
+}
+
+/// The labels of a check's photos.
+pub(crate) fn labels_to_text(labels: &[Label], check: &FiledCheck, options: TextOptions) -> String {
+    let mut pen = Pen::new(options);
+    for label in labels {
+        let photo = check.readings.iter().find(|r| r.sha256 == label.photo);
+        let file = photo.map_or("", |r| r.file.as_str());
+        let by = label.by.as_ref().map(|by| format!(", says {by}"));
+        let what = match label.what {
+            Labelled::Corners(_) => "the corners were given".to_owned(),
+            Labelled::Tip(tip) => format!("the tip points {}", words::tip(tip)),
+            Labelled::Pattern(pattern) => format!("can be read as {}", words::name(pattern)),
+        };
+        let line = format!("{file}: {what}{}", by.unwrap_or_default());
+        pen.hanging(&format!("{:<22}", "label"), &line, Ink::Plain);
     }
     pen.finish()
 }

@@ -1,6 +1,6 @@
 //! Jaw sets, cuts and checks of the archive as text: a name and a value a line.
 
-use super::super::words;
+use super::super::{ProofNote, words};
 use super::TextOptions;
 use super::pen::{Ink, Pen};
 use crate::reading::method::Method;
@@ -84,6 +84,7 @@ pub fn filed_check_to_text(
     check: &FiledCheck,
     cut: &Cut,
     set: &JawSet,
+    proof: Option<&ProofNote>,
     options: TextOptions,
 ) -> String {
     let mut pen = Pen::new(options);
@@ -112,6 +113,7 @@ pub fn filed_check_to_text(
         ("advice", Some(advice.what_to_do.clone())),
         ("change", advice.change.map(PerSide::as_change)),
         ("next taper", advice.next_taper.map(PerSide::as_taper)),
+        ("proof", proof.map(|p| p.line.clone())),
         ("done", check.done.clone()),
         ("read by", Some(read_by(check))),
         ("id", Some(check.id.to_string())),
@@ -185,5 +187,6 @@ pub(super) fn action(action: Action) -> &'static str {
         Action::FixFirst => "fix first",
         Action::Settle => "settle",
         Action::Retake => "take again",
+        Action::Held => "kept back",
     }
 }

@@ -8,6 +8,7 @@ use crate::units::PerSide;
 
 /// Which end of the face stands open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "program", derive(clap::ValueEnum))]
 #[serde(rename_all = "kebab-case")]
 pub enum OpenEnd {
     /// The tip is open: too little taper.

@@ -6,7 +6,6 @@ use super::compliance::{Compliance, CompliancePoint, compliance};
 use super::steps::{Standing, Step};
 use super::threshold::{SetThreshold, is_finished, learned_threshold, thresholds_of};
 use super::{Conditions, Knowledge, same_words, steps};
-use crate::taper::advice::Action;
 use crate::taper::records::{FiledCheck, Timeline};
 use crate::taper::rules::EstimateRules;
 use crate::units::{Length, PerSide};
@@ -146,7 +145,7 @@ fn thresholds(
 /// The last finished check of each cut: left as it is, at known pressures.
 fn points(timeline: &Timeline, steps: &[Step]) -> Vec<CompliancePoint> {
     let of_cut = timeline.cuts.iter().filter_map(|of_cut| {
-        let finished = |c: &&FiledCheck| c.advice.action == Action::Leave;
+        let finished = |c: &&FiledCheck| c.advice.leaves();
         // One of each cut: its checks stand on one another, so the last has what the others say.
         let check = of_cut.checks.iter().rev().find(finished)?;
         let step = steps.iter().find(|s| s.check == check.id)?;

@@ -5,7 +5,6 @@ use super::same_words;
 use super::steps::{Standing, Step};
 use super::{Knowledge, steps};
 use crate::reading::method::Method;
-use crate::taper::advice::Action;
 use crate::taper::estimate::Prior;
 use crate::taper::records::{FiledCheck, Timeline};
 use crate::taper::rules::EstimateRules;
@@ -64,8 +63,7 @@ pub fn set_thresholds(timeline: &Timeline, rules: &EstimateRules) -> Vec<SetThre
 
 /// Whether any check of the set said to leave the taper.
 pub(super) fn is_finished(timeline: &Timeline) -> bool {
-    let left = |c: &FiledCheck| c.advice.action == Action::Leave;
-    timeline.checks().any(left)
+    timeline.checks().any(|c| c.advice.leaves())
 }
 
 /// [`set_thresholds`] of a finished set whose steps are known.

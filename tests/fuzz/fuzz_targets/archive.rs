@@ -97,18 +97,20 @@ fn history(archive: &mut Archive, set: Id, rules: &Rules) {
     let history = HistoryReport {
         timeline: &timeline,
         steps: &steps,
+        proof: None,
     };
     history_to_json(&history);
     printable(&history_to_text(&history, text()));
     printable(&jaw_set_to_text(&timeline.jaw_set, text()));
     let _ = history_to_svg(&history);
-    let _ = sheet_to_html(&timeline, rules, date(2026, 3, 4));
+    let _ = sheet_to_html(&timeline, rules, None, date(2026, 3, 4));
     for cut in &timeline.cuts {
         for check in &cut.checks {
             printable(&filed_check_to_text(
                 check,
                 &cut.cut,
                 &timeline.jaw_set,
+                None,
                 text(),
             ));
         }

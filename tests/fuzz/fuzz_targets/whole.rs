@@ -65,6 +65,7 @@ fn whole(said: &[u8], file: &[u8]) {
         advice,
         filed: None,
         call: None,
+        proof: None,
     });
 }
 

@@ -62,6 +62,7 @@ fn inspected(map: CompoundMap, cues: Cues, face: Face) -> Inspection {
             ..reading
         },
         cues: Some(cues),
+        request: crate::reading::inspect::Request::default(),
     }
 }
 

@@ -30,10 +30,10 @@ impl Progress {
         }
     }
 
-    pub(super) fn step(&self) {
-        let done = self.done.fetch_add(1, Ordering::Relaxed) + 1;
+    pub(super) fn step(&self, photos: usize) {
+        let done = self.done.fetch_add(photos, Ordering::Relaxed) + photos;
         if let Some(bar) = &self.bar {
-            bar.inc(1);
+            bar.inc(photos as u64);
             return;
         }
         let mut last = self

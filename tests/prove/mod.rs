@@ -1,0 +1,11 @@
+//! Proving the program out: its arithmetic against values from outside, simulated shops against a known truth, and the
+//! whole of it on photos.
+
+mod archive;
+mod exact;
+mod outputs;
+mod plan;
+mod shops;
+mod states;
+mod support;
+mod watch;
