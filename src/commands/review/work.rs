@@ -16,6 +16,7 @@ use super::progress::Progress;
 use super::round::Round;
 use super::store::{Key, PICTURES, Store, THUMBS};
 use super::walk::Found;
+use crate::archive::held;
 use crate::commands::load;
 use crate::reading::inspect::{Inspection, Request, inspect};
 use crate::reading::network;
@@ -239,6 +240,6 @@ pub(super) fn write(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
     let name = place.display();
     let partly = unfinished(place);
     fs::write(&partly, bytes)
-        .and_then(|()| fs::rename(&partly, place))
-        .with_context(|| format!("{name} could not be written; check the folder and its space"))
+        .and_then(|()| held::rename(&partly, place))
+        .with_context(|| format!("{name} could not be written; check the folder and its space, and close the file where it is open"))
 }
