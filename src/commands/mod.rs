@@ -18,6 +18,7 @@
 //! | `people`, `practice`, `study`, `agreement` | those who call, and how well they agree |
 //! | `review` | `review`, `join` |
 //! | `serve` | the page for phones |
+//! | `started` | the arguments, or what a double click stands for |
 //! | `manual`, `completions` | the manual page and the shells' completions |
 //! | `archive` | its folder, the time, asking before a deletion, printing |
 //!
@@ -47,6 +48,7 @@ mod review;
 mod serve;
 mod settings;
 mod start;
+pub mod started;
 mod study;
 
 use std::io::{self, ErrorKind, IsTerminal, Write};
@@ -55,6 +57,7 @@ use std::process::ExitCode;
 use anyhow::Context;
 
 use crate::commands::cli::{Cli, ImportVerb, Verb};
+use crate::page;
 use crate::report::{self, TextOptions};
 
 /// How a command ended; the program's exit status. Later ones win over earlier ones.
@@ -125,7 +128,7 @@ fn text_options() -> TextOptions {
     let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     TextOptions {
         colour,
-        unicode: supports_unicode::supports_unicode(),
+        unicode: page::draws_blocks(),
         width: columns.filter(|_| stdout.is_terminal()),
     }
 }
