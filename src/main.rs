@@ -5,17 +5,28 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use seepline::cli::Cli;
-use seepline::commands::{self, Outcome};
+use seepline::commands::{self, Outcome, started};
 
 fn main() -> ExitCode {
-    let cli = Cli::parse();
+    let own_window = started::by_double_click();
+    let cli = Cli::parse_from(started::arguments());
     match commands::run(&cli) {
         Ok(outcome) => outcome.into(),
         Err(error) => {
             print_chain(&error);
+            if own_window {
+                wait_until_read();
+            }
             Outcome::Wrong.into()
         }
     }
+}
+
+/// The window closes with the program.
+fn wait_until_read() {
+    let mut stderr = anstream::stderr().lock();
+    let _ = writeln!(stderr, "Press Enter to close this window.");
+    let _ = std::io::stdin().read_line(&mut String::new());
 }
 
 /// One line per cause, so that the file and the reason both show.

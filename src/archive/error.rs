@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use rusqlite::ErrorCode;
 use rusqlite::ffi;
 
+use super::held::is_held;
 use crate::taper::records::Id;
 use crate::text::outside::echo;
 
@@ -73,7 +74,7 @@ pub enum ArchiveError {
     )]
     Full(PathBuf),
     /// Another process is writing and did not finish in time.
-    #[error("{} is being written to by another command; wait a little and do it again", .0.display())]
+    #[error("{} is in use by another program; wait a little and do it again", .0.display())]
     Busy(PathBuf),
     /// No permission.
     #[error("{} may not be opened; change its permissions, or name another folder", .0.display())]
@@ -281,6 +282,9 @@ pub(super) fn unreadable(table: &'static str, column: &'static str, value: &str)
 /// Of the file system, about `path`.
 pub(super) fn of_io(error: &io::Error, path: &Path) -> ArchiveError {
     let path = path.to_path_buf();
+    if is_held(error) {
+        return ArchiveError::Busy(path);
+    }
     match error.kind() {
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded => ArchiveError::Full(path),
         ErrorKind::PermissionDenied => ArchiveError::Forbidden(path),

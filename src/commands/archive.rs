@@ -4,7 +4,7 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::PathBuf;
 
 use anyhow::{Context, bail};
-use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
+use etcetera::{BaseStrategy, choose_base_strategy};
 
 use super::{complain, print};
 pub(super) use crate::archive::shelf::{lessons, now};
@@ -18,14 +18,15 @@ pub(super) fn folder(given: &ArchiveFolder) -> anyhow::Result<PathBuf> {
     if let Some(folder) = &given.folder {
         return Ok(folder.clone());
     }
-    let app = AppStrategyArgs {
-        top_level_domain: String::new(),
-        author: String::new(),
-        app_name: "seepline".to_owned(),
-    };
-    let strategy = choose_app_strategy(app)
+    let platform = choose_base_strategy()
         .context("this machine names no home folder; name the archive's folder with --archive")?;
-    Ok(strategy.data_dir())
+    let data = if cfg!(windows) {
+        // `AppData\Local`: the other one is copied over the network wherever its owner logs in.
+        platform.cache_dir()
+    } else {
+        platform.data_dir()
+    };
+    Ok(data.join("seepline"))
 }
 
 /// For verbs that look something up.

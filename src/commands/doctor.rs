@@ -201,10 +201,13 @@ fn pictures() -> Finding {
     if text_options().unicode {
         Finding::good(WHAT, "shows block characters")
     } else {
-        let locale = env::var("LANG").unwrap_or_else(|_| "not set".to_owned());
-        Finding::good(
-            WHAT,
-            format!("plain characters only (LANG is {locale}); reports are drawn with those"),
-        )
+        let why = if cfg!(windows) {
+            "this is no console".to_owned()
+        } else {
+            let locale = env::var("LANG").unwrap_or_else(|_| "not set".to_owned());
+            format!("LANG is {locale}")
+        };
+        let says = format!("plain characters only ({why}); reports are drawn with those");
+        Finding::good(WHAT, says)
     }
 }

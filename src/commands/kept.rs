@@ -10,6 +10,8 @@ use anyhow::{Context, bail};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
+use crate::archive::held;
+
 /// Held open by the run that works in the folder; the system lets go of it when that process ends,
 /// however it ends. It also marks the folder, so that no review walks it.
 pub(super) const LOCK: &str = "review.lock";
@@ -114,6 +116,6 @@ pub(super) fn write(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
     let name = place.display();
     let partly = unfinished(place);
     fs::write(&partly, bytes)
-        .and_then(|()| fs::rename(&partly, place))
-        .with_context(|| format!("{name} could not be written; check the folder and its space"))
+        .and_then(|()| held::rename(&partly, place))
+        .with_context(|| format!("{name} could not be written; check the folder and its space, and close the file where it is open"))
 }

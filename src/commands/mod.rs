@@ -19,6 +19,7 @@
 //! | `prove` | `prove-out`: how far the program is proven in this shop |
 //! | `review`, `reread` | `review`, `join`; all filed photos again with this version |
 //! | `serve` | the page for phones |
+//! | `started` | the arguments, or what a double click stands for |
 //! | `manual`, `completions` | the manual page and the shells' completions |
 //! | `archive` | its folder, the time, asking before a deletion, printing |
 //! | `kept`, `progress` | the folder of a long run, line by line; how far it is |
@@ -54,6 +55,7 @@ mod review;
 mod serve;
 mod settings;
 mod start;
+pub mod started;
 mod study;
 
 use std::io::{self, ErrorKind, IsTerminal, Write};
@@ -62,6 +64,7 @@ use std::process::ExitCode;
 use anyhow::Context;
 
 use crate::commands::cli::{Cli, ImportVerb, Verb};
+use crate::page;
 use crate::report::{self, TextOptions};
 
 /// How a command ended; the program's exit status. Later ones win over earlier ones.
@@ -134,7 +137,7 @@ fn text_options() -> TextOptions {
     let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     TextOptions {
         colour,
-        unicode: supports_unicode::supports_unicode(),
+        unicode: page::draws_blocks(),
         width: columns.filter(|_| stdout.is_terminal()),
     }
 }

@@ -16,6 +16,7 @@ pub(super) fn run(args: &ServeArgs) -> anyhow::Result<Outcome> {
         port: args.port,
         name: args.name.clone(),
         unpair: args.unpair,
+        open: args.open,
     };
     page::serve(folder, rules, &listen, super::print)?;
     Ok(Outcome::Done)

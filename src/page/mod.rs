@@ -25,7 +25,7 @@
 //! | [`desk`], [`resume`] | what all requests share; photos that wait when the server starts |
 //! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
 //! | `forms::prove`, `pages::prove` | for a lead: a prove-out begun, its state, its end |
-//! | [`settings`], [`words`], [`terminal`] | fields of a form or of JSON; texts of the command line as a page says them; the greeting with its code |
+//! | [`settings`], [`words`], [`terminal`], [`opening`] | fields of a form or of JSON; texts of the command line as a page says them; the greeting with its code; the page in this machine's browser, also of a server that runs already |
 //!
 //! # What always holds
 //!
@@ -65,6 +65,7 @@ mod forms;
 mod fuzzing;
 mod guard;
 mod hosts;
+mod opening;
 mod pages;
 mod pairing;
 mod questions;
@@ -97,6 +98,7 @@ use desk::Desk;
 pub(crate) use erasing::Unserved;
 #[cfg(fuzzing)]
 pub use fuzzing::{Answered, Page};
+pub(crate) use terminal::draws_blocks;
 
 /// Where to listen, and who may come in.
 #[derive(Debug, Clone)]
@@ -106,6 +108,8 @@ pub(crate) struct Listen {
     pub(crate) port: u16,
     pub(crate) name: Option<String>,
     pub(crate) unpair: bool,
+    /// In this machine's browser.
+    pub(crate) open: bool,
 }
 
 /// Held while a server runs on an archive.
@@ -124,17 +128,21 @@ pub(crate) fn serve(
     greet: impl FnOnce(&[u8]) -> anyhow::Result<()>,
 ) -> anyhow::Result<()> {
     let Some(_lock) = lock(&archive)? else {
+        if listen.open {
+            return greet(opening::open_first(&archive)?.as_bytes());
+        }
         bail!(
             "another `seepline serve` runs on {}; end it first, or name another archive",
             archive.display()
         );
     };
+    opening::forget(&archive);
     let listeners = listeners(listen)?;
     let addresses = listeners
         .iter()
         .map(TcpListener::local_addr)
         .collect::<Result<Vec<SocketAddr>, _>>()?;
-    let desk = Arc::new(Desk::open(archive, rules, listen, &addresses)?);
+    let desk = Arc::new(Desk::open(archive.clone(), rules, listen, &addresses)?);
     let stop = connections::stopped_by_signals()?;
     let runtime = runtime::Builder::new_multi_thread()
         // They only pass on what comes; whatever waits runs on the blocking threads.
@@ -143,22 +151,37 @@ pub(crate) fn serve(
         .enable_all()
         .build()
         .context("the server could not be started; start it again")?;
-    greet(terminal::greeting(&desk, listen, &addresses).as_bytes())?;
+    // The first is always this machine's own.
+    opening::note(&archive, addresses[0]);
+    let mut said = String::new();
+    if listen.open {
+        said += &opening::in_browser(&format!("http://{}", addresses[0]), &desk.pairing);
+    }
+    said += &terminal::greeting(&desk, listen, &addresses);
+    greet(said.as_bytes())?;
     runtime.block_on(connections::run(desk, listeners, stop, LAST_MOMENT))?;
     // A reading under way may end; what is cut off waits in its check and is read at the next start.
     runtime.shutdown_timeout(LAST_MOMENT);
+    opening::forget(&archive);
     Ok(())
 }
 
 /// Two servers would not see each other's checks under way. `None` where one runs.
 fn lock(archive: &Path) -> anyhow::Result<Option<File>> {
     let place = archive.join(LOCK);
-    let file = File::create(&place).with_context(|| {
-        format!(
-            "{} could not be written; check the folder's permissions",
-            place.display()
-        )
-    })?;
+    // Never cut short: another server may hold it.
+    let mut options = File::options();
+    let file = options
+        .write(true)
+        .create(true)
+        .truncate(false)
+        .open(&place)
+        .with_context(|| {
+            format!(
+                "{} could not be written; check the folder's permissions",
+                place.display()
+            )
+        })?;
     Ok(file.try_lock().is_ok().then_some(file))
 }
 

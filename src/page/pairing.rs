@@ -44,6 +44,8 @@ impl Pairing {
                 file.display()
             );
         };
+        // Elsewhere it lies in a folder that is its owner's.
+        #[cfg(unix)]
         only_for_owner(&file)?;
         Ok(Self::derived(&key.to_string()))
     }
@@ -141,16 +143,10 @@ fn make(file: &Path) -> anyhow::Result<String> {
 }
 
 /// A key that was copied may have got other permissions on the way.
+#[cfg(unix)]
 fn only_for_owner(file: &Path) -> anyhow::Result<()> {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        fs::set_permissions(file, fs::Permissions::from_mode(0o600))
-            .with_context(|| unreadable(file))?;
-    }
-    #[cfg(not(unix))]
-    let _ = file;
-    Ok(())
+    use std::os::unix::fs::PermissionsExt;
+    fs::set_permissions(file, fs::Permissions::from_mode(0o600)).with_context(|| unreadable(file))
 }
 
 #[cfg(test)]

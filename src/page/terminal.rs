@@ -1,5 +1,6 @@
 //! What the terminal says when the server starts: the address, and its QR code.
 
+use std::io::{self, IsTerminal};
 use std::net::SocketAddr;
 
 use qrcode::render::unicode::Dense1x2;
@@ -11,6 +12,24 @@ use super::desk::Desk;
 /// Black on white, whatever the terminal's own colours are.
 const PAPER: (&str, &str) = ("\u{1b}[30;107m", "\u{1b}[0m");
 
+const LET_IN: &str = if cfg!(windows) {
+    "Only this machine reaches it. To let phones in, end it, and start\n  seepline serve --network\n\
+     or seepline-network.cmd, which came with the program.\n"
+} else {
+    "Only this machine reaches it. To let phones in, end it, and start\n  seepline serve --network\n"
+};
+
+/// Whether the terminal shows block characters.
+pub(crate) fn draws_blocks() -> bool {
+    if cfg!(windows) {
+        // Every font of the console has them (Windows' own list of glyphs, WGL4); what goes into a file is read by the
+        // code page of whoever opens it.
+        io::stdout().is_terminal()
+    } else {
+        supports_unicode::supports_unicode()
+    }
+}
+
 /// For the standard output.
 pub(super) fn greeting(desk: &Desk, listen: &Listen, addresses: &[SocketAddr]) -> String {
     let code = desk.pairing.code();
@@ -21,13 +40,14 @@ pub(super) fn greeting(desk: &Desk, listen: &Listen, addresses: &[SocketAddr]) -
     if listen.network || listen.name.is_some() {
         text += &drawn(&pair);
     } else {
-        text += "Only this machine reaches it; start with --network to let phones in.\n";
+        text += LET_IN;
     }
     let others = addresses
         .iter()
         .filter(|a| listen.network && format!("http://{a}") != base);
     text.extend(others.map(|a| format!("Also at http://{a}/pair?key={code}\n")));
-    text += "Keep the address to yourself: whoever has it can use the page. Ctrl-C ends it.\n";
+    text += "Keep the address to yourself: whoever has it can use the page.\n\
+             Ctrl-C ends it, and so does closing this window.\n";
     text
 }
 
@@ -47,10 +67,10 @@ fn drawn(address: &str) -> String {
     let Ok(code) = QrCode::with_error_correction_level(address, EcLevel::L) else {
         return String::new();
     };
-    if !supports_unicode::supports_unicode() {
+    if !draws_blocks() {
         return in_ascii(&code);
     }
-    let stdout = std::io::stdout();
+    let stdout = io::stdout();
     if anstream::AutoStream::choice(&stdout) == anstream::ColorChoice::Never {
         return in_blocks(&code);
     }

@@ -13,6 +13,8 @@ mod held_open;
 mod interface;
 mod limits;
 mod load;
+#[cfg(target_os = "linux")]
+mod opening;
 mod pages;
 mod pairing;
 mod prove;

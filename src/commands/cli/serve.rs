@@ -31,6 +31,10 @@ pub struct ServeArgs {
     #[arg(long, value_name = "NAME", value_parser = parse_name)]
     pub name: Option<String>,
 
+    /// Open the page in this machine's browser; where it runs already, that one
+    #[arg(long)]
+    pub open: bool,
+
     /// Make a new pairing key, so that every phone must scan the code again
     #[arg(long)]
     pub unpair: bool,
@@ -64,6 +68,9 @@ pub(super) const EXAMPLES: &str = "\
 Examples:
   For the phones in the shop; scan the code that it prints:
     seepline serve --network
+
+  On this machine alone, in its browser:
+    seepline serve --open
 
   Behind a TLS server on the same machine:
     seepline serve --name jaws.shop.example

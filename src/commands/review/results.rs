@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
+use crate::archive::held;
 use crate::commands::Outcome;
 use crate::commands::archive::now;
 use crate::commands::cli::ResultArgs;
@@ -77,9 +78,9 @@ fn write_jsonl(result: &Reviewed, place: &Path) -> anyhow::Result<()> {
         to_jsonl(&result.photos, &result.checks, &mut file)?;
         file.flush()?;
         drop(file);
-        fs::rename(&partly, place)
+        held::rename(&partly, place)
     };
-    write().with_context(|| format!("{name} could not be written; check the folder and its space"))
+    write().with_context(|| format!("{name} could not be written; check the folder and its space, and close the file where it is open"))
 }
 
 /// The pages that open without a server, one after the other: they never lie in memory together.

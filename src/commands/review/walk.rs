@@ -108,7 +108,9 @@ impl Walk {
         if hidden || folder.path().join(LOCK).exists() {
             return None;
         }
-        let canonical = fs::canonicalize(folder.path()).ok()?;
+        // Some drives and shares of Windows have no canonical path.
+        let canonical =
+            fs::canonicalize(folder.path()).unwrap_or_else(|_| folder.path().to_path_buf());
         self.folders_seen
             .insert(canonical.clone())
             .then_some(canonical)
@@ -225,9 +227,12 @@ fn slashed(path: &Path) -> String {
     }
 }
 
+/// At the top of every drive of Windows: what was thrown away, and what nobody may look into.
+const WINDOWS_OWN: [&str; 2] = ["$RECYCLE.BIN", "System Volume Information"];
+
 fn is_hidden(path: &Path) -> bool {
     let name = path.file_name().unwrap_or_default();
-    name.as_encoded_bytes().starts_with(b".")
+    name.as_encoded_bytes().starts_with(b".") || WINDOWS_OWN.iter().any(|own| name == *own)
 }
 
 fn is_photo(path: &Path) -> bool {

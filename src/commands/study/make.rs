@@ -13,6 +13,7 @@ use super::super::import;
 use super::super::{Outcome, complain};
 use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
+use crate::archive::held;
 use crate::commands::cli::StudyMakeArgs;
 use crate::people::opinion::Person;
 use crate::people::study::{Asked, Order, Photo, Study, key_csv, written};
@@ -222,7 +223,7 @@ fn replace(file: &Path, bytes: &[u8]) -> std::io::Result<()> {
     unfinished.push(".part");
     let unfinished = PathBuf::from(unfinished);
     fs::write(&unfinished, bytes)?;
-    fs::rename(&unfinished, file)
+    held::rename(&unfinished, file)
 }
 
 /// A sheet that is there may be filled in, so it is never written over; an empty file is what a full disk
