@@ -6,10 +6,6 @@ use std::sync::LazyLock;
 pub(crate) static SRGB_TO_LINEAR: LazyLock<[f32; 256]> =
     LazyLock::new(|| std::array::from_fn(|v| srgb_to_linear(v as f32 / 255.0)));
 
-/// The stored values as they are, 0 to 1: what the networks were trained on.
-pub(crate) static AS_STORED: LazyLock<[f32; 256]> =
-    LazyLock::new(|| std::array::from_fn(|v| v as f32 / 255.0));
-
 /// sRGB decoding (IEC 61966-2-1:1999): a stored value, 0 to 1, to linear light, 0 to 1.
 pub fn srgb_to_linear(v: f32) -> f32 {
     if v <= 0.04045 {

@@ -61,7 +61,10 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         Ok(found) => found,
         Err(reason) => return without_face(photo, request, reason),
     };
-    look.look_for_compound();
+    // What is no jaw is refused whatever its compound, and this network takes the longest.
+    if look.jaw >= limits::LEAST_JAW {
+        look.look_for_compound();
+    }
     let (grid, turned) = beside(|| on_grid(&photo, &face, &look), || look.when_turned());
     let (rectified, compound) = grid;
     // A network that gives no second opinion leaves the tip, and the jaw, in doubt.

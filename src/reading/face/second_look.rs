@@ -6,11 +6,10 @@ use ndarray::{Array2, Array3, Array4, ArrayView2, Axis, Slice, Zip};
 use super::sharpness::sharpness;
 use crate::reading::shrink::area_average;
 
-use crate::reading::colour::AS_STORED;
 use crate::reading::geometry::{Homography, Point, Quad};
 use crate::reading::network::{self, CROP, CROP_MARGIN, READER_STRIDE, sigmoid, softmax};
 use crate::reading::photo::UprightPhoto;
-use crate::reading::resample::{resample, subsamples};
+use crate::reading::resample::{resample_as_stored, subsamples};
 
 /// What the reader saw; maps are in the crop's own coordinates.
 #[derive(Debug, Clone)]
@@ -135,8 +134,9 @@ fn cut(photo: &UprightPhoto, quad: &Quad, to_picture: &Homography) -> (Array3<f3
     let side = CROP as f64;
     let at = |picture: &RgbImage, n: usize| {
         let k = f64::from(picture.width()) / f64::from(photo.size_px[0]);
-        let place = |r: f64, c: f64| to_picture.map(Point::new(c / side, r / side)).scaled(k);
-        resample(picture, (CROP, CROP), n, &AS_STORED, place)
+        let map = scaling(1.0 / side).then(to_picture).then(&scaling(k));
+        let place = |r: f64, c: f64| map.map(Point::new(c, r));
+        resample_as_stored(picture, (CROP, CROP), n, place)
     };
     let n = subsamples(per_cell);
     let (w, h) = photo.pixels.dimensions();
@@ -147,6 +147,10 @@ fn cut(photo: &UprightPhoto, quad: &Quad, to_picture: &Homography) -> (Array3<f3
     }
 }
 
+fn scaling(k: f64) -> Homography {
+    Homography([[k, 0.0, 0.0], [0.0, k, 0.0], [0.0, 0.0, 1.0]])
+}
+
 /// The network's input: what lies outside the picture is the grey that it was trained with.
 fn on_grey(rgb: &Array3<f32>, inside: &Array2<bool>) -> Array4<f32> {
     Array4::from_shape_fn((1, 3, CROP, CROP), |(_, c, y, x)| {
@@ -154,12 +158,16 @@ fn on_grey(rgb: &Array3<f32>, inside: &Array2<bool>) -> Array4<f32> {
     })
 }
 
+/// Scores this far below the highest add less to a mean than rounding does, and most are.
+const FAINTEST: f32 = -30.0;
+
 /// Expected place under the softmax of a score map, and its spread.
 fn spot(scores: ArrayView2<'_, f32>) -> Spot {
     let top = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let (rows, cols) = scores.dim();
     let (mut sum, mut sx, mut sy, mut sxx, mut syy) = (0.0, 0.0, 0.0, 0.0, 0.0);
-    for ((r, c), v) in scores.indexed_iter() {
+    let near = scores.indexed_iter().filter(|(_, v)| **v - top > FAINTEST);
+    for ((r, c), v) in near {
         let w = f64::from((v - top).exp());
         let (x, y) = (
             (c as f64 + 0.5) / cols as f64,

@@ -39,32 +39,32 @@ impl Coder<'_> {
     /// Reads a block into dequantised coefficients (row × 8 + column), as far as they are wanted.
     ///
     /// `mean` is the block's zero frequency in quantiser steps, from which the next block's counts.
-    /// Returns whether there is any other coefficient.
+    /// Returns the zigzag position of the last other coefficient that is not left out, 0 where there is none.
     #[inline]
     pub(super) fn read(
         &self,
         bits: &mut Bits,
         mean: &mut i32,
         coefficients: &mut [f32; 64],
-    ) -> Result<bool, BadCode> {
+    ) -> Result<usize, BadCode> {
         bits.refill_if_low();
         let difference = next_symbol(bits, self.dc)?.level;
         // Broken data may add up to anything, which must not panic.
         *mean = mean.wrapping_add(difference.into());
         coefficients[0] = *mean as f32 * self.quantiser[0];
-        let (position, any) = self.read_low(bits, coefficients)?;
+        let (position, last) = self.read_low(bits, coefficients)?;
         self.skip_high(bits, position)?;
-        Ok(any)
+        Ok(last)
     }
 
-    /// Reads the wanted coefficients; returns the next position and whether there was any.
+    /// Reads the wanted coefficients; returns the next position and that of the last one, 0 where there was none.
     #[inline]
     fn read_low(
         &self,
         bits: &mut Bits,
         coefficients: &mut [f32; 64],
-    ) -> Result<(usize, bool), BadCode> {
-        let (mut position, mut any) = (1, false);
+    ) -> Result<(usize, usize), BadCode> {
+        let (mut position, mut last) = (1, 0);
         while position <= self.last {
             bits.refill_if_low();
             let symbol = next_symbol(bits, self.ac)?;
@@ -75,10 +75,10 @@ impl Coder<'_> {
                 let at = (position - 1) & 63;
                 coefficients[usize::from(NATURAL[at]) & 63] =
                     f32::from(symbol.level) * self.quantiser[at];
-                any = true;
+                last = at;
             }
         }
-        Ok((position, any))
+        Ok((position, last))
     }
 
     /// Passes over the codes of higher frequencies, several at a time until close to the block's end.
@@ -146,39 +146,64 @@ fn averaging(u: usize, samples: usize) -> f32 {
 /// Coefficients → samples, written from the start of `out` in rows `stride` apart.
 pub(super) type Transform = fn(&[f32; 64], [&Basis; 2], [usize; 2], &mut [u8], usize);
 
-/// The transform to `side` samples across and down: compiled for the usual ones, since loops of
+/// Transforms for blocks with the coefficients up to zigzag position 2, to 9, and with any: the others are zero, so that the
+/// lowest two, or four, frequencies each way are all there are.
+pub(super) type Transforms = [Transform; 3];
+
+/// The one for a block whose last coefficient stands at this zigzag position.
+#[inline]
+pub(super) fn for_last(transforms: &Transforms, last: usize) -> Transform {
+    transforms[usize::from(last > 2) + usize::from(last > 9)]
+}
+
+/// The transforms to `side` samples across and down: compiled for the usual ones, since loops of
 /// known length are several times faster.
-pub(super) fn transform_for(side: [usize; 2]) -> Transform {
+pub(super) fn transforms_for(side: [usize; 2]) -> Transforms {
     match side {
-        [1, 1] => square::<1>,
-        [2, 2] => square::<2>,
-        [3, 3] => square::<3>,
-        [4, 4] => square::<4>,
-        [5, 5] => square::<5>,
-        [6, 6] => square::<6>,
-        [8, 8] => square::<8>,
-        [10, 10] => square::<10>,
-        [16, 16] => square::<16>,
-        _ => transform,
+        [1, 1] => squares::<1>(),
+        [2, 2] => squares::<2>(),
+        [3, 3] => squares::<3>(),
+        [4, 4] => squares::<4>(),
+        [5, 5] => squares::<5>(),
+        [6, 6] => squares::<6>(),
+        [8, 8] => squares::<8>(),
+        [10, 10] => squares::<10>(),
+        [16, 16] => squares::<16>(),
+        _ => [transform; 3],
     }
 }
 
-fn square<const N: usize>(
+fn squares<const N: usize>() -> Transforms {
+    [square::<N, 2>, square::<N, 4>, square::<N, 8>]
+}
+
+fn square<const N: usize, const F: usize>(
     coefficients: &[f32; 64],
     bases: [&Basis; 2],
     _: [usize; 2],
     out: &mut [u8],
     stride: usize,
 ) {
-    transform(coefficients, bases, [N, N], out, stride);
+    low::<F>(coefficients, bases, [N, N], out, stride);
 }
 
+fn transform(
+    coefficients: &[f32; 64],
+    bases: [&Basis; 2],
+    side: [usize; 2],
+    out: &mut [u8],
+    stride: usize,
+) {
+    low::<8>(coefficients, bases, side, out, stride);
+}
+
+/// Of the lowest `F` frequencies each way.
 #[inline(always)]
 #[expect(
     clippy::inline_always,
     reason = "only inlined does a known size make loops of known length"
 )]
-fn transform(
+fn low<const F: usize>(
     coefficients: &[f32; 64],
     [across, down]: [&Basis; 2],
     [width, height]: [usize; 2],
@@ -186,9 +211,9 @@ fn transform(
     stride: usize,
 ) {
     for y in 0..height {
-        let mut column_sums = [0.0; 8];
-        for v in 0..height.min(8) {
-            for u in 0..width.min(8) {
+        let mut column_sums = [0.0; F];
+        for v in 0..height.min(F) {
+            for u in 0..width.min(F) {
                 column_sums[u] += coefficients[8 * v + u] * down[y][v];
             }
         }
@@ -197,7 +222,7 @@ fn transform(
             // The level shift of 8-bit samples (T.81 A.3.1), and a half to round by; the cast below stops at 0
             // and 255.
             let mut sum = 128.5;
-            for u in 0..width.min(8) {
+            for u in 0..width.min(F) {
                 sum += column_sums[u] * across[x][u];
             }
             *sample = sum as u8;

@@ -1,7 +1,7 @@
 //! Scans → one plane of samples per component, all of them at the output's scale.
 
 use super::bits::Bits;
-use super::block::{self, BadCode, Basis, Coder, Transform};
+use super::block::{self, BadCode, Basis, Coder, Transforms};
 use super::entropy::Intervals;
 use super::header::{Component, END, Frame, Header, SCAN, Tables, next_segment};
 use super::huffman::Runs;
@@ -66,7 +66,7 @@ struct Lane<'t> {
     coder: Coder<'t>,
     side: [usize; 2],
     bases: [Basis; 2],
-    transform: Transform,
+    transforms: Transforms,
     mean: i32,
 }
 
@@ -175,7 +175,7 @@ fn lane<'t>(
         coder,
         side,
         bases: side.map(block::basis),
-        transform: block::transform_for(side),
+        transforms: block::transforms_for(side),
         mean: 0,
     })
 }
@@ -272,9 +272,10 @@ fn read_block(
     stride: usize,
 ) -> Result<(), BadCode> {
     let mut coefficients = [0.0; 64];
-    let any = lane.coder.read(bits, &mut lane.mean, &mut coefficients)?;
-    if any {
-        (lane.transform)(
+    let last = lane.coder.read(bits, &mut lane.mean, &mut coefficients)?;
+    if last > 0 {
+        let transform = block::for_last(&lane.transforms, last);
+        transform(
             &coefficients,
             [&lane.bases[0], &lane.bases[1]],
             lane.side,
