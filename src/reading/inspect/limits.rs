@@ -17,6 +17,8 @@ const LEAST_JUDGED_OF_A_PART: f64 = 0.25;
 /// Least probability, by the reader, that a seam was painted. High, since a clean face that was never
 /// painted looks like one that grips along its whole length.
 const LEAST_SEAM: f64 = 0.85;
+/// A seam is likelier painted than not.
+const LIKELY_SEAM: f64 = 0.5;
 /// Least probability, by the reader, that nothing spoils the face; low, since what spoils it is measured below
 /// as well (assumption).
 const LEAST_GOOD: f64 = 0.35;
@@ -117,6 +119,11 @@ pub(super) fn of_map(
     }
     if profile.judged < LEAST_JUDGED {
         return Some(too_dark_or_bright(map));
+    }
+    // A jaw that nobody painted shows no paint that metal could be told from: it is to be painted, not to be lit otherwise.
+    // Painted or not is seen beside the face, where paint differs more from what it lies on.
+    if method == Method::Seep && cues.seam < LIKELY_SEAM {
+        return Some(Reason::NoSeam);
     }
     if is_too_alike(cues) || map.undecided > MOST_UNDECIDED {
         return Some(Reason::TooAlike);
