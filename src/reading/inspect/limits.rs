@@ -70,8 +70,9 @@ pub(super) const LEAST_TIP_SUPPORT: f64 = 0.5;
 pub(super) const LEAST_ASSUMED_TIP_SUPPORT: f64 = 0.97;
 
 /// Where nobody named the tip, what the pattern says of the taper holds only if the tip is where the picture
-/// shows it: less likely than not is no answer.
-const LEAST_WITH_ASSUMED_TIP: f64 = 0.5;
+/// shows it. Of 91 such readings of rendered photos two were the opposite for their tip, given 0.65 and 0.75; twelve right ones
+/// lie below 0.8, too. Nothing is lost by it: such a photo is asked about, and a word settles it.
+const LEAST_WITH_ASSUMED_TIP: f64 = 0.8;
 
 /// What no map mends: no jaw, blur, or something over all of the face.
 pub(super) fn of_photo(cues: &Cues) -> Option<Reason> {
