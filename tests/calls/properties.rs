@@ -41,9 +41,10 @@ proptest! {
         prop_assert_eq!(found.amount.is_none(), opposite);
     }
 
-    /// “Exactly twice wrong” means that per side and on the diameter were mixed up (trade pages).
+    /// “Exactly twice wrong” means that per side and on the diameter were mixed up (trade pages). Twice and a little more stays
+    /// below the largest change that may be called.
     #[test]
-    fn exactly_twice_or_half_is_seen(right in 1..=250_i32, less in any::<bool>(), off in 1..20_i32) {
+    fn exactly_twice_or_half_is_seen(right in 1..=240_i32, less in any::<bool>(), off in 1..20_i32) {
         let right = if less { -right } else { right };
         let mixed = |called| compare(&call(called), &answer(right, 0)).amount.unwrap().mixed_up;
         prop_assert_eq!(mixed(2 * right), Some(MixedUp::Twice));

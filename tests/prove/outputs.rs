@@ -295,6 +295,11 @@ fn proven(bench: &Bench, first: &str) {
         .run(&format!("check measured {second} base --by AB"))
         .failure()
         .stderr(contains("the thickest leaf"));
+    // A slip of the unit is not kept: it could not be read back.
+    bench
+        .run(&format!("check measured {second} base 9in --by AB"))
+        .failure()
+        .stderr(contains("check the unit"));
     bench
         .run(&format!("check measured {second} neither --by AB"))
         .success();

@@ -3,7 +3,7 @@
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
-use super::change::CalledChange;
+use super::change::{CalledChange, LARGEST};
 use super::person::Person;
 use crate::reading::pattern::Pattern;
 use crate::reading::pattern::is_taper;
@@ -39,6 +39,9 @@ pub enum CallError {
          none, or the pattern that you see"
     )]
     UnreadableWithChange,
+    /// More than any jaw is cut to.
+    #[error("{0} is more than 0.05 in per side, more than any jaw is cut to; check the unit")]
+    TooLarge(String),
 }
 
 impl Call {
@@ -55,6 +58,10 @@ impl Call {
         at: DateTime,
     ) -> Result<Self, CallError> {
         let change = match (pattern, change) {
+            // What is kept must be taken back as it was typed, and there it is refused.
+            (_, CalledChange::Change(by)) if by.abs() > LARGEST => {
+                return Err(CallError::TooLarge(by.as_change()));
+            }
             (Pattern::Unreadable, CalledChange::Change(_)) => {
                 return Err(CallError::UnreadableWithChange);
             }
@@ -138,6 +145,13 @@ mod tests {
         assert_eq!(call(Pattern::EdgesOnly, more), Ok(more));
         assert_eq!(call(Pattern::FullLength, more), Ok(more));
         assert!(call(Pattern::Unreadable, more).is_err());
+        let slip = PerSide::of(Length::from_tenths(501));
+        for slip in [slip, -slip].map(CalledChange::Change) {
+            assert!(matches!(
+                call(Pattern::TipOnly, slip),
+                Err(CallError::TooLarge(_))
+            ));
+        }
         let (leave, none) = (CalledChange::Leave, CalledChange::NoChange);
         assert_eq!(call(Pattern::FullLength, none), Ok(leave));
         assert_eq!(call(Pattern::EdgesOnly, leave), Ok(none));

@@ -43,7 +43,7 @@ pub enum ChangeError {
 
 /// Beyond this a change is a slip of the unit: jaws are bored with a few thousandths (assumption, as for
 /// the taper itself).
-const LARGEST: PerSide = PerSide::of(Length::from_tenths(500));
+pub(super) const LARGEST: PerSide = PerSide::of(Length::from_tenths(500));
 
 /// Words for a direction that may stand before a length; common practice.
 const LESS: [&str; 4] = ["take off", "less", "off", "minus"];
