@@ -64,7 +64,13 @@ fn keep(db: &Connection, label: &Label) -> Result<(), Fault> {
     if standing(&there).iter().any(|l| l.what == label.what) {
         return Ok(());
     }
-    insert(db, label)
+    // Times are kept to the second: what replaces a word said in the same one is the later all the same.
+    let of_kind = there.iter().filter(|l| l.what.is_like(&label.what));
+    let mut label = label.clone();
+    if let Some(latest) = of_kind.map(|l| l.at).max() {
+        label.at = stamp(label.at, latest);
+    }
+    insert(db, &label)
 }
 
 /// Oldest first; `clause` says which.
