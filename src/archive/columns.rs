@@ -15,6 +15,7 @@ use crate::reading::refusal::Reason;
 use crate::taper::advice::{Action, Grip};
 use crate::taper::estimate::OpenEnd;
 use crate::taper::records::{Id, Mounting};
+use crate::text::spreadsheet::cells::word;
 use crate::units::{Length, PerSide, Pressure};
 
 /// A value that fits in one cell.
@@ -143,15 +144,6 @@ macro_rules! as_word {
 as_word!(
     Grip, Method, Pattern, Action, Reason, OpenEnd, CallKind, Sight
 );
-
-/// An enumeration's word, as in JSON.
-pub(super) fn word(value: &impl serde::Serialize) -> String {
-    match serde_json::to_value(value) {
-        Ok(serde_json::Value::String(word)) => word,
-        // No enumeration here has values inside.
-        _ => String::new(),
-    }
-}
 
 /// Reverse of [`word`].
 pub(super) fn of_word<T: DeserializeOwned>(word: &str) -> Option<T> {

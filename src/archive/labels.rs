@@ -124,12 +124,13 @@ pub(super) fn erase(
     now: DateTime,
 ) -> Result<usize, Fault> {
     let given = labels(db, "person = ?1", [whom.to_string()])?;
-    for mut label in given.clone() {
+    let count = given.len();
+    for mut label in given {
         label.by = Some(number.clone());
         label.changed = stamp(now, label.changed);
         update(db, &label)?;
     }
-    Ok(given.len())
+    Ok(count)
 }
 
 /// Takes in another archive's labels; of two versions of one the later stands.

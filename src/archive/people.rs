@@ -8,6 +8,7 @@ use super::error::{ArchiveError, Fault, unreadable};
 use super::{Archive, load, stamp};
 use crate::people::opinion::Person;
 use crate::people::records::{PersonRules, Sight};
+use crate::text::spreadsheet::cells::word;
 
 const PERSON: [&str; 4] = ["person", "call_first", "lead", "changed"];
 /// In the table of settings.
@@ -192,7 +193,7 @@ pub(super) fn sight(db: &Connection) -> Result<(Sight, DateTime), Fault> {
 }
 
 pub(super) fn write_sight(db: &Connection, to: Sight, changed: DateTime) -> Result<(), Fault> {
-    write_setting(db, SIGHT, &super::columns::word(&to), changed)
+    write_setting(db, SIGHT, &word(&to), changed)
 }
 
 fn write_setting(db: &Connection, name: &str, value: &str, changed: DateTime) -> Result<(), Fault> {

@@ -98,7 +98,7 @@ fn rule(args: &RuleArgs) -> anyhow::Result<()> {
 }
 
 fn measured(args: &MeasuredArgs) -> anyhow::Result<()> {
-    let (pattern, change) = felt(args.open, args.leaf)?;
+    let (pattern, change) = felt(args.open, args.leaf.map(PerSide::of))?;
     let call = Call::new(pattern, change, args.by.clone(), now())?;
     file(&args.id, CallKind::Measured, call, &args.common)
 }

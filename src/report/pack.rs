@@ -11,7 +11,7 @@ use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::refusal::Reason;
 use crate::taper::advice::Grip;
-use crate::text::spreadsheet::cells::{Cells, cell, maybe, table};
+use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, word};
 
 const CSS: &str = include_str!("pack/pack.css");
 
@@ -75,9 +75,9 @@ fn line(photo: &PackPhoto) -> Cells {
         cell("jaw_set", set),
         cell("check", check),
         cell("jaw", jaw),
-        cell("method", word(photo.method)),
-        cell("grip", word(photo.grip)),
-        maybe("tip", photo.tip.map(word)),
+        cell("method", word(&photo.method)),
+        cell("grip", word(&photo.grip)),
+        maybe("tip", photo.tip.map(|v| word(&v))),
     ];
     for (corner, name) in ["tip_left", "tip_right", "base_right", "base_left"]
         .into_iter()
@@ -96,22 +96,16 @@ fn line(photo: &PackPhoto) -> Cells {
     ));
     line.push(maybe(
         "pattern",
-        photo.right.map(|(pattern, _)| word(pattern)),
+        photo.right.map(|(pattern, _)| word(&pattern)),
     ));
-    line.push(maybe("pattern_by", photo.right.map(|(_, by)| word(by))));
-    line.push(cell("read_as", word(photo.read.0)));
-    line.push(maybe("refused_for", photo.read.1.map(word)));
+    line.push(maybe("pattern_by", photo.right.map(|(_, by)| word(&by))));
+    line.push(cell("read_as", word(&photo.read.0)));
+    line.push(maybe("refused_for", photo.read.1.map(|v| word(&v))));
     line
 }
 
 fn found_by(given: bool) -> &'static str {
     if given { "given" } else { "search" }
-}
-
-/// As in JSON.
-fn word(value: impl Serialize) -> String {
-    let value = serde_json::to_value(value).unwrap_or_default();
-    value.as_str().unwrap_or_default().to_owned()
 }
 
 impl Licence {

@@ -16,7 +16,7 @@ use crate::reading::refusal::Reason;
 use crate::taper::estimate::{Observation, estimate};
 use crate::taper::records::{FiledCheck, FiledReading, Id};
 use crate::taper::rules::EstimateRules;
-use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text};
+use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text, word};
 use crate::units::PerSide;
 use crate::units::cells::taper;
 
@@ -333,7 +333,7 @@ fn line(turned: &Turned) -> Cells {
         None => [None, None],
     };
     let mut line = vec![
-        cell("otherwise", word(turned.otherwise)),
+        cell("otherwise", word(&turned.otherwise)),
         cell("was_right", turned.was_right),
         text("jaw_set", Some(&turned.jaw_set)),
         cell("check", turned.check),
@@ -342,17 +342,20 @@ fn line(turned: &Turned) -> Cells {
         text("sha256", sha256),
     ];
     for (name, side) in [("filed", &turned.filed), ("now", &turned.now)] {
-        line.push(cell(&format!("{name}_pattern"), word(side.pattern)));
+        line.push(cell(&format!("{name}_pattern"), word(&side.pattern)));
         line.push(cell(&format!("{name}_confidence"), side.confidence));
-        line.push(maybe(&format!("{name}_refusal"), side.refusal.map(word)));
+        line.push(maybe(
+            &format!("{name}_refusal"),
+            side.refusal.map(|v| word(&v)),
+        ));
         line.extend(taper(&format!("{name}_change"), side.change));
     }
-    line.push(maybe("right_pattern", right.map(|t| word(t.pattern))));
+    line.push(maybe("right_pattern", right.map(|t| word(&t.pattern))));
     line.extend(taper(
         "right_change",
         right.and_then(|t| t.change).map(|c| c.median),
     ));
-    line.push(maybe("right_by", right.map(|t| word(t.by))));
+    line.push(maybe("right_by", right.map(|t| word(&t.by))));
     line
 }
 
@@ -369,12 +372,6 @@ fn example() -> Turned {
         now: NOTHING,
         right: None,
     }
-}
-
-/// As in JSON.
-fn word(value: impl Serialize) -> String {
-    let value = serde_json::to_value(value).unwrap_or_default();
-    value.as_str().unwrap_or_default().to_owned()
 }
 
 /// What proved right: the program's own reading proves nothing.

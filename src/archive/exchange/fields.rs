@@ -3,8 +3,9 @@
 use std::fmt::Display;
 use std::str::FromStr;
 
-use super::super::columns::{of_word, word};
+use super::super::columns::of_word;
 use crate::taper::records::JawSet;
+use crate::text::spreadsheet::cells::word;
 use crate::text::spreadsheet::{for_cell, of_cell};
 use crate::units::{Length, Pressure};
 

@@ -1,13 +1,12 @@
 //! Everything as six tables: jaw sets, cuts, checks, readings, calls, labels.
 
-use super::super::columns::word;
 use super::super::load::{self, Details, Kept, KeptCheck};
 use super::super::{Archive, ArchiveError, calls, labels};
 use super::fields::{OF_EVERY_SET, OPTIONAL};
 use crate::people::labels::{Label, Labelled};
 use crate::people::records::{FiledCall, Item};
 use crate::taper::records::{Cut, FiledReading, Id, JawSet, Mounting};
-use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text};
+use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text, word};
 use crate::units::{Length, PerSide, Pressure};
 
 /// One table.

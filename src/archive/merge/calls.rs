@@ -12,6 +12,7 @@ use super::{Merged, later_of, stands};
 use crate::people::opinion::Person;
 use crate::people::records::{CallKind, FiledCall, Item, PersonRules, Sight};
 use crate::taper::records::Id;
+use crate::text::spreadsheet::cells::word;
 
 /// Everything that an archive holds of its people.
 pub(super) struct Opinions {
@@ -44,7 +45,7 @@ pub(super) fn merge(db: &Connection, theirs: &Opinions, merged: &mut Merged) -> 
     once_each(&mut now);
     write(db, &ours.calls, &now, merged)?;
     merge_people(db, &ours.people, &theirs.people)?;
-    let set = |(sight, at): &(Sight, DateTime)| (*at, super::super::columns::word(sight));
+    let set = |(sight, at): &(Sight, DateTime)| (*at, word(sight));
     if set(&theirs.sight) > set(&ours.sight) {
         people::write_sight(db, theirs.sight.0, theirs.sight.1)?;
     }

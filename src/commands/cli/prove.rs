@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use super::RecordArgs;
 use crate::people::opinion::Person;
 use crate::taper::estimate::OpenEnd;
-use crate::units::PerSide;
+use crate::units::Length;
 
 /// What to do about proving the program out.
 #[derive(Debug, Subcommand)]
@@ -72,8 +72,8 @@ pub struct MeasuredArgs {
     #[arg(value_enum)]
     pub open: OpenEnd,
     /// The thickest leaf that goes in there, with a unit; not for neither
-    #[arg(value_name = "THICKNESS", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
-    pub leaf: Option<PerSide>,
+    #[arg(value_name = "THICKNESS", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
+    pub leaf: Option<Length>,
     /// Who measured
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Person,

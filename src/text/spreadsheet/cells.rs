@@ -28,6 +28,15 @@ pub(crate) fn maybe<T: ToString>(name: &str, value: Option<T>) -> (String, Strin
     cell(name, value.map(|v| v.to_string()).unwrap_or_default())
 }
 
+/// An enumeration's word, as in JSON.
+pub(crate) fn word(value: &impl serde::Serialize) -> String {
+    match serde_json::to_value(value) {
+        Ok(serde_json::Value::String(word)) => word,
+        // No enumeration that is asked for has values inside.
+        _ => String::new(),
+    }
+}
+
 /// Free text, which a spreadsheet shall not take for a formula.
 pub(crate) fn text(name: &str, value: Option<&str>) -> (String, String) {
     (name.to_owned(), value.map(for_cell).unwrap_or_default())
