@@ -67,6 +67,7 @@ mod reading;
 mod review;
 mod taper;
 mod text;
+mod under_way;
 mod units;
 
 #[cfg(fuzzing)]

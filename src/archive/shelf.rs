@@ -26,6 +26,7 @@ use crate::taper::advice::Setup;
 use crate::taper::learning::{Conditions, History, knowledge};
 use crate::taper::records::{Cut, CutTimeline, FiledAdvice, FiledCheck, Id, JawSet, Timeline};
 use crate::taper::rules::Rules;
+use crate::under_way::Settings;
 use crate::units::{PerSide, Pressure};
 
 pub(crate) use history::{Known, history_of, lessons};
@@ -40,6 +41,17 @@ pub(crate) struct CheckFacts {
     pub(crate) compound: Option<String>,
     pub(crate) pressure: Option<Pressure>,
     pub(crate) taper: Option<PerSide>,
+}
+
+impl From<&Settings> for CheckFacts {
+    fn from(said: &Settings) -> Self {
+        Self {
+            method: said.method,
+            compound: said.compound.clone(),
+            pressure: said.pressure,
+            taper: said.taper,
+        }
+    }
 }
 
 /// The jaw set that a check is filed under.

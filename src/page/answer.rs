@@ -9,13 +9,11 @@ use super::calling;
 use super::checks;
 use super::desk::Desk;
 use super::fault::Fault;
-use super::under_way::{Photo, UnderWay};
 use crate::archive::Archive;
 use crate::archive::shelf::{Draft, Shelf};
-use crate::report::check;
-use crate::report::{CallReport, CheckReport, PhotoReport, ProofNote};
-use crate::taper::learning::History;
+use crate::report::{CallReport, CheckReport, ProofNote};
 use crate::taper::records::Id;
+use crate::under_way::UnderWay;
 
 /// Forms the answer anew where every photo is read.
 pub(super) fn refresh(desk: &Desk, check: &mut UnderWay) {
@@ -65,21 +63,6 @@ fn shelf(desk: &Desk, check: &UnderWay, set: Id) -> Result<Shelf, Fault> {
     })
 }
 
-fn reports(check: &UnderWay) -> Vec<PhotoReport> {
-    let photos = check.sheet.photos.iter();
-    photos
-        .filter_map(|p| check.read(p).map(|r| named(r.report.clone(), p)))
-        .collect()
-}
-
-fn named(report: PhotoReport, photo: &Photo) -> PhotoReport {
-    PhotoReport {
-        // A reading knows no name: the same photo may come again under another.
-        file: photo.name.clone(),
-        ..report
-    }
-}
-
 /// The id of the check's own call, where it is filed. It may be in the archive without its id here, when a
 /// kill came before that was noted.
 fn call_filed(check: &UnderWay, shelf: &Shelf) -> Result<Option<Id>, Fault> {
@@ -101,22 +84,15 @@ fn hashes(check: &UnderWay) -> Vec<&str> {
 
 fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, Draft)>), Fault> {
     let settings = &check.sheet.settings;
-    let photos = reports(check);
     let Some(set) = settings.jaw_set else {
-        let setup = settings.setup(None);
-        let history = History::default();
-        let mut report = check::report(photos, settings.method, setup, &desk.rules, &history);
-        report = report.with_proof(desk.proof()?);
-        report.call = check
-            .sheet
-            .call
-            .clone()
-            .map(|call| CallReport::of(call, &report, None, &desk.rules));
+        let mut report = check.quick_answer(&desk.rules).with_proof(desk.proof()?);
+        report.call = check.own_call(&report, &desk.rules);
         return Ok((report, None));
     };
     let mut shelf = shelf(desk, check, set)?;
     let setup = settings.setup(Some(&shelf.set));
-    let (draft, mut report) = shelf.advise(photos, &settings.facts(), setup, &desk.rules)?;
+    let (draft, mut report) =
+        shelf.advise(check.reports(), &settings.into(), setup, &desk.rules)?;
     report.filed = Some(shelf.not_filed_yet(&draft));
     let call = match (&check.sheet.call, &settings.by) {
         (Some(call), _) => Some(call.clone()),
@@ -139,7 +115,7 @@ pub(super) fn missing(desk: &Desk, check: &UnderWay) -> Result<Vec<Vec<u8>>, Fau
         return Ok(Vec::new());
     };
     let shelf = shelf(desk, check, set)?;
-    let paths = shelf.missing_photos(&reports(check))?;
+    let paths = shelf.missing_photos(&check.reports())?;
     paths.iter().map(|path| Ok(fs::read(path)?)).collect()
 }
 

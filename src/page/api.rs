@@ -17,12 +17,12 @@ use super::checks::hold;
 use super::desk::Desk;
 use super::fault::Fault;
 use super::receive::{Pace, Source, receive};
-use super::settings::{self, Settings};
 use super::state;
-use super::upload::{self, Change};
+use super::upload;
 use crate::archive::Find;
 use crate::archive::shelf::{history_of, now};
 use crate::report;
+use crate::under_way::{Change, Settings, jaw, settings};
 
 type Shared = State<Arc<Desk>>;
 type Answered<T = Json<Value>> = Result<T, Fault>;
@@ -118,7 +118,7 @@ pub(super) async fn photo(
     body: Body,
 ) -> Answered {
     let check = desk.checks.get(&id)?;
-    let jaw = upload::jaw(sent.jaw)?;
+    let jaw = jaw(sent.jaw)?;
     let folder = upload::folder(&desk, &check).await?;
     let received = receive(&folder, Source::Body(body), &mut Pace::start()).await?;
     if received.bytes == 0 {

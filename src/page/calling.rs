@@ -6,27 +6,7 @@ use super::checks;
 use super::desk::Desk;
 use super::fault::{Fault, tell_terminal};
 use super::reading;
-use super::under_way::UnderWay;
-use crate::people::opinion::Person;
-
-/// What the reading of a check waits for before it is shown.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum KeptBack {
-    /// In this shop some people call first, so it must be said who reads.
-    Who,
-    /// This person's call.
-    CallOf(Person),
-}
-
-impl KeptBack {
-    /// As JSON has it.
-    pub(super) fn waits_for(&self) -> &'static str {
-        match self {
-            Self::Who => "who",
-            Self::CallOf(_) => "call",
-        }
-    }
-}
+use crate::under_way::{KeptBack, UnderWay};
 
 /// What keeps the reading back; `None` where it is shown. What was shown once cannot be called any more.
 pub(super) fn kept_back(desk: &Desk, check: &UnderWay) -> Result<Option<KeptBack>, Fault> {
@@ -73,16 +53,5 @@ pub(super) fn not_kept_back(desk: &Desk, check: &UnderWay) -> Result<(), Fault> 
     match kept_back(desk, check)? {
         None => Ok(()),
         Some(kept) => Err(kept.into()),
-    }
-}
-
-impl From<KeptBack> for Fault {
-    fn from(kept: KeptBack) -> Self {
-        Self::Conflict(match kept {
-            KeptBack::Who => "some people call first in this shop; say first who reads".into(),
-            KeptBack::CallOf(by) => {
-                format!("{by} calls before the reading is shown; say first what you see")
-            }
-        })
     }
 }

@@ -1,7 +1,7 @@
 //! All checks under way, in memory and in the archive's folder, so that a restart loses none: each has a
 //! folder of its own with its sheet and its photos under their SHA-256.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 use std::fs::{self, File};
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -10,11 +10,11 @@ use std::time::{Duration, Instant, SystemTime};
 
 use super::fault::{Fault, tell_terminal};
 use super::receive::Received;
-use super::settings::Settings;
-use super::under_way::{Filed, Sheet, UnderWay};
 use crate::archive::held;
 use crate::archive::shelf::now;
 use crate::taper::records::Id;
+use crate::under_way::Settings;
+use crate::under_way::{Filed, Sheet, UnderWay};
 
 /// In the archive's folder.
 const FOLDER: &str = "under-way";
@@ -103,17 +103,7 @@ impl Checks {
     pub(super) fn begin(&self, settings: Settings) -> Result<(Id, Shared), Fault> {
         self.tidy();
         let id = Id::random().map_err(|_| Fault::Defect)?;
-        let sheet = Sheet {
-            id,
-            begun: now(),
-            settings,
-            photos: Vec::new(),
-            filed: None,
-            call: None,
-            call_filed: None,
-            shown: false,
-            left_out: BTreeSet::new(),
-        };
+        let sheet = Sheet::new(id, now(), settings);
         let mut check = UnderWay::of(sheet, self.folder.join(id.to_string()));
         check.touched = Some(Instant::now());
         fs::create_dir(&check.folder)?;
@@ -353,6 +343,7 @@ pub(super) fn change<T>(
     );
     let done = change(check).and_then(|done| {
         check.changed();
+        check.touched = Some(Instant::now());
         write(check)?;
         Ok(done)
     });

@@ -14,10 +14,10 @@ use super::hosts::Hosts;
 use super::pairing::Pairing;
 use super::queue::Queue;
 use super::rate::Rate;
-use super::under_way::UnderWay;
 use crate::archive::Archive;
 use crate::report::ProofNote;
 use crate::taper::rules::Rules;
+use crate::under_way::UnderWay;
 
 /// Requests of a paired phone at once, and a second: a page of a check fetches some ten, a handful of phones
 /// may share the address of a TLS server.

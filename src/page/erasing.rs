@@ -6,8 +6,8 @@ use std::path::Path;
 use anyhow::{Context, bail};
 
 use super::checks::{self, Checks, hold};
-use super::under_way::Sheet;
 use crate::people::opinion::Person;
+use crate::under_way::Sheet;
 
 /// The checks under way of an archive that no server has, nor gets while this is held.
 pub(crate) struct Unserved {

@@ -20,10 +20,11 @@ use super::fault::Fault;
 use super::guard::Host;
 use super::pages;
 use super::pairing::{cookies, set_cookie};
-use super::settings::{self, Fields, Settings};
 use super::upload;
 use crate::archive::Details;
 use crate::taper::records::{Id, Timeline};
+use crate::under_way::pages::SCRIPT;
+use crate::under_way::{Fields, Settings, settings};
 
 type DeskState = State<Arc<Desk>>;
 type Page = Result<Response, Fault>;
@@ -62,7 +63,7 @@ pub(super) async fn script() -> Response {
             "private, max-age=31536000, immutable",
         ),
     ];
-    (headers, pages::SCRIPT).into_response()
+    (headers, SCRIPT).into_response()
 }
 
 pub(super) async fn first_page(State(desk): DeskState, headers: HeaderMap) -> Page {

@@ -20,13 +20,13 @@ use super::checks::{self, hold};
 use super::desk::Desk;
 use super::guard::Peer;
 use super::routes;
-use super::settings::Settings;
-use super::under_way::{Photo, Read, UnderWay};
 use super::{Listen, answer};
 use crate::archive::Archive;
 use crate::archive::shelf::now;
 use crate::taper::records::{Cut, Id, JawSet};
 use crate::taper::rules::Rules;
+use crate::under_way::Settings;
+use crate::under_way::{Photo, Read, UnderWay};
 
 const HOST: &str = "127.0.0.1:7337";
 /// For photos of a request that was answered before they were read.

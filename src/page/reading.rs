@@ -3,22 +3,17 @@
 use std::fs;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::thread;
 
-use image::RgbImage;
 use sha2::{Digest, Sha256};
 use tokio::task::spawn_blocking;
 
+use super::answer;
 use super::checks::{self, Shared, hold};
 use super::desk::Desk;
 use super::fault::{Fault, tell_terminal};
 use super::queue::Place;
-use super::under_way::{MOST_PHOTOS, Photo, Pictures, Read, UnderWay};
-use super::{answer, words};
-use crate::reading::face::TipDirection;
-use crate::reading::inspect::{Inspection, Request};
-use crate::reading::read::{PhotoFault, inspect_bytes};
-use crate::report::{PhotoReport, photo_to_jpeg, reading_in_two};
+use crate::reading::inspect::Request;
+use crate::under_way::{MOST_PHOTOS, Photo, Read, UnderWay};
 
 /// Reads one photo when its turn comes. Goes on when the phone that asked for it has gone.
 pub(super) async fn read(
@@ -73,12 +68,7 @@ fn read_now(desk: &Desk, check: &Shared, sha256: &str) -> Result<(), Fault> {
 /// A file that is no photo leaves the check as it was before.
 fn take_out(check: &Shared, sha256: &str, why: &str) {
     let mut check = hold(check);
-    let name = check
-        .photo(sha256)
-        .map(|p| p.name.clone())
-        .unwrap_or_default();
-    check.take_back(sha256);
-    check.notices.push(format!("“{name}” was not kept: {why}"));
+    check.refuse(sha256, why);
     match checks::write(&check) {
         Ok(()) => drop(fs::remove_file(check.folder.join(sha256))),
         // With its file the photo is tried, and taken out, again when the server starts again.
@@ -88,55 +78,13 @@ fn take_out(check: &Shared, sha256: &str, why: &str) {
 
 fn read_file(file: &PathBuf, request: &Request) -> Result<Read, Fault> {
     let bytes = fs::read(file)?;
-    let inspection = inspect_bytes(&bytes, request).map_err(|e| unreadable(&e))?;
-    drop(bytes);
-    // The answer waits for both.
-    let (in_two, plain) = thread::scope(|scope| {
-        let plain = scope.spawn(|| photo_to_jpeg(&inspection.photo, TipDirection::Up));
-        (reading_in_two(&inspection), plain.join())
-    });
-    let (picture, profile) = in_two.map_err(|_| Fault::Defect)?;
-    let plain = plain.map_err(|_| Fault::Defect)?;
-    let plain = plain.map_err(|_| Fault::Defect)?;
-    let report = PhotoReport {
-        file: String::new(),
-        outcome: Ok(Box::new(without_pixels(inspection))),
-        // The page has one photo of each jaw.
-        jaw: None,
-        same_as: None,
-        picture: None,
-    };
-    let pictures = Pictures {
-        picture,
-        profile,
-        plain,
-    };
-    Ok(Read::of(request, report, pictures))
-}
-
-pub(super) fn unreadable(error: &PhotoFault) -> Fault {
-    Fault::Unfit(words::without_options(&error.to_string()))
-}
-
-/// A megabyte a photo would be kept for nothing.
-fn without_pixels(inspection: Inspection) -> Inspection {
-    let mut photo = inspection.photo;
-    photo.pixels = RgbImage::new(0, 0);
-    Inspection {
-        photo,
-        rectified: None,
-        compound: None,
-        reading: inspection.reading,
-        cues: None,
-        request: inspection.request,
-    }
+    Read::of_bytes(&bytes, request)
 }
 
 /// After a photo was read: the jaw's photo before it goes. After the last one: takes in what the archive has
 /// of the same check, and forms the answer.
 fn settle(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
-    if let Some(before) = check.photo_mut(sha256)?.before.take() {
-        check.leave_out(before.sha256);
+    if check.replace_before(sha256)? {
         match checks::write(check) {
             Ok(()) => checks::forget_others(check),
             // The photo is read all the same; the one before it goes when there is space again.
@@ -178,15 +126,8 @@ fn take_in_missing(desk: &Desk, check: &mut UnderWay) -> Result<(), Fault> {
         let jaw = check.free_jaw();
         let file = check.folder.join(&sha256);
         fs::write(&file, &bytes)?;
-        let photo = Photo {
-            name: format!("jaw {jaw}, from the archive"),
-            jaw,
-            bytes: bytes.len() as u64,
-            tip: None,
-            corners: None,
-            before: None,
-            sha256,
-        };
+        let name = format!("jaw {jaw}, from the archive");
+        let photo = Photo::new(sha256, bytes.len() as u64, &name, jaw);
         let read = read_file(&file, &check.request(&photo))?;
         check.reads.insert(photo.sha256.clone(), Arc::new(read));
         check.put(photo);

@@ -5,11 +5,11 @@ use serde_json::{Value, json};
 use super::calling;
 use super::desk::Desk;
 use super::fault::Fault;
-use super::questions::{self, About, Question};
-use super::settings::Settings;
-use super::under_way::{Photo, UnderWay};
 use crate::report;
-use crate::taper::records::{Id, JawSet};
+use crate::taper::records::JawSet;
+use crate::under_way::addresses::{picture_address, plain_address};
+use crate::under_way::questions::{self, About, Question};
+use crate::under_way::{Photo, Settings, UnderWay};
 
 const SCHEMA: u32 = 1;
 
@@ -99,27 +99,4 @@ fn photo(check: &UnderWay, photo: &Photo, shown: bool) -> Value {
         "picture": (read && shown).then(|| picture_address(check, photo)),
         "photo": read.then(|| plain_address(check, photo)),
     })
-}
-
-pub(super) fn address(check: &UnderWay, photo: &Photo) -> String {
-    format!("/checks/{}/photos/{}", check.sheet.id, photo.sha256)
-}
-
-/// Another one for another reading, so that no browser shows the one before.
-pub(super) fn picture_address(check: &UnderWay, photo: &Photo) -> String {
-    versioned(check, photo, "picture")
-}
-
-pub(super) fn profile_address(check: &UnderWay, photo: &Photo) -> String {
-    versioned(check, photo, "profile")
-}
-
-fn versioned(check: &UnderWay, photo: &Photo, what: &str) -> String {
-    let read_as = format!("{:?}", check.request(photo));
-    let version = Id::derived(&[&read_as]).to_string();
-    format!("{}/{what}?v={}", address(check, photo), &version[..8])
-}
-
-pub(super) fn plain_address(check: &UnderWay, photo: &Photo) -> String {
-    address(check, photo) + "/photo"
 }

@@ -15,11 +15,7 @@ use super::fault::Fault;
 use super::queue::Place;
 use super::reading;
 use super::receive::Received;
-use super::settings::Fields;
-use super::under_way::{MOST_PHOTOS, Photo, UnderWay, quad};
-use crate::reading::corners;
-use crate::reading::face::{Face, TipDirection};
-use crate::report::shown;
+use crate::under_way::{Change, Fields, Photo, Settings, UnderWay};
 
 /// What came of a photo that arrived.
 enum Put {
@@ -43,8 +39,7 @@ pub(super) async fn take_in(
     // Before the photo is put into the check: where there is no place, the check stays as it was.
     let place = desk.queue.place()?;
     let (desk, check) = (Arc::clone(desk), Arc::clone(check));
-    // The name alone, should a whole path come.
-    let name = shown::name(name.rsplit(['/', '\\']).next().unwrap_or(name));
+    let name = name.to_owned();
     to_the_end(async move {
         let (sha256, of) = (received.sha256.clone(), Arc::clone(&check));
         let put = desk.work(move |desk| {
@@ -83,18 +78,18 @@ fn put(
     name: String,
     jaw: Option<u8>,
 ) -> Result<Put, Fault> {
-    if check.holds(&received.sha256) {
-        same_again(check, received, jaw);
+    let Some(jaw) = check.place(&received.sha256, jaw)? else {
         return Ok(Put::Already);
-    }
-    if check.sheet.photos.len() >= MOST_PHOTOS {
-        let text = format!("a check has at most {MOST_PHOTOS} photos; take one out first");
-        return Err(Fault::Conflict(text));
-    }
+    };
     // The file before the sheet names it: a kill in between leaves a file that the next start removes.
     checks::keep(check, received)?;
     let kept = checks::change(check, |check| {
-        check.put(photo(check, received, name, jaw));
+        check.put(Photo::new(
+            received.sha256.clone(),
+            received.bytes,
+            &name,
+            jaw,
+        ));
         Ok(())
     });
     if kept.is_err() {
@@ -104,60 +99,12 @@ fn put(
     kept.map(|()| Put::New)
 }
 
-fn photo(check: &UnderWay, received: &Received, name: String, jaw: Option<u8>) -> Photo {
-    let jaw = jaw.unwrap_or_else(|| check.free_jaw());
-    let name = if name.trim().is_empty() {
-        format!("jaw {jaw}")
-    } else {
-        name
-    };
-    Photo {
-        sha256: received.sha256.clone(),
-        name,
-        jaw,
-        bytes: received.bytes,
-        tip: None,
-        corners: None,
-        before: None,
-    }
-}
-
-/// A photo that is sent again counts once; for another jaw it was probably chosen by mistake.
-fn same_again(check: &mut UnderWay, received: &Received, jaw: Option<u8>) {
-    let other = check.photo(&received.sha256).map(|p| p.jaw).ok();
-    if let (Some(jaw), Some(other)) = (jaw, other)
-        && jaw != other
-    {
-        check.notices.push(format!(
-            "the photo sent for jaw {jaw} is the one of jaw {other}: it counts once; take one of each jaw"
-        ));
-    }
-}
-
 /// Takes a photo out of the check.
 pub(super) fn remove(desk: &Desk, check: &mut UnderWay, sha256: &str) -> Result<(), Fault> {
-    checks::change(check, |check| {
-        let before = check.photo_mut(sha256)?.before.take();
-        check.take_back(sha256);
-        let before = before.map(|b| b.sha256);
-        for gone in before.into_iter().chain([sha256.to_owned()]) {
-            check.leave_out(gone);
-        }
-        Ok(())
-    })?;
+    checks::change(check, |check| check.take_out(sha256))?;
     checks::forget_others(check);
     answer::refresh(desk, check);
     Ok(())
-}
-
-/// How a photo is to be read from now on.
-pub(super) enum Change {
-    /// The other end is the tip.
-    Swap,
-    /// The tip points there; `None` as in the other photos.
-    Tip(Option<TipDirection>),
-    /// The face's corners, full-size upright pixels; `None` to search for them.
-    Corners(Option<[[f64; 2]; 4]>),
 }
 
 /// Changes how one photo is read, and reads it again.
@@ -174,7 +121,7 @@ pub(super) async fn change(
         let (of, hash) = (Arc::clone(&check), sha256.clone());
         desk.work(move |_| {
             let mut check = hold(&of);
-            checks::change(&mut check, |check| apply(check, &hash, change))?;
+            checks::change(&mut check, |check| check.apply(&hash, change))?;
             check.notices.clear();
             Ok(())
         })
@@ -182,61 +129,6 @@ pub(super) async fn change(
         read(&desk, &check, sha256, place).await?
     })
     .await
-}
-
-fn apply(check: &mut UnderWay, sha256: &str, change: Change) -> Result<(), Fault> {
-    let assumed = check
-        .sheet
-        .settings
-        .tip
-        .unwrap_or_else(|| marked(check, sha256));
-    if let Change::Corners(Some(corners)) = &change {
-        fits(check, sha256, corners)?;
-    }
-    let photo = check.photo_mut(sha256)?;
-    match change {
-        Change::Swap => match &mut photo.corners {
-            // Given corners say which end is the tip; half a turn gives it to the other.
-            Some(corners) => corners.rotate_left(2),
-            None => photo.tip = Some(opposite(photo.tip.unwrap_or(assumed))),
-        },
-        Change::Tip(tip) => {
-            photo.tip = tip;
-            // Corners outline the face; which end is the tip is what was said last.
-            if let (Some(tip), Some(corners)) = (tip, &mut photo.corners)
-                && tip.is_turned_from(&quad(*corners))
-            {
-                corners.rotate_left(2);
-            }
-        }
-        Change::Corners(corners) => photo.corners = corners,
-    }
-    Ok(())
-}
-
-/// Where the page marks the tip, where nobody said it.
-fn marked(check: &UnderWay, sha256: &str) -> TipDirection {
-    let read = check.reads.get(sha256).and_then(|r| r.report.inspection());
-    let face = read.and_then(|inspection| inspection.reading.face.as_ref());
-    face.map_or_else(TipDirection::default, Face::tip_direction)
-}
-
-/// Said before anything is changed.
-fn fits(check: &UnderWay, sha256: &str, corners: &[[f64; 2]; 4]) -> Result<(), Fault> {
-    check.photo(sha256)?;
-    let read = check.reads.get(sha256).and_then(|r| r.report.inspection());
-    let wait = || Fault::Conflict("the photo is still being read; wait a moment".into());
-    let size_px = read.ok_or_else(wait)?.photo.size_px;
-    corners::check(&quad(*corners), size_px).map_err(|e| reading::unreadable(&e.into()))
-}
-
-fn opposite(tip: TipDirection) -> TipDirection {
-    match tip {
-        TipDirection::Up => TipDirection::Down,
-        TipDirection::Down => TipDirection::Up,
-        TipDirection::Left => TipDirection::Right,
-        TipDirection::Right => TipDirection::Left,
-    }
 }
 
 /// Changes what is said about the check, and reads again what reads otherwise now.
@@ -274,7 +166,7 @@ async fn set(desk: Arc<Desk>, check: Shared, fields: Fields) -> Result<(), Fault
 }
 
 /// A set that is not in the archive is refused before anything is begun under it.
-pub(super) fn known_set(desk: &Desk, settings: &super::settings::Settings) -> Result<(), Fault> {
+pub(super) fn known_set(desk: &Desk, settings: &Settings) -> Result<(), Fault> {
     if let Some(set) = settings.jaw_set {
         desk.open_archive()?.jaw_set(&set.to_string())?;
     }
@@ -296,15 +188,4 @@ pub(super) async fn folder(desk: &Arc<Desk>, check: &Shared) -> Result<PathBuf, 
         }
     })
     .await
-}
-
-/// A jaw's number as it came.
-pub(super) fn jaw(given: Option<u8>) -> Result<Option<u8>, Fault> {
-    let most = MOST_PHOTOS as u8;
-    match given {
-        Some(jaw) if !(1..=most).contains(&jaw) => {
-            Err(Fault::Unfit(format!("jaws are numbered from 1 to {most}")))
-        }
-        given => Ok(given),
-    }
 }

@@ -113,7 +113,7 @@ fn on_grid(
 
 /// Both, side by side where there is more than one thread; a pass of the network takes as long as what is
 /// beside it, and neither needs the other. `None` where the second panicked.
-fn beside<A, B: Send>(
+pub(crate) fn beside<A, B: Send>(
     first: impl FnOnce() -> A,
     second: impl FnOnce() -> B + Send,
 ) -> (A, Option<B>) {

@@ -11,13 +11,10 @@ use axum::response::IntoResponse;
 use super::super::calling;
 use super::super::checks::Shared;
 use super::super::desk::Desk;
-use super::super::fault::Fault;
 use super::super::receive::{self, Pace, Source, receive};
-use super::super::settings::{self, Fields};
-use super::super::under_way::{Pictures, UnderWay};
-use super::super::upload::{self, Change, Reading};
+use super::super::upload::{self, Reading};
 use super::{DeskState, Page, to_check};
-use crate::reading::corners::parse_corners;
+use crate::under_way::{self, Change, Fault, Fields, Pictures, UnderWay};
 
 /// One photo or several. What is no photo is named on the page, and keeps none of the others out.
 pub(in super::super) async fn photos(
@@ -31,7 +28,7 @@ pub(in super::super) async fn photos(
     while let Some(field) = pace.field(&mut form).await? {
         match field.name() {
             // A form sends its fields in order: the number stands before its photo.
-            Some("jaw") => jaw = upload::jaw(receive::text(field, &pace).await?.parse().ok())?,
+            Some("jaw") => jaw = under_way::jaw(receive::text(field, &pace).await?.parse().ok())?,
             Some("photo") => {
                 // The number is for one photo; others go where there is a place.
                 let reading = one(&desk, &check, &folder, field, &mut pace, jaw.take()).await?;
@@ -81,7 +78,7 @@ pub(in super::super) async fn swap(
     State(desk): DeskState,
     Path((id, sha256)): Path<(String, String)>,
 ) -> Page {
-    changed(&desk, &id, sha256, Change::Swap).await
+    changed(&desk, &id, sha256, "swap", &Fields::new()).await
 }
 
 pub(in super::super) async fn tip(
@@ -90,15 +87,7 @@ pub(in super::super) async fn tip(
     Query(asked): Query<Fields>,
     Form(fields): Form<Fields>,
 ) -> Page {
-    let text = fields.get("tip").map(String::as_str).unwrap_or_default();
-    let tip = match text {
-        "" => None,
-        text => Some(
-            settings::tip(text)
-                .ok_or_else(|| Fault::Unfit("choose where the tip points".into()))?,
-        ),
-    };
-    let page = changed(&desk, &id, sha256, Change::Tip(tip)).await?;
+    let page = changed(&desk, &id, sha256, "tip", &fields).await?;
     // Asked in the answer's place, where the next question or the answer then stands.
     let from_answer = asked.get("back").is_some_and(|place| place == "answer");
     Ok(if from_answer {
@@ -113,16 +102,12 @@ pub(in super::super) async fn corners(
     Path((id, sha256)): Path<(String, String)>,
     Form(fields): Form<Fields>,
 ) -> Page {
-    let text = fields.get("corners").map(|t| t.trim()).unwrap_or_default();
-    let corners = match text {
-        "" => None,
-        text => Some(parse_corners(text).map_err(Fault::Unfit)?.0.map(Into::into)),
-    };
-    changed(&desk, &id, sha256, Change::Corners(corners)).await
+    changed(&desk, &id, sha256, "corners", &fields).await
 }
 
-async fn changed(desk: &Arc<Desk>, id: &str, sha256: String, change: Change) -> Page {
+async fn changed(desk: &Arc<Desk>, id: &str, sha256: String, form: &str, fields: &Fields) -> Page {
     let of = sha256.clone();
+    let change = Change::of_form(form, fields)?.ok_or(Fault::NotHere)?;
     upload::change(desk, id, sha256, change).await?;
     let jaw = desk
         .on_check(id, move |_, check| Ok(check.photo(&of)?.jaw))

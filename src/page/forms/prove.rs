@@ -5,11 +5,11 @@ use axum::response::{Html, IntoResponse, Redirect};
 
 use super::super::fault::Fault;
 use super::super::pages;
-use super::super::settings::Fields;
 use super::{DeskState, Page};
 use crate::archive::shelf::now;
 use crate::people::opinion::Person;
 use crate::people::prove::Plan;
+use crate::under_way::Fields;
 
 pub(in super::super) async fn page(State(desk): DeskState) -> Page {
     let page = desk.work(pages::prove::page).await?;

@@ -1,17 +1,18 @@
-//! The page of a check under way: the photos of its jaws, the answer, and filing it.
+//! The page of a check under way: what only an archive has to say on it, above all filing.
 
 use maud::{Markup, html};
 
-use super::super::calling::{self, KeptBack};
+use super::super::calling;
 use super::super::desk::Desk;
 use super::super::fault::Fault;
 use super::super::state;
-use super::super::under_way::{Filed, JAWS, UnderWay};
-use super::super::words;
-use super::{Refresh, answer, jaw, name, page as whole, setup};
+use super::{Refresh, page as whole};
 use crate::archive::Details;
 use crate::report::shown;
 use crate::taper::records::JawSet;
+use crate::under_way::pages::check::{Around, body};
+use crate::under_way::pages::name;
+use crate::under_way::{Filed, KeptBack, UnderWay, words};
 use crate::units::PerSide;
 
 pub(in super::super) fn page(desk: &Desk, check: &mut UnderWay) -> Result<String, Fault> {
@@ -20,27 +21,19 @@ pub(in super::super) fn page(desk: &Desk, check: &mut UnderWay) -> Result<String
     let kept = kept.as_ref();
     let set = state::set_of(desk, check)?;
     let last = last_taper(desk, set.as_ref())?;
-    let title = set
-        .as_ref()
-        .map_or_else(|| "Quick check".to_owned(), |s| shown::name(&s.name));
     let refresh = if check.waiting().is_empty() {
         Refresh::No
     } else {
         Refresh::Soon
     };
-    let body = html! {
-        div #check data-id=(check.sheet.id) {
-            h1 { (title) }
-            (settings(check, set.as_ref(), last))
-            (notices(check))
-            // Above the jaws, so that it stands on the first screen.
-            (answer::section(check, kept))
-            (filing(desk, check, set.as_ref(), kept)?)
-            (photos(check, kept))
-            (discard(check))
-        }
+    let around = Around {
+        set: set.as_ref(),
+        last,
+        kept,
+        filing: filing(desk, check, set.as_ref(), kept)?,
     };
-    Ok(whole(&title, refresh, &body))
+    let title = around.title();
+    Ok(whole(&title, refresh, &body(check, &around)))
 }
 
 /// What the set's last cut says.
@@ -48,54 +41,6 @@ fn last_taper(desk: &Desk, set: Option<&JawSet>) -> Result<Option<PerSide>, Faul
     let Some(set) = set else { return Ok(None) };
     let timeline = desk.open_archive()?.timeline(set.id, Details::LeftOut)?;
     Ok(timeline.cuts.last().and_then(|c| c.cut.taper))
-}
-
-fn settings(check: &UnderWay, set: Option<&JawSet>, last: Option<PerSide>) -> Markup {
-    let settings = &check.sheet.settings;
-    html! {
-        section #settings aria-label="What is said about the check" {
-            p { (words::sentence(&setup::line(settings, set, settings.taper.or(last)))) }
-            details {
-                summary { "Change" }
-                form method="post" action=(format!("/checks/{}/settings", check.sheet.id)) {
-                    (setup::fields(settings, set.map(|s| (s, last))))
-                    @if !check.sheet.shown && check.sheet.call.is_none() { (setup::reader(settings)) }
-                    button .main type="submit" { "Use these, and read again" }
-                }
-            }
-        }
-    }
-}
-
-fn notices(check: &UnderWay) -> Markup {
-    let problem = check.problem.iter();
-    let all: Vec<&String> = check.notices.iter().chain(problem).collect();
-    html! {
-        div #notices role="alert" {
-            @for notice in all { p .fault { (words::sentence(notice)) } }
-        }
-    }
-}
-
-fn photos(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
-    let photos = &check.sheet.photos;
-    let most = photos.iter().map(|p| p.jaw).max().unwrap_or(0).max(JAWS);
-    html! {
-        section #photos aria-label="Photos of the jaws" {
-            ol .jaws {
-                @for number in 1..=most {
-                    @match photos.iter().find(|p| p.jaw == number) {
-                        Some(photo) => (jaw::with_photo(check, photo, kept)),
-                        None => (jaw::empty(check, number)),
-                    }
-                }
-            }
-            details .more {
-                summary { "Several photos at once, or more jaws" }
-                (jaw::several(check))
-            }
-        }
-    }
 }
 
 fn filing(
@@ -160,16 +105,4 @@ fn choose_set(desk: &Desk, check: &UnderWay) -> Result<Markup, Fault> {
             }
         }
     })
-}
-
-fn discard(check: &UnderWay) -> Markup {
-    html! {
-        details #discard .more {
-            summary { "Throw this check away" }
-            form method="post" action=(format!("/checks/{}/discard", check.sheet.id)) {
-                p { "Its photos go too, unless they were filed." }
-                button type="submit" { "Throw it away" }
-            }
-        }
-    }
 }

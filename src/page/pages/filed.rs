@@ -4,12 +4,13 @@ use maud::{Markup, html};
 
 use super::super::desk::Desk;
 use super::super::fault::Fault;
-use super::super::words;
-use super::{Refresh, name, page as whole, when};
+use super::{Refresh, page as whole};
 use crate::people::prove::Under;
 use crate::report::{ProofNote, shown, words as said};
 use crate::taper::advice::Grip;
 use crate::taper::records::{Cut, FiledCheck, FiledReading};
+use crate::under_way::pages::{name, when};
+use crate::under_way::words;
 
 pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
     let archive = desk.open_archive()?;

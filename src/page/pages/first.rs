@@ -6,19 +6,19 @@ use maud::{Markup, html};
 use super::super::checks::hold;
 use super::super::desk::Desk;
 use super::super::fault::Fault;
-use super::super::settings::Settings;
-use super::super::under_way::UnderWay;
-use super::{Refresh, name, page as whole, setup, when};
+use super::{Refresh, page as whole};
 use crate::archive::{Find, JawSetSummary};
 use crate::report::words;
-use crate::taper::records::JawSet;
+use crate::under_way::Settings;
+use crate::under_way::pages::first::{caution, listed, quick, row};
+use crate::under_way::pages::{name, setup};
 
 pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fault> {
     let mut sets = desk.open_archive()?.jaw_sets(&Find::default())?;
     sets.sort_by_key(|s| std::cmp::Reverse(used(s)));
     let body = html! {
         h1 { "Which jaws?" }
-        p .caution { "Stop the spindle and lock it out before hands go into the chuck." }
+        (caution())
         (under_way(desk, &sets))
         h2 { "Jaw sets" }
         @if sets.is_empty() {
@@ -33,15 +33,7 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
             }
         }
         h2 { "Or without one" }
-        form #quick method="post" action="/checks" {
-            input type="hidden" name="jaw_set" value="";
-            details {
-                summary { "Method, grip, tip, taper, who reads" }
-                (setup::fields(last, None))
-                (setup::reader(last))
-            }
-            button .main type="submit" { "Quick check" }
-        }
+        (quick(last))
         p { a href="/prove-out" { "How far to trust it here" } }
     };
     Ok(whole("Which jaws?", Refresh::No, &body))
@@ -84,30 +76,8 @@ fn under_way(desk: &Desk, sets: &[JawSetSummary]) -> Markup {
         if !check.sheet.photos.is_empty() {
             let id = check.sheet.settings.jaw_set;
             let set = sets.iter().find(|s| Some(s.jaw_set.id) == id);
-            rows.push(row(&check, set.map(|s| &s.jaw_set)));
+            rows.push(row(&check.sheet, set.map(|s| &s.jaw_set)));
         }
     }
-    html! {
-        @if !rows.is_empty() {
-            h2 { "Under way" }
-            ul #under-way .choices { @for row in rows { (row) } }
-        }
-    }
-}
-
-fn row(check: &UnderWay, set: Option<&JawSet>) -> Markup {
-    let sheet = &check.sheet;
-    let stands = match sheet.filed {
-        Some(filed) if filed.up_to_date => "filed",
-        Some(_) => "changed since it was filed",
-        None => "not filed",
-    };
-    html! {
-        li {
-            a .button .main href=(format!("/checks/{}", sheet.id)) {
-                strong { @match set { Some(set) => (name(&set.name)), None => "Quick check" } }
-                span .small { (when(sheet.begun)) ", " (words::photos(sheet.photos.len())) ", " (stands) }
-            }
-        }
-    }
+    listed(&rows)
 }

@@ -1,38 +1,25 @@
-//! The pages: HTML that works as it stands, and better with the script. Everything that a page needs to be
-//! drawn is in it, so that nothing has to be fetched first.
+//! The pages that only a server has, and what it puts around the others.
 
-pub(super) mod answer;
-mod call;
 pub(super) mod check;
 pub(super) mod filed;
 pub(super) mod first;
-pub(super) mod jaw;
 pub(super) mod prove;
-mod question;
 pub(super) mod set;
-pub(super) mod setup;
 
 use std::sync::LazyLock;
 
-use base64::Engine;
-use base64::engine::general_purpose::STANDARD;
-use maud::{Markup, PreEscaped, html};
-use sha2::{Digest, Sha256};
+use maud::{Markup, html};
 
 use super::fault::Fault;
-use super::words;
-use crate::report::{document, shown};
 use crate::taper::records::Id;
+use crate::under_way::pages::{SCRIPT, page as whole, style_source};
+use crate::under_way::words;
 
-const STYLE: &str = include_str!("../page.css");
-pub(super) const SCRIPT: &str = include_str!("../page.js");
-
-/// Nothing from elsewhere, nothing inline but the one style sheet, known by its hash (Content Security
-/// Policy Level 3, section 2.3.1). Scripts may show a photo before it is sent.
+/// Nothing from elsewhere, nothing inline but the one style sheet. Scripts may show a photo before it is sent.
 static CONTENT_POLICY: LazyLock<String> = LazyLock::new(|| {
-    let style = STANDARD.encode(Sha256::digest(STYLE.as_bytes()));
+    let style = style_source();
     format!(
-        "default-src 'none'; style-src 'sha256-{style}'; script-src 'self'; img-src 'self' data: blob:; \
+        "default-src 'none'; style-src {style}; script-src 'self'; img-src 'self' data: blob:; \
          connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     )
 });
@@ -59,17 +46,10 @@ fn page(title: &str, refresh: Refresh, body: &Markup) -> String {
     let head = html! {
         // Else a browser asks for one at every page.
         link rel="icon" href="data:,";
-        style { (PreEscaped(STYLE)) }
         script src=(*SCRIPT_ADDRESS) defer {}
         @if refresh == Refresh::Soon { noscript { meta http-equiv="refresh" content="3"; } }
     };
-    let body = html! {
-        a .skip href="#main" { "Skip to the content" }
-        header { a href="/" { "seepline" } }
-        main #main { (body) }
-        footer { p { "A second opinion: it does not replace the shop's rules or a qualified setter." } }
-    };
-    document(&format!("{title} · seepline"), &head, &body)
+    whole(title, &head, body)
 }
 
 /// What went wrong, and where to go on.
@@ -92,14 +72,4 @@ pub(super) fn fault(fault: &Fault) -> axum::response::Html<String> {
         }
     };
     axum::response::Html(page(title, Refresh::No, &body))
-}
-
-/// Names of jaw sets and files come from outside.
-fn name(text: &str) -> Markup {
-    html! { bdi { (shown::name(text)) } }
-}
-
-/// A date and a time to the minute.
-fn when(time: jiff::civil::DateTime) -> String {
-    time.strftime("%Y-%m-%d %H:%M").to_string()
 }

@@ -4,11 +4,12 @@ use maud::{Markup, html};
 
 use super::super::desk::Desk;
 use super::super::fault::{Fault, tell_terminal};
-use super::{Refresh, name, page as whole, when};
+use super::{Refresh, page as whole};
 use crate::archive::shelf::{Known, history_of};
 use crate::report::{history_to_svg, in_numbers, shown, standing, words};
 use crate::taper::learning::Step;
 use crate::taper::records::{CutTimeline, FiledCheck};
+use crate::under_way::pages::{name, when};
 
 fn history(desk: &Desk, id: &str) -> Result<Known, Fault> {
     let mut archive = desk.open_archive()?;

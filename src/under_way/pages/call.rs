@@ -2,17 +2,17 @@
 
 use maud::{Markup, html};
 
-use super::super::calling::KeptBack;
+use super::super::KeptBack;
 use super::super::settings::word_of;
-use super::super::under_way::{JAWS, UnderWay};
 use super::super::words;
+use super::super::{JAWS, UnderWay};
 use super::setup;
 use crate::people::opinion::Person;
 use crate::reading::pattern::Pattern;
 use crate::report::{CallReport, right, words as said};
 
 /// What has to be said before the reading is shown.
-pub(super) fn asked(check: &UnderWay, kept: &KeptBack) -> Markup {
+pub(crate) fn asked(check: &UnderWay, kept: &KeptBack) -> Markup {
     match kept {
         KeptBack::Who => who(check),
         KeptBack::CallOf(by) => form(check, by),
@@ -94,7 +94,7 @@ fn change() -> Markup {
 }
 
 /// A call beside the reading that it was made before.
-pub(super) fn beside(report: &CallReport) -> Markup {
+pub(crate) fn beside(report: &CallReport) -> Markup {
     html! {
         section .beside aria-label="The call beside the reading" {
             h2 { (report.headline()) }

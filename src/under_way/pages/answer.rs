@@ -2,18 +2,18 @@
 
 use maud::{Markup, html};
 
-use super::super::calling::KeptBack;
+use super::super::KeptBack;
 use super::super::questions;
 use super::super::settings::word_of;
-use super::super::under_way::{JAWS, UnderWay};
 use super::super::words;
+use super::super::{JAWS, UnderWay};
 use super::{call, question};
 use crate::report::{CheckReport, programmed, shown, words as said};
 use crate::taper::advice::{Advice, TaperChange};
 use crate::units::PerSide;
 use crate::units::amount::Amount;
 
-pub(super) fn section(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
+pub(crate) fn section(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
     let answered = check.answer.as_ref().filter(|_| kept.is_none());
     let action = answered.map(|a| word_of(a.advice.action));
     let asks = kept

@@ -4,7 +4,7 @@ use crate::report::{shown, words};
 
 /// A page has buttons where the command line has options. What stands between backticks is to be typed at the
 /// command line as it is.
-pub(super) fn without_options(text: &str) -> String {
+pub(crate) fn without_options(text: &str) -> String {
     let parts: Vec<&str> = text.split('`').collect();
     // A backtick that is not followed by another one begins no command.
     let typed = |at: usize| at % 2 == 1 && at + 1 < parts.len();
@@ -46,7 +46,7 @@ fn with_buttons(text: &str) -> String {
 }
 
 /// A sentence of the advice or of a warning.
-pub(super) fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &str) -> String {
     words::sentence(&shown::free(&without_options(text)))
 }
 

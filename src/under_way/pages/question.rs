@@ -2,15 +2,15 @@
 
 use maud::{Markup, html};
 
+use super::super::addresses::{address, plain_address};
 use super::super::questions::{About, Question, Why};
 use super::super::settings::word_of;
-use super::super::state::{address, plain_address};
-use super::super::under_way::{Photo, UnderWay};
+use super::super::{Photo, UnderWay};
 use super::jaw;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 
-pub(super) fn asked(check: &UnderWay, question: &Question<'_>) -> Markup {
+pub(crate) fn asked(check: &UnderWay, question: &Question<'_>) -> Markup {
     match question.about {
         About::Tip(read_as) => tip(check, question, read_as),
         About::Method(read_as) => method(check, question.photo, read_as),

@@ -3,6 +3,9 @@
 // over from the server's own markup, so that nothing is written twice and nothing can look different.
 "use strict";
 
+// What reads: a server, or the phone itself, whose own script (`phone.js`) is there before this one.
+const way = window.alone ?? { open: fetched, post, send: upload, sending: (part) => `sending ${Math.floor(100 * part)} %` };
+
 const check = document.querySelector("#check");
 const html = document.documentElement;
 
@@ -70,7 +73,7 @@ const isUnsent = (job) => !["reading", "read", "refused"].includes(job.state);
 function words(job) {
   switch (job.state) {
     case "kept": return "waits to be sent";
-    case "sending": return `sending ${Math.floor(100 * job.part)} %`;
+    case "sending": return way.sending(job.part);
     case "reading": return "reading …";
     case "read": return "read";
     case "lost": return "not sent, no network; it is kept here and goes by itself";
@@ -80,7 +83,7 @@ function words(job) {
 }
 
 // In steps, for the ear.
-const roughly = (job) => (job.state === "sending" ? `sending ${25 * Math.floor(4 * job.part)} %` : "reading");
+const roughly = (job) => (job.state === "sending" ? way.sending(Math.floor(4 * job.part) / 4) : "reading");
 
 // The photo is copied at once: a phone may take back a file that its camera lent.
 async function take(input) {
@@ -154,19 +157,23 @@ function next() {
 }
 
 function send(job) {
-  const request = new XMLHttpRequest();
   const step = (state, part) => {
     Object.assign(job, { state, part, heard: Date.now() });
     state === "reading" ? next() : paint();
   };
+  job.request = way.send(job, step, (answer) => answered(job, answer), () => lose(job));
+  step("sending", 0);
+}
+
+function upload(job, step, answered, lost) {
+  const request = new XMLHttpRequest();
   request.open("POST", `/api/checks/${check.dataset.id}/photos?jaw=${job.jaw}&name=${encodeURIComponent(job.name)}`);
   request.upload.onprogress = (event) => step("sending", event.loaded / Math.max(1, event.total));
   request.upload.onload = () => step("reading", 1);
-  request.onload = () => answered(job, request);
-  request.onerror = request.onabort = () => lose(job);
-  job.request = request;
-  step("sending", 0);
+  request.onload = () => answered({ status: request.status, text: request.responseText, again: request.getResponseHeader("Retry-After") });
+  request.onerror = request.onabort = lost;
   request.send(job.photo);
+  return request;
 }
 
 // Sent again it still counts once: the server knows a photo by its content.
@@ -183,13 +190,12 @@ function later(job, seconds) {
   next();
 }
 
-async function answered(job, request) {
-  const { status } = request;
+async function answered(job, { status, text, again }) {
   job.request = null;
   if (job.state === "gone") return;
   if (status === 503 || status === 429) {
     job.state = "busy";
-    later(job, Number(request.getResponseHeader("Retry-After")) || 5);
+    later(job, Number(again) || 5);
   } else if (status === 400 || status === 408) {
     lose(job); // It broke off on its way.
   } else if (status < 300) {
@@ -198,7 +204,7 @@ async function answered(job, request) {
     next();
     await refresh();
   } else {
-    (status === 413 || status === 422 ? refuse : stick)(job, sentence(request.responseText));
+    (status === 413 || status === 422 ? refuse : stick)(job, sentence(text));
     await refresh();
     next();
   }
@@ -338,11 +344,10 @@ async function reload() {
     again = false;
     asked = Date.now();
     try {
-      const answer = await fetch(location.pathname, { signal: AbortSignal.timeout?.(30000) });
-      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-      stale = answer.status === 429 || answer.status >= 500;
-      ended = !answer.ok && !stale;
-      if (answer.ok) adopt(page);
+      const { status, page } = await way.open();
+      stale = status === 429 || status >= 500;
+      ended = status >= 400 && !stale;
+      if (status < 400) adopt(page);
       else say(faultOf(page));
     } catch {
       stale = true;
@@ -350,6 +355,13 @@ async function reload() {
     }
   }
 }
+
+async function fetched() {
+  const answer = await fetch(location.pathname, { signal: AbortSignal.timeout?.(30000) });
+  return { status: answer.status, page: parsed(await answer.text()) };
+}
+
+const parsed = (text) => new DOMParser().parseFromString(text, "text/html");
 
 function faultOf(page) {
   return page.querySelector(".fault")?.textContent ?? "The server did not say what went wrong; do it again.";
@@ -488,7 +500,7 @@ async function change(form) {
   part.setAttribute("aria-busy", "true");
   say(/\/(file|call)$/.test(form.action) ? "Filing …" : `${part.matches("li.jaw") ? `Jaw ${part.dataset.jaw}: ` : ""}reading again …`);
   paintOlder();
-  const fault = await post(form.action, fields);
+  const fault = await way.post(form.action, fields);
   if (!fault) delete form.dataset.touched;
   await refresh();
   part.removeAttribute("aria-busy");
@@ -516,7 +528,7 @@ async function post(address, fields) {
     // Every change that was done leads back to a page.
     if (answer.type === "opaqueredirect") return null;
     if (answer.status !== 503 && answer.status !== 429) {
-      return faultOf(new DOMParser().parseFromString(await answer.text(), "text/html"));
+      return faultOf(parsed(await answer.text()));
     }
     say("The server is busy; it is done in a moment.");
     await pause(Number(answer.headers.get("Retry-After")) || 5);

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::fault::Fault;
-use crate::archive::shelf::CheckFacts;
 use crate::people::opinion::Person;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
@@ -16,36 +15,36 @@ use crate::text::outside::echo;
 use crate::units::{Length, PerSide, Pressure};
 
 /// Fields by name; an empty one is cleared, one that is absent stays as it is.
-pub(super) type Fields = BTreeMap<String, String>;
+pub(crate) type Fields = BTreeMap<String, String>;
 
 /// Longest free text.
 const LONGEST_TEXT: usize = 2000;
 
 /// What is said about a check.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-pub(super) struct Settings {
+pub(crate) struct Settings {
     /// `None`: a quick check, which is not filed.
-    pub(super) jaw_set: Option<Id>,
-    pub(super) method: Method,
+    pub(crate) jaw_set: Option<Id>,
+    pub(crate) method: Method,
     /// Of a quick check; a jaw set has its own.
-    pub(super) grip: Grip,
-    pub(super) tip: Option<TipDirection>,
+    pub(crate) grip: Grip,
+    pub(crate) tip: Option<TipDirection>,
     /// `None`: as the set's last cut.
-    pub(super) taper: Option<PerSide>,
-    pub(super) length: Option<Length>,
-    pub(super) clearance: Option<Length>,
-    pub(super) compound: Option<String>,
-    pub(super) pressure: Option<Pressure>,
+    pub(crate) taper: Option<PerSide>,
+    pub(crate) length: Option<Length>,
+    pub(crate) clearance: Option<Length>,
+    pub(crate) compound: Option<String>,
+    pub(crate) pressure: Option<Pressure>,
     /// Who reads the jaws.
-    pub(super) by: Option<Person>,
+    pub(crate) by: Option<Person>,
     /// Calls before the reading is shown, whatever the shop's rule.
     #[serde(default)]
-    pub(super) call_first: bool,
+    pub(crate) call_first: bool,
 }
 
 impl Settings {
     /// With what the fields say; whatever is wrong with one leaves all as it was.
-    pub(super) fn with(&self, fields: &Fields) -> Result<Self, Fault> {
+    pub(crate) fn with(&self, fields: &Fields) -> Result<Self, Fault> {
         let mut new = self.clone();
         for (name, text) in fields {
             let text = text.trim();
@@ -70,7 +69,7 @@ impl Settings {
     }
 
     /// What the next check begins with, as fields: the set's own taper is the archive's to know.
-    pub(super) fn to_remember(&self) -> String {
+    pub(crate) fn to_remember(&self) -> String {
         let taper = self.taper.filter(|_| self.jaw_set.is_none());
         let fields = [
             Some(format!("method={}", word_of(self.method))),
@@ -85,7 +84,7 @@ impl Settings {
         fields.into_iter().flatten().collect::<Vec<_>>().join("&")
     }
 
-    pub(super) fn setup(&self, set: Option<&JawSet>) -> Setup {
+    pub(crate) fn setup(&self, set: Option<&JawSet>) -> Setup {
         Setup {
             grip: set.map_or(self.grip, |s| s.grip),
             taper: self.taper,
@@ -93,19 +92,10 @@ impl Settings {
             clearance: self.clearance,
         }
     }
-
-    pub(super) fn facts(&self) -> CheckFacts {
-        CheckFacts {
-            method: self.method,
-            compound: self.compound.clone(),
-            pressure: self.pressure,
-            taper: self.taper,
-        }
-    }
 }
 
 /// Of JSON: one object of texts and nulls.
-pub(super) fn of_json(value: &serde_json::Value) -> Result<Fields, Fault> {
+pub(crate) fn of_json(value: &serde_json::Value) -> Result<Fields, Fault> {
     let unfit =
         || Fault::Unfit("send one JSON object whose values are texts, true, false or null".into());
     let object = value.as_object().ok_or_else(unfit)?;
@@ -128,7 +118,7 @@ fn ascii(text: &str) -> String {
 }
 
 /// As in JSON.
-pub(super) fn word_of(choice: impl Serialize) -> String {
+pub(crate) fn word_of(choice: impl Serialize) -> String {
     let value = serde_json::to_value(choice).unwrap_or_default();
     value.as_str().unwrap_or_default().to_owned()
 }
@@ -149,7 +139,7 @@ fn word<T>(field: &str, value: Option<T>) -> Result<T, Fault> {
     })
 }
 
-pub(super) fn unknown(field: &str) -> Fault {
+pub(crate) fn unknown(field: &str) -> Fault {
     Fault::Unfit(format!("“{}” is no field here; leave it out", echo(field)))
 }
 
@@ -174,7 +164,7 @@ fn grip(text: &str) -> Option<Grip> {
     serde_json::from_value(text.into()).ok()
 }
 
-pub(super) fn tip(text: &str) -> Option<TipDirection> {
+pub(crate) fn tip(text: &str) -> Option<TipDirection> {
     serde_json::from_value(text.into()).ok()
 }
 
@@ -217,7 +207,7 @@ fn clearance(text: &str) -> Result<Length, Fault> {
 }
 
 /// On one line, without control characters.
-pub(super) fn free_text(text: &str) -> Result<String, Fault> {
+pub(crate) fn free_text(text: &str) -> Result<String, Fault> {
     let line: String = text
         .chars()
         .map(|c| if c.is_control() { ' ' } else { c })

@@ -20,100 +20,116 @@ use crate::taper::advice::Grip;
 use crate::taper::records::Id;
 
 /// Most photos of one check; chucks have up to six jaws, and each may be taken twice.
-pub(super) const MOST_PHOTOS: usize = 12;
+pub(crate) const MOST_PHOTOS: usize = 12;
 /// Jaws that a check has unless more are photographed.
-pub(super) const JAWS: u8 = 3;
+pub(crate) const JAWS: u8 = 3;
 
 /// What outlasts a restart.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub(super) struct Sheet {
-    pub(super) id: Id,
-    pub(super) begun: DateTime,
-    pub(super) settings: Settings,
+pub(crate) struct Sheet {
+    pub(crate) id: Id,
+    pub(crate) begun: DateTime,
+    pub(crate) settings: Settings,
     /// By jaw.
-    pub(super) photos: Vec<Photo>,
-    pub(super) filed: Option<Filed>,
+    pub(crate) photos: Vec<Photo>,
+    pub(crate) filed: Option<Filed>,
     /// Made before the reading was shown; it stands.
     // Sheets that an earlier version wrote have none of these fields.
     #[serde(default)]
-    pub(super) call: Option<Call>,
+    pub(crate) call: Option<Call>,
     /// The call's id in the archive, once it is filed: whose it is may become another when they are erased.
     #[serde(default)]
-    pub(super) call_filed: Option<Id>,
+    pub(crate) call_filed: Option<Id>,
     /// The reading of a photo was shown.
     #[serde(default)]
-    pub(super) shown: bool,
+    pub(crate) shown: bool,
     /// Photos that were taken out or replaced, by SHA-256: they stay out, also where the archive has them in
     /// this check.
     #[serde(default)]
-    pub(super) left_out: BTreeSet<String>,
+    pub(crate) left_out: BTreeSet<String>,
+}
+
+impl Sheet {
+    pub(crate) fn new(id: Id, begun: DateTime, settings: Settings) -> Self {
+        Self {
+            id,
+            begun,
+            settings,
+            photos: Vec::new(),
+            filed: None,
+            call: None,
+            call_filed: None,
+            shown: false,
+            left_out: BTreeSet::new(),
+        }
+    }
 }
 
 /// A photo of one jaw.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub(super) struct Photo {
-    pub(super) sha256: String,
+pub(crate) struct Photo {
+    pub(crate) sha256: String,
     /// As the phone called it; shown and filed as text.
-    pub(super) name: String,
-    pub(super) jaw: u8,
-    pub(super) bytes: u64,
+    pub(crate) name: String,
+    pub(crate) jaw: u8,
+    pub(crate) bytes: u64,
     /// Where its tip points, where it differs from the check's other photos.
-    pub(super) tip: Option<TipDirection>,
-    pub(super) corners: Option<[[f64; 2]; 4]>,
+    pub(crate) tip: Option<TipDirection>,
+    pub(crate) corners: Option<[[f64; 2]; 4]>,
     /// The jaw's photo before this one, until this one is read: what turns out to be no photo replaces none.
-    pub(super) before: Option<Box<Photo>>,
+    pub(crate) before: Option<Box<Photo>>,
 }
 
 /// Where the check stands in the archive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub(super) struct Filed {
-    pub(super) check: Id,
+pub(crate) struct Filed {
+    pub(crate) check: Id,
     /// False after a change that was not filed yet.
-    pub(super) up_to_date: bool,
+    pub(crate) up_to_date: bool,
 }
 
 /// What was read of one photo.
-pub(super) struct Read {
+pub(crate) struct Read {
     method: Method,
     tip: Option<TipDirection>,
     corners: Option<[[f64; 2]; 4]>,
     /// Without its pixels, which the pictures hold.
-    pub(super) report: PhotoReport,
-    pub(super) pictures: Pictures,
+    pub(crate) report: PhotoReport,
+    pub(crate) pictures: Pictures,
 }
 
 /// What is seen of a reading, as JPEG.
-pub(super) struct Pictures {
+pub(crate) struct Pictures {
     /// With the face outlined, its tip and base marked.
-    pub(super) picture: Vec<u8>,
+    pub(crate) picture: Vec<u8>,
     /// How much of the width is clean, from tip to base; where it was judged.
-    pub(super) profile: Option<Vec<u8>>,
+    pub(crate) profile: Option<Vec<u8>>,
     /// The photo alone.
-    pub(super) plain: Vec<u8>,
+    pub(crate) plain: Vec<u8>,
 }
 
 /// A check under way.
-pub(super) struct UnderWay {
-    pub(super) sheet: Sheet,
+pub(crate) struct UnderWay {
+    pub(crate) sheet: Sheet,
     /// By SHA-256.
-    pub(super) reads: HashMap<String, Arc<Read>>,
+    pub(crate) reads: HashMap<String, Arc<Read>>,
     /// Where every photo is read.
-    pub(super) answer: Option<Arc<CheckReport>>,
+    pub(crate) answer: Option<Arc<CheckReport>>,
     /// Why there is none.
-    pub(super) problem: Option<String>,
+    pub(crate) problem: Option<String>,
     /// What went wrong with the last photos sent.
-    pub(super) notices: Vec<String>,
-    /// Where the sheet and the photos lie.
-    pub(super) folder: PathBuf,
+    pub(crate) notices: Vec<String>,
+    /// Where the sheet and the photos lie; empty where there is no disk.
+    pub(crate) folder: PathBuf,
     /// Thrown away while a photo was being read.
-    pub(super) gone: bool,
+    pub(crate) gone: bool,
     /// When it was last changed since the server started; unlike the time of its file, this holds when the
     /// clock is set.
-    pub(super) touched: Option<Instant>,
+    pub(crate) touched: Option<Instant>,
 }
 
 impl Read {
-    pub(super) fn of(request: &Request, report: PhotoReport, pictures: Pictures) -> Self {
+    pub(crate) fn of(request: &Request, report: PhotoReport, pictures: Pictures) -> Self {
         Self {
             method: request.method,
             tip: request.tip,
@@ -130,7 +146,7 @@ impl Read {
 }
 
 impl UnderWay {
-    pub(super) fn of(sheet: Sheet, folder: PathBuf) -> Self {
+    pub(crate) fn of(sheet: Sheet, folder: PathBuf) -> Self {
         Self {
             sheet,
             reads: HashMap::new(),
@@ -143,14 +159,14 @@ impl UnderWay {
         }
     }
 
-    pub(super) fn photo(&self, sha256: &str) -> Result<&Photo, Fault> {
+    pub(crate) fn photo(&self, sha256: &str) -> Result<&Photo, Fault> {
         let mut photos = self.sheet.photos.iter();
         photos
             .find(|p| p.sha256 == sha256)
             .ok_or(Fault::NoSuchPhoto)
     }
 
-    pub(super) fn photo_mut(&mut self, sha256: &str) -> Result<&mut Photo, Fault> {
+    pub(crate) fn photo_mut(&mut self, sha256: &str) -> Result<&mut Photo, Fault> {
         let mut photos = self.sheet.photos.iter_mut();
         photos
             .find(|p| p.sha256 == sha256)
@@ -158,7 +174,7 @@ impl UnderWay {
     }
 
     /// How a photo is to be read now.
-    pub(super) fn request(&self, photo: &Photo) -> Request {
+    pub(crate) fn request(&self, photo: &Photo) -> Request {
         Request {
             method: self.sheet.settings.method,
             tip: photo.tip.or(self.sheet.settings.tip),
@@ -167,25 +183,25 @@ impl UnderWay {
     }
 
     /// What was read of the photo as it is to be read now; `None` while it waits.
-    pub(super) fn read(&self, photo: &Photo) -> Option<&Arc<Read>> {
+    pub(crate) fn read(&self, photo: &Photo) -> Option<&Arc<Read>> {
         let read = self.reads.get(&photo.sha256)?;
         read.is_of(&self.request(photo)).then_some(read)
     }
 
     /// Which way the jaws grip: as the answer has it, which knows what the jaw set says.
-    pub(super) fn grip(&self) -> Grip {
+    pub(crate) fn grip(&self) -> Grip {
         let settings = self.sheet.settings.grip;
         self.answer.as_ref().map_or(settings, |a| a.grip())
     }
 
-    pub(super) fn waiting(&self) -> Vec<String> {
+    pub(crate) fn waiting(&self) -> Vec<String> {
         let photos = self.sheet.photos.iter();
         let waiting = photos.filter(|p| self.read(p).is_none());
         waiting.map(|p| p.sha256.clone()).collect()
     }
 
     /// Puts a photo in its jaw's place; one that was there waits until this one is read.
-    pub(super) fn put(&mut self, mut photo: Photo) {
+    pub(crate) fn put(&mut self, mut photo: Photo) {
         let there = self.sheet.photos.iter().position(|p| p.jaw == photo.jaw);
         let there = there.map(|i| self.sheet.photos.remove(i));
         let (before, unread) = match there {
@@ -204,14 +220,14 @@ impl UnderWay {
     }
 
     /// From now on; not where it came back since.
-    pub(super) fn leave_out(&mut self, sha256: String) {
+    pub(crate) fn leave_out(&mut self, sha256: String) {
         if !self.needs(&sha256) {
             self.sheet.left_out.insert(sha256);
         }
     }
 
     /// Takes a photo out; the one before it comes back.
-    pub(super) fn take_back(&mut self, sha256: &str) {
+    pub(crate) fn take_back(&mut self, sha256: &str) {
         let place = self.sheet.photos.iter().position(|p| p.sha256 == sha256);
         if let Some(place) = place {
             let before = self.sheet.photos.remove(place).before;
@@ -221,7 +237,7 @@ impl UnderWay {
     }
 
     /// Whether the photo's file is needed.
-    pub(super) fn needs(&self, sha256: &str) -> bool {
+    pub(crate) fn needs(&self, sha256: &str) -> bool {
         let before = |p: &Photo| p.before.as_ref().is_some_and(|b| b.sha256 == sha256);
         self.sheet
             .photos
@@ -229,18 +245,18 @@ impl UnderWay {
             .any(|p| p.sha256 == sha256 || before(p))
     }
 
-    pub(super) fn holds(&self, sha256: &str) -> bool {
+    pub(crate) fn holds(&self, sha256: &str) -> bool {
         self.photo(sha256).is_ok()
     }
 
     /// The first jaw without a photo.
-    pub(super) fn free_jaw(&self) -> u8 {
+    pub(crate) fn free_jaw(&self) -> u8 {
         let taken = |jaw: &u8| self.sheet.photos.iter().any(|p| p.jaw == *jaw);
         (1..=u8::MAX).find(|jaw| !taken(jaw)).unwrap_or(u8::MAX)
     }
 
     /// Takes the answer, or why there is none: never both, so that no problem stands beside an answer.
-    pub(super) fn answered(&mut self, answer: Result<CheckReport, Fault>) {
+    pub(crate) fn answered(&mut self, answer: Result<CheckReport, Fault>) {
         (self.answer, self.problem) = match answer {
             Ok(report) => (Some(Arc::new(report)), None),
             Err(fault) => (None, Some(fault.to_string())),
@@ -248,8 +264,7 @@ impl UnderWay {
     }
 
     /// Changes something; what was filed is then behind.
-    pub(super) fn changed(&mut self) {
-        self.touched = Some(Instant::now());
+    pub(crate) fn changed(&mut self) {
         self.answer = None;
         self.problem = None;
         if let Some(filed) = &mut self.sheet.filed {
@@ -258,6 +273,6 @@ impl UnderWay {
     }
 }
 
-pub(super) fn quad(corners: [[f64; 2]; 4]) -> Quad {
+pub(crate) fn quad(corners: [[f64; 2]; 4]) -> Quad {
     Quad(corners.map(|[x, y]| Point::new(x, y)))
 }

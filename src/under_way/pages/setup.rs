@@ -2,7 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::super::settings::{Settings, word_of};
+use super::super::Settings;
+use super::super::settings::word_of;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::report::shown;
@@ -11,11 +12,11 @@ use crate::taper::records::JawSet;
 use crate::units::{Length, PerSide};
 
 /// The units of an amount, as they are sent and as they are said.
-pub(super) const UNITS: [(&str, &str); 4] =
+pub(crate) const UNITS: [(&str, &str); 4] =
     [("thou", "thou"), ("in", "in"), ("mm", "mm"), ("um", "µm")];
 
 /// In one line.
-pub(super) fn line(settings: &Settings, set: Option<&JawSet>, taper: Option<PerSide>) -> String {
+pub(crate) fn line(settings: &Settings, set: Option<&JawSet>, taper: Option<PerSide>) -> String {
     let method = match settings.method {
         Method::Seep => "seep-in check",
         Method::Transfer => "transfer check",
@@ -45,7 +46,7 @@ pub(super) fn line(settings: &Settings, set: Option<&JawSet>, taper: Option<PerS
 }
 
 /// Who reads the jaws, in few words.
-pub(super) fn reader_line(settings: &Settings) -> String {
+pub(crate) fn reader_line(settings: &Settings) -> String {
     match (&settings.by, settings.call_first) {
         (None, _) => "not said".to_owned(),
         (Some(by), false) => by.to_string(),
@@ -54,7 +55,7 @@ pub(super) fn reader_line(settings: &Settings) -> String {
 }
 
 /// The fields about who reads the jaws.
-pub(super) fn reader(settings: &Settings) -> Markup {
+pub(crate) fn reader(settings: &Settings) -> Markup {
     let by = settings.by.as_ref().map(ToString::to_string);
     html! {
         (text("Who reads: initials or shop number", "by", by.as_deref().unwrap_or_default(), "AB"))
@@ -66,7 +67,7 @@ pub(super) fn reader(settings: &Settings) -> Markup {
 }
 
 /// The fields of a form; `set` says what it settles.
-pub(super) fn fields(settings: &Settings, set: Option<(&JawSet, Option<PerSide>)>) -> Markup {
+pub(crate) fn fields(settings: &Settings, set: Option<(&JawSet, Option<PerSide>)>) -> Markup {
     let tip = settings.tip.map(word_of).unwrap_or_default();
     html! {
         (choice("Method", "method", &word_of(settings.method), &[

@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use super::under_way::{Photo, UnderWay};
+use super::{Photo, UnderWay};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::reading::outcome::Reading;
@@ -11,15 +11,15 @@ use crate::taper::advice::Action;
 
 /// One thing that is open about one jaw.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Question<'a> {
-    pub(super) photo: &'a Photo,
-    pub(super) about: About,
-    pub(super) why: Why,
+pub(crate) struct Question<'a> {
+    pub(crate) photo: &'a Photo,
+    pub(crate) about: About,
+    pub(crate) why: Why,
 }
 
 /// What is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum About {
+pub(crate) enum About {
     /// Which end is the tip; with the end that the reading takes for it now.
     Tip(TipDirection),
     /// How the check was made; with what it is read as now.
@@ -29,7 +29,7 @@ pub(super) enum About {
 /// Why it is open. Kebab-case names in JSON.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub(super) enum Why {
+pub(crate) enum Why {
     /// Nobody said it, and the picture does not settle it.
     NotSaid,
     /// The picture shows something else than it is read as.
@@ -38,7 +38,7 @@ pub(super) enum Why {
 
 /// What keeps the answer from being given, in the order in which it is asked: the method, which is one for all jaws,
 /// before the tips, as in the advice. Nothing where the answer stands, or waits for something else.
-pub(super) fn open(check: &UnderWay) -> Vec<Question<'_>> {
+pub(crate) fn open(check: &UnderWay) -> Vec<Question<'_>> {
     let answer = check.answer.as_ref();
     let Some(report) = answer.filter(|a| a.advice.action == Action::Settle) else {
         return Vec::new();

@@ -5,11 +5,11 @@ use std::io::Cursor;
 use image::{ImageFormat, ImageReader};
 use maud::{Markup, html};
 
-use super::super::calling::KeptBack;
+use super::super::KeptBack;
+use super::super::addresses::{picture_address, plain_address, profile_address};
 use super::super::settings::word_of;
-use super::super::state::{picture_address, plain_address, profile_address};
-use super::super::under_way::{Photo, Read, UnderWay};
 use super::super::words;
+use super::super::{Photo, Read, UnderWay};
 use super::name;
 use crate::reading::inspect::Inspection;
 use crate::reading::method::Method;
@@ -21,7 +21,7 @@ use crate::report::{shown, words as said};
 const KINDS: &str = "image/jpeg,image/png,image/webp,image/heic,image/heif";
 
 /// A jaw without a photo.
-pub(super) fn empty(check: &UnderWay, number: u8) -> Markup {
+pub(crate) fn empty(check: &UnderWay, number: u8) -> Markup {
     html! {
         li .jaw id=(format!("jaw-{number}")) data-jaw=(number) data-state="empty" {
             h2 { "Jaw " (number) }
@@ -31,7 +31,7 @@ pub(super) fn empty(check: &UnderWay, number: u8) -> Markup {
 }
 
 /// A jaw with its photo.
-pub(super) fn with_photo(check: &UnderWay, photo: &Photo, kept: Option<&KeptBack>) -> Markup {
+pub(crate) fn with_photo(check: &UnderWay, photo: &Photo, kept: Option<&KeptBack>) -> Markup {
     let read = check.read(photo);
     let odd = kept.is_none() && is_odd(check, photo);
     let state = if read.is_some() { "read" } else { "waiting" };
@@ -71,7 +71,7 @@ fn take(check: &UnderWay, number: u8, label: &str) -> Markup {
     }
 }
 
-pub(super) fn several(check: &UnderWay) -> Markup {
+pub(crate) fn several(check: &UnderWay) -> Markup {
     html! {
         form #several .take method="post" action=(format!("/checks/{}/photos", check.sheet.id)) enctype="multipart/form-data" {
             label .pick {
@@ -84,7 +84,7 @@ pub(super) fn several(check: &UnderWay) -> Markup {
 }
 
 /// Its place is kept until it has come, so that nothing moves under a finger.
-pub(super) fn picture(jpeg: &[u8], address: &str, alt: &str) -> Markup {
+pub(crate) fn picture(jpeg: &[u8], address: &str, alt: &str) -> Markup {
     let size = ImageReader::with_format(Cursor::new(jpeg), ImageFormat::Jpeg).into_dimensions();
     let (width, height) = size.ok().unzip();
     html! { img .picture src=(address) alt=(alt) width=[width] height=[height] loading="lazy"; }

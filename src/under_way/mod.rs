@@ -1,0 +1,33 @@
+//! A check under way, wherever it is read: at a server for phones, or on a phone itself.
+//!
+//! - *Comes in*: fields of forms, photos' bytes.
+//! - *Goes out*: the check's state, its answer, and its page as HTML.
+//! - *May not know*: where a check is kept, how a page gets to whoever looks at it, archives, requests.
+//!
+//! | module | what |
+//! | --- | --- |
+//! | `check`, `settings` | what is said about a check, its photos, what was read of them |
+//! | `change`, `call` | what a tap changes; the call that comes before the reading |
+//! | `reading` | a photo → what is kept of its reading; all readings → the answer of a check without a jaw set |
+//! | `questions` | what a check leaves open that words can settle: a tip, the method |
+//! | `pages`, `addresses`, `words` | the page of a check, its style and its script; texts of the command line as a page says them |
+//! | `fault` | what can go wrong, in words that say what to do |
+//!
+//! Begin with [`UnderWay`], then `pages/check.rs`.
+
+pub(crate) mod addresses;
+mod call;
+mod change;
+mod check;
+mod fault;
+pub(crate) mod pages;
+pub(crate) mod questions;
+mod reading;
+pub(crate) mod settings;
+pub(crate) mod words;
+
+pub(crate) use call::KeptBack;
+pub(crate) use change::{Change, jaw};
+pub(crate) use check::{Filed, JAWS, MOST_PHOTOS, Photo, Pictures, Read, Sheet, UnderWay, quad};
+pub(crate) use fault::Fault;
+pub(crate) use settings::{Fields, Settings};

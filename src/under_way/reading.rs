@@ -1,0 +1,89 @@
+//! A photo's bytes → what a check keeps of its reading; the readings of all jaws → the check's answer.
+
+use image::RgbImage;
+
+use super::words::without_options;
+use super::{Fault, Photo, Pictures, Read, UnderWay};
+use crate::reading::face::TipDirection;
+use crate::reading::inspect::{Inspection, Request, beside};
+use crate::reading::read::{PhotoFault, inspect_bytes};
+use crate::report::{CallReport, CheckReport, PhotoReport, check, photo_to_jpeg, reading_in_two};
+use crate::taper::learning::History;
+use crate::taper::rules::Rules;
+
+impl Read {
+    /// Reads a photo, and draws what is seen of the reading.
+    pub(crate) fn of_bytes(bytes: &[u8], request: &Request) -> Result<Self, Fault> {
+        let inspection = inspect_bytes(bytes, request).map_err(|e| unreadable(&e))?;
+        // The answer waits for both.
+        let (in_two, plain) = beside(
+            || reading_in_two(&inspection),
+            || photo_to_jpeg(&inspection.photo, TipDirection::Up),
+        );
+        let (picture, profile) = in_two.map_err(|_| Fault::Defect)?;
+        let plain = plain.ok_or(Fault::Defect)?.map_err(|_| Fault::Defect)?;
+        let report = PhotoReport {
+            file: String::new(),
+            outcome: Ok(Box::new(without_pixels(inspection))),
+            // The page has one photo of each jaw.
+            jaw: None,
+            same_as: None,
+            picture: None,
+        };
+        let pictures = Pictures {
+            picture,
+            profile,
+            plain,
+        };
+        Ok(Self::of(request, report, pictures))
+    }
+}
+
+impl UnderWay {
+    /// What was read of each photo, as it is to be read now.
+    pub(crate) fn reports(&self) -> Vec<PhotoReport> {
+        let photos = self.sheet.photos.iter();
+        photos
+            .filter_map(|p| self.read(p).map(|r| named(r.report.clone(), p)))
+            .collect()
+    }
+
+    /// The answer of a check that belongs to no jaw set.
+    pub(crate) fn quick_answer(&self, rules: &Rules) -> CheckReport {
+        let settings = &self.sheet.settings;
+        let (setup, history) = (settings.setup(None), History::default());
+        check::report(self.reports(), settings.method, setup, rules, &history)
+    }
+
+    /// The check's own call beside an answer of a check without a jaw set.
+    pub(crate) fn own_call(&self, report: &CheckReport, rules: &Rules) -> Option<CallReport> {
+        let call = self.sheet.call.clone();
+        call.map(|call| CallReport::of(call, report, None, rules))
+    }
+}
+
+fn named(report: PhotoReport, photo: &Photo) -> PhotoReport {
+    PhotoReport {
+        // A reading knows no name: the same photo may come again under another.
+        file: photo.name.clone(),
+        ..report
+    }
+}
+
+pub(crate) fn unreadable(error: &PhotoFault) -> Fault {
+    Fault::Unfit(without_options(&error.to_string()))
+}
+
+/// A megabyte a photo would be kept for nothing.
+fn without_pixels(inspection: Inspection) -> Inspection {
+    let mut photo = inspection.photo;
+    photo.pixels = RgbImage::new(0, 0);
+    Inspection {
+        photo,
+        rectified: None,
+        compound: None,
+        reading: inspection.reading,
+        cues: None,
+        request: inspection.request,
+    }
+}
