@@ -11,6 +11,16 @@ fn main() {
     let commit = given().or_else(|| released.then(head).flatten());
     let commit = commit.unwrap_or_else(|| "not known".to_owned());
     println!("cargo::rustc-env=SEEPLINE_COMMIT={commit}");
+    phone_page();
+}
+
+/// Where `.ci/release-page` has built the program for browsers, this one carries it.
+fn phone_page() {
+    println!("cargo::rerun-if-env-changed=SEEPLINE_PHONE");
+    println!("cargo::rustc-check-cfg=cfg(phone_page)");
+    if env::var_os("SEEPLINE_PHONE").is_some_and(|folder| !folder.is_empty()) {
+        println!("cargo::rustc-cfg=phone_page");
+    }
 }
 
 /// Where the source is no checkout, whoever packs it says it.

@@ -63,6 +63,8 @@
 #[cfg(feature = "page")]
 mod page;
 mod people;
+#[cfg(any(target_arch = "wasm32", feature = "page"))]
+mod phone;
 mod reading;
 mod review;
 mod taper;

@@ -17,15 +17,15 @@ use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
 pub use archive::{
-    BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhotosArgs, ImportSetsArgs, ImportVerb,
-    LabelArgs, MergeArgs, RecordArgs,
+    BackupArgs, CheckVerb, ExportArgs, HistoryArgs, ImportPhoneArgs, ImportPhotosArgs,
+    ImportSetsArgs, ImportVerb, LabelArgs, MergeArgs, RecordArgs,
 };
 pub use jaws::{CutFields, CutVerb, JawSetFields, JawsVerb, ListArgs, Mounted};
 pub use opinion::{PeopleAgreementArgs, PeopleVerb, PersonArgs, PracticeArgs, RuleArgs, Switch};
 pub use prove::{BeginArgs, MeasuredArgs, ProveOutVerb};
 pub use read::ReadArgs;
 pub use review::{JoinArgs, Part, RereadArgs, ResultArgs, ReviewArgs};
-pub use serve::ServeArgs;
+pub use serve::{PageArgs, ServeArgs};
 pub use start::{RecutArgs, SheetArgs, StartArgs};
 pub use study::{StudyMakeArgs, StudyReportArgs, StudyVerb};
 
@@ -135,7 +135,13 @@ pub enum Verb {
     /// describes it, and the key of the printed address goes along as `Authorization: Bearer KEY`.
     #[command(after_help = serve::EXAMPLES, after_long_help = serve::EXAMPLES)]
     Serve(ServeArgs),
-    /// Take in what a shop has already: a table of jaw sets, or a folder of photos of one set
+    /// Write the page that reads on the phone itself, without a server, as a folder for any web server
+    ///
+    /// Over HTTPS a phone that opened it once has it without a network, too. Checks stay on the phone until its user shares
+    /// them; `import phone` takes them into an archive.
+    #[command(after_help = "Example:\n  seepline page --into /var/www/jaws")]
+    Page(PageArgs),
+    /// Take in what a shop has already: a table of jaw sets, a folder of photos of one set, or checks made on a phone
     #[command(subcommand, after_help = archive::IMPORT_EXAMPLES)]
     Import(ImportVerb),
     /// Write the whole archive as JSON and CSV into a folder; or labelled photos to give away

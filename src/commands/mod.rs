@@ -12,13 +12,13 @@
 //! | file | verbs, or what it does for several |
 //! | --- | --- |
 //! | `read`, `calling`, `pictures` | `read`; the call that comes before the reading; `--picture` |
-//! | `jaws`, `cut`, `check`, `import` | the archive's records: added, changed, shown, deleted, restored; what a shop has already |
+//! | `jaws`, `cut`, `check`, `import`, `import_phone` | the archive's records: added, changed, shown, deleted, restored; what a shop has already |
 //! | `history`, `start`, `recut` | what is known of a set: its history, its first taper, boring it again (`recut`, `sheet`) |
 //! | `exchange`, `pack`, `doctor` | `export`, `backup`, `merge`; a pack of labelled photos to give away; what this machine lacks |
 //! | `people`, `practice`, `study`, `agreement` | those who call, and how well they agree |
 //! | `prove` | `prove-out`: how far the program is proven in this shop |
 //! | `review`, `reread` | `review`, `join`; all filed photos again with this version |
-//! | `serve` | the page for phones |
+//! | `serve`, `page` | the page for phones; the one that reads on the phone itself |
 //! | `started` | the arguments, or what a double click stands for |
 //! | `manual`, `completions` | the manual page and the shells' completions |
 //! | `archive` | its folder, the time, asking before a deletion, printing |
@@ -38,11 +38,13 @@ mod doctor;
 mod exchange;
 mod history;
 mod import;
+mod import_phone;
 mod jaws;
 mod kept;
 mod load;
 mod manual;
 mod pack;
+mod page;
 mod people;
 mod pictures;
 mod practice;
@@ -64,7 +66,6 @@ use std::process::ExitCode;
 use anyhow::Context;
 
 use crate::commands::cli::{Cli, ImportVerb, Verb};
-use crate::page;
 use crate::report::{self, TextOptions};
 
 /// How a command ended; the program's exit status. Later ones win over earlier ones.
@@ -108,8 +109,10 @@ pub fn run(cli: &Cli) -> anyhow::Result<Outcome> {
         Verb::People(verb) => people::run(verb),
         Verb::ProveOut(verb) => prove::run(verb),
         Verb::Serve(args) => serve::run(args),
+        Verb::Page(args) => page::run(args),
         Verb::Import(ImportVerb::Sets(args)) => import::sets(args),
         Verb::Import(ImportVerb::Photos(args)) => import::photos(args),
+        Verb::Import(ImportVerb::Phone(args)) => import_phone::run(args),
         Verb::Export(args) => exchange::export(args),
         Verb::Backup(args) => exchange::backup(args),
         Verb::Merge(args) => exchange::merge(args),
@@ -137,7 +140,7 @@ fn text_options() -> TextOptions {
     let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     TextOptions {
         colour,
-        unicode: page::draws_blocks(),
+        unicode: crate::page::draws_blocks(),
         width: columns.filter(|_| stdout.is_terminal()),
     }
 }

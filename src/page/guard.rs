@@ -156,7 +156,9 @@ fn put_headers(headers: &mut HeaderMap) {
         headers.insert(name, HeaderValue::from_static(value));
     }
     if let Ok(policy) = HeaderValue::from_str(pages::content_policy()) {
-        headers.insert(header::CONTENT_SECURITY_POLICY, policy);
+        // The page that reads by itself has one of its own.
+        let told = headers.entry(header::CONTENT_SECURITY_POLICY);
+        told.or_insert(policy);
     }
     // A check changes at any moment; only the script, whose address changes with it, may be kept.
     let stored = headers.entry(header::CACHE_CONTROL);

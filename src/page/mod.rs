@@ -51,6 +51,7 @@
 //!   other.
 //! - Photos come as the camera wrote them: shrinking on the phone would change a reading now and then (`benches/README.md`).
 
+mod alone;
 mod answer;
 mod api;
 mod call;

@@ -9,7 +9,7 @@ use axum::{Router, response::IntoResponse};
 
 use super::desk::Desk;
 use super::fault::Fault;
-use super::{api, forms, guard};
+use super::{alone, api, forms, guard};
 
 /// Largest form or JSON without photos.
 const FORM_BYTES: usize = 64 * 1024;
@@ -43,6 +43,9 @@ fn pages() -> Router<Arc<Desk>> {
     Router::new()
         .route("/", get(forms::first_page))
         .route("/pair", get(forms::pair))
+        .route("/phone", get(alone::folder))
+        .route("/phone/", get(alone::index))
+        .route("/phone/{file}", get(alone::file))
         .route("/page.js", get(forms::script))
         .route("/checks", post(forms::begin))
         .route("/checks/{id}", get(forms::check))

@@ -21,7 +21,11 @@ pub(crate) const CROP: usize = 192;
 /// Width of the crop's border around the face, as a share of the crop's side.
 pub(crate) const CROP_MARGIN: f64 = 0.15;
 
-/// Of the finder, the reader, the film, the seam and the judge network.
+/// The networks' names, each its file's without the ending.
+pub(crate) const NAMES: [&str; 5] = ["finder", "reader", "film", "seam", "judge"];
+
+/// As [`NAMES`], part of the program.
+#[cfg(not(target_arch = "wasm32"))]
 static WEIGHTS: [&[u8]; 5] = [
     include_bytes!("network/finder.onnx"),
     include_bytes!("network/reader.onnx"),
@@ -30,32 +34,51 @@ static WEIGHTS: [&[u8]; 5] = [
     include_bytes!("network/judge.onnx"),
 ];
 
+#[cfg(not(target_arch = "wasm32"))]
+pub(crate) fn weights() -> &'static [&'static [u8]; 5] {
+    &WEIGHTS
+}
+
+/// As [`NAMES`], given to a browser's program before its first photo: files of their own, so that a page is there
+/// before they have come.
+#[cfg(target_arch = "wasm32")]
+pub(crate) static GIVEN: std::sync::OnceLock<[&'static [u8]; 5]> = std::sync::OnceLock::new();
+
+#[cfg(target_arch = "wasm32")]
+pub(crate) fn weights() -> &'static [&'static [u8]; 5] {
+    GIVEN.get().expect("the weights are given first")
+}
+
 /// What a reading hangs on beside the photo: the program's version and, behind a plus sign, the first digits of the
 /// SHA-256 of all weights. Semantic Versioning compares what stands before the plus sign alone.
 #[cfg_attr(not(feature = "archive"), allow(dead_code))]
 pub(crate) static VERSION: LazyLock<String> = LazyLock::new(|| {
-    let all = WEIGHTS.iter().fold(Sha256::new(), Sha256::chain_update);
+    let all = weights().iter().fold(Sha256::new(), Sha256::chain_update);
     let digits = format!("{:x}", all.finalize());
     format!("{}+{}", env!("CARGO_PKG_VERSION"), &digits[..8])
 });
 
 /// Whole picture → maps at a quarter of its size: face, corner, tip direction x and y.
-static FINDER: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[0]));
+static FINDER: LazyLock<Model> = LazyLock::new(|| load(weights()[0]));
 /// Crop of a face → maps at half its size and fourteen values, see [`ReaderOutput`].
-static READER: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[1]));
+static READER: LazyLock<Model> = LazyLock::new(|| load(weights()[1]));
 
 /// The reader's crop → map of compound at half its size.
-static FILM: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[2]));
+static FILM: LazyLock<Model> = LazyLock::new(|| load(weights()[2]));
 
 /// Crop of a face → logits of a painted seam and of a jaw's face, from its border and what is beside it.
-static SEAM: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[3]));
+static SEAM: LazyLock<Model> = LazyLock::new(|| load(weights()[3]));
 
 /// Coarse compound map → logits of ten patterns.
-static JUDGE: LazyLock<Model> = LazyLock::new(|| load(WEIGHTS[4]));
+static JUDGE: LazyLock<Model> = LazyLock::new(|| load(weights()[4]));
 
 /// Loads on a thread of its own: loading runs on rayon, and a rayon worker that waits for it would pick
 /// up another photo's reading, which waits for the same network, for ever.
 fn load(weights: &'static [u8]) -> Model {
+    if cfg!(target_arch = "wasm32") {
+        // One thread is all there is, and rayon runs on it.
+        return Model::load_static_slice(weights).expect("the weights are part of the program");
+    }
     std::thread::spawn(move || Model::load_static_slice(weights))
         .join()
         .expect("loading does not panic")

@@ -126,6 +126,10 @@ pub enum ImportVerb {
     Sets(ImportSetsArgs),
     /// A folder of photos of one jaw set: grouped into checks by the time taken, read and filed
     Photos(Box<ImportPhotosArgs>),
+    /// A file of checks that a phone made alone: read again, advised on with the jaw set's history, and filed
+    ///
+    /// A check that was taken in already is filed once, however often its file comes.
+    Phone(ImportPhoneArgs),
 }
 
 /// What `import sets` takes.
@@ -170,6 +174,25 @@ pub struct ImportPhotosArgs {
     /// Chuck pressure while checking; where not given, the set's production pressure
     #[arg(long, value_name = "PRESSURE")]
     pub pressure: Option<Pressure>,
+    /// Advise by this rules table (TOML) instead of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+    /// The archive, and how to print.
+    #[command(flatten)]
+    pub common: RecordArgs,
+}
+
+/// What `import phone` takes.
+#[derive(Debug, Args)]
+pub struct ImportPhoneArgs {
+    /// The jaw set's name or id
+    pub name: String,
+    /// The file that the phone saved or shared
+    pub file: PathBuf,
+    /// Only this check of the file, by its id or first digits; needed where the file holds several, and may be given
+    /// several times
+    #[arg(long, value_name = "ID")]
+    pub check: Vec<String>,
     /// Advise by this rules table (TOML) instead of the one built in
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
@@ -248,5 +271,7 @@ Examples:
   seepline import sets jaws.csv
   Three checks of heron, cut with 4, 3 and 2 thousandths of taper per side:
     seepline import photos heron old-photos/heron --tip up --taper 4thou --taper 3thou --taper 2thou
+  A check that a phone made alone:
+    seepline import phone heron checks-2026-03-04.tar
 
 A table's first line names the fields: name,grip,material,face_length,…";

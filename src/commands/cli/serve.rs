@@ -7,6 +7,14 @@ use clap::Args;
 
 use super::ArchiveFolder;
 
+/// What `page` takes.
+#[derive(Debug, Args)]
+pub struct PageArgs {
+    /// The folder to write into (made where it is missing); what it has of an older version is written over
+    #[arg(long, value_name = "DIR")]
+    pub into: PathBuf,
+}
+
 /// What `serve` takes.
 #[derive(Debug, Args)]
 pub struct ServeArgs {

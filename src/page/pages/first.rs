@@ -8,6 +8,7 @@ use super::super::desk::Desk;
 use super::super::fault::Fault;
 use super::{Refresh, page as whole};
 use crate::archive::{Find, JawSetSummary};
+use crate::phone::folder::BUILT;
 use crate::report::words;
 use crate::under_way::Settings;
 use crate::under_way::pages::first::{caution, listed, quick, row};
@@ -34,6 +35,7 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
         }
         h2 { "Or without one" }
         (quick(last))
+        @if BUILT { p { a href="/phone/" { "Read on this phone alone" } } }
         p { a href="/prove-out" { "How far to trust it here" } }
     };
     Ok(whole("Which jaws?", Refresh::No, &body))

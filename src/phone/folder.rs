@@ -1,0 +1,119 @@
+//! The folder of static files that any web server can hold.
+
+use std::sync::LazyLock;
+
+use maud::html;
+use sha2::{Digest, Sha256};
+
+use crate::reading::network::{NAMES, weights};
+use crate::under_way::pages::{SCRIPT, page, style_source};
+
+/// Nothing from elsewhere, nothing inline but the one style sheet, and no evaluated code but the program (Content
+/// Security Policy Level 3, section 4.4).
+pub(crate) static CONTENT_POLICY: LazyLock<String> = LazyLock::new(|| {
+    let style = style_source();
+    format!(
+        "default-src 'none'; style-src {style}; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; \
+         img-src 'self' data: blob:; connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'"
+    )
+});
+
+/// One file of the folder.
+pub(crate) struct File {
+    pub(crate) name: String,
+    pub(crate) kind: &'static str,
+    pub(crate) bytes: Vec<u8>,
+}
+
+/// Its first address is the folder's own.
+pub(crate) const INDEX: &str = "index.html";
+
+const JAVASCRIPT: &str = "text/javascript; charset=utf-8";
+
+/// Whether this program was built with the folder.
+pub(crate) const BUILT: bool = cfg!(phone_page);
+
+/// All files; `None` where this program was built without them.
+pub(crate) fn files() -> Option<Vec<File>> {
+    let (glue, program) = built()?;
+    let text = |name: &str, kind, text: &str| File {
+        name: name.to_owned(),
+        kind,
+        bytes: text.as_bytes().to_vec(),
+    };
+    let mut files = vec![
+        text(INDEX, "text/html; charset=utf-8", &index()),
+        text("page.js", JAVASCRIPT, SCRIPT),
+        text("phone.js", JAVASCRIPT, include_str!("folder/phone.js")),
+        text("worker.js", JAVASCRIPT, include_str!("folder/worker.js")),
+        text("seepline.js", JAVASCRIPT, glue),
+        text("icon.svg", "image/svg+xml", include_str!("folder/icon.svg")),
+        text(
+            "manifest.webmanifest",
+            "application/manifest+json",
+            include_str!("folder/manifest.webmanifest"),
+        ),
+        File {
+            name: "seepline_bg.wasm".to_owned(),
+            kind: "application/wasm",
+            bytes: program.to_vec(),
+        },
+    ];
+    files.extend(NAMES.iter().zip(weights()).map(|(name, weights)| File {
+        name: format!("{name}.onnx"),
+        kind: "application/octet-stream",
+        bytes: weights.to_vec(),
+    }));
+    let service = service(&files);
+    files.push(text("service.js", JAVASCRIPT, &service));
+    Some(files)
+}
+
+#[cfg(phone_page)]
+fn built() -> Option<(&'static str, &'static [u8])> {
+    Some((
+        include_str!(concat!(env!("SEEPLINE_PHONE"), "/seepline.js")),
+        include_bytes!(concat!(env!("SEEPLINE_PHONE"), "/seepline_bg.wasm")),
+    ))
+}
+
+#[cfg(not(phone_page))]
+fn built() -> Option<(&'static str, &'static [u8])> {
+    None
+}
+
+/// The frame of the pages that the program makes.
+fn index() -> String {
+    let head = html! {
+        meta http-equiv="Content-Security-Policy" content=(*CONTENT_POLICY);
+        link rel="icon" href="icon.svg";
+        link rel="manifest" href="manifest.webmanifest";
+        meta name="theme-color" content="#00315f";
+        script type="module" src="phone.js" {}
+    };
+    let body = html! {
+        h1 { "A check on this phone" }
+        p role="status" { "The program is being loaded…" }
+        noscript { p .fault { "This page reads photos with a script; switch JavaScript on." } }
+    };
+    page("A check on this phone", &head, &body)
+}
+
+/// Knows all other files, and is another one for other files.
+fn service(files: &[File]) -> String {
+    let mut hash = Sha256::new();
+    for file in files {
+        hash.update(&file.name);
+        hash.update(&file.bytes);
+    }
+    let version = format!("seepline-{:.16}", format!("{:x}", hash.finalize()));
+    let name = |file: &File| match &*file.name {
+        INDEX => "./".to_owned(),
+        name => name.to_owned(),
+    };
+    let names: Vec<String> = files.iter().map(name).collect();
+    format!(
+        "const VERSION = {version:?};\nconst FILES = {names:?};\n{}",
+        include_str!("folder/service.js")
+    )
+}

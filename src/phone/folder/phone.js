@@ -1,0 +1,192 @@
+// The page that reads on the phone itself: takes the server's place for `page.js`. Everything that takes time is done by
+// a worker; one that breaks or takes too long is begun anew, and the photo that it was at leaves the check.
+
+// A photo takes a second or a few; one that takes so long was made to.
+const LONGEST_READING_MS = 60000;
+const BROKE = "reading it broke the program off; take it again";
+const TOO_LONG = "reading it took too long; take it again";
+const NOT_DONE = "the program had to be begun anew, so this was not done; do it again";
+
+const id = new URLSearchParams(location.search).get("check");
+
+// ---- The worker ----------------------------------------------------------------------------------------
+
+let worker;
+let number = 0;
+let reading = null;
+const asked = new Map();
+
+function ask(what, ...given) {
+  return new Promise((done, failed) => {
+    number += 1;
+    asked.set(number, { what, given, done, failed });
+    worker.postMessage({ number, what, given });
+  });
+}
+
+function begin() {
+  worker = new Worker("worker.js", { type: "module" });
+  worker.onmessage = ({ data }) => (data.number ? answered(data) : heard(data));
+}
+
+function answered({ number, fault, value }) {
+  const { done, failed } = asked.get(number);
+  asked.delete(number);
+  if (fault) failed(fault);
+  else done(value);
+}
+
+// What it reads now, so that it is known which photo broke it.
+function heard({ begun, broke }) {
+  if (broke) return anew(BROKE);
+  clearTimeout(reading?.alarm);
+  reading = begun ? { sha256: begun, alarm: setTimeout(() => anew(TOO_LONG), LONGEST_READING_MS) } : null;
+}
+
+// A change may be done already, and is not asked for again.
+async function anew(why) {
+  worker.terminate();
+  clearTimeout(reading?.alarm);
+  const [bad, left] = [reading?.sha256, [...asked.values()]];
+  reading = null;
+  asked.clear();
+  begin();
+  if (id) await ask("open", id, bad, why);
+  if (id) ask("resume");
+  for (const { what, given, done, failed } of left) {
+    if (what === "read" && given[0] === bad) failed({ status: 422, error: why });
+    else if (what === "change") failed({ status: 500, error: bad ? why : NOT_DONE });
+    else ask(what, ...given).then(done, failed);
+  }
+}
+
+// ---- In the server's place -----------------------------------------------------------------------------
+
+// A picture keeps its address here, or it would be drawn anew at every change.
+const pictures = new Map();
+const parse = (text) => new DOMParser().parseFromString(text, "text/html");
+// The part of an address of the server's below the check's own.
+const below = (address) => address.split("/").slice(3).join("/");
+
+function picture(address) {
+  if (!pictures.has(address)) {
+    const jpeg = ask("picture", below(address));
+    pictures.set(address, jpeg.then((bytes) => URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" }))));
+  }
+  return pictures.get(address);
+}
+
+// Addresses as the server's pages have them → what there is here.
+async function local(page) {
+  for (const link of page.querySelectorAll("a[href='/']")) link.setAttribute("href", "./");
+  for (const link of page.querySelectorAll("a[href^='/checks/']")) {
+    link.setAttribute("href", `./?check=${link.getAttribute("href").split("/")[2]}`);
+  }
+  const shown = [...page.querySelectorAll("img[src^='/checks/'], [data-photo]")];
+  await Promise.all(shown.map(async (node) => {
+    const name = node.localName === "img" ? "src" : "data-photo";
+    node.setAttribute(name, await picture(node.getAttribute(name)));
+  }));
+  return page;
+}
+
+async function storage() {
+  const { usage = 0, quota = null } = (await navigator.storage?.estimate()) ?? {};
+  const promised = (await navigator.storage?.persisted()) ?? false;
+  return JSON.stringify({ promised, used_bytes: usage, most_bytes: quota, offline: isSecureContext });
+}
+
+const json = (fields) => JSON.stringify(Object.fromEntries(fields));
+
+// Local time to the second, as cameras write it.
+function now() {
+  const time = new Date();
+  return new Date(time - 60000 * time.getTimezoneOffset()).toISOString().slice(0, 19);
+}
+
+async function toRead(job, step) {
+  const sha256 = await ask("put", job.photo, job.name, job.jaw);
+  step("reading", 1);
+  if (sha256) await ask("read", sha256);
+}
+
+window.alone = {
+  sending: () => "being kept on this phone",
+  async open() {
+    return { status: 200, page: await local(parse(await ask("page", await storage()))) };
+  },
+  async post(address, fields) {
+    try {
+      localStorage.last = await ask("change", below(new URL(address).pathname), json(fields), now());
+      return null;
+    } catch ({ error }) {
+      return sentence(JSON.stringify({ error }));
+    }
+  },
+  send(job, step, done) {
+    toRead(job, step).then(
+      () => done({ status: 200 }),
+      ({ status, error }) => done({ status, text: JSON.stringify({ error }) }),
+    );
+    return { abort() {} };
+  },
+};
+
+// ---- What a server's page does by going to another address ---------------------------------------------
+
+async function beginCheck(form) {
+  // Asked where a check begins: a browser grants it sooner to a page that is used.
+  navigator.storage?.persist?.();
+  const begun = await ask("begin", json(new FormData(form)), now());
+  localStorage.last = begun.last;
+  location.assign(`./?check=${begun.id}`);
+}
+
+async function discard() {
+  await ask("discard", id);
+  location.replace("./");
+}
+
+async function save(address) {
+  const [tar, name] = await ask("save", address === "/save" ? null : id, now().slice(0, 10));
+  const file = new File([tar], name, { type: "application/x-tar" });
+  if (navigator.canShare?.({ files: [file] })) return navigator.share({ files: [file] });
+  const link = Object.assign(document.createElement("a"), { href: URL.createObjectURL(file), download: name });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+}
+
+function submitted(event) {
+  const address = new URL(event.target.action).pathname;
+  const [, way] = [["/checks", beginCheck], ["/discard", discard], ["/save", save]].find(([end]) => address.endsWith(end)) ?? [];
+  if (!way) return;
+  event.preventDefault();
+  event.stopPropagation();
+  // Whoever shares nothing after all has done nothing wrong.
+  way(way === beginCheck ? event.target : address).catch((fault) => fault.name !== "AbortError" && tell(fault));
+}
+
+function tell({ error, message }) {
+  const line = Object.assign(document.createElement("p"), { className: "fault", textContent: error ?? message });
+  line.setAttribute("role", "alert");
+  document.querySelector("main").prepend(line);
+}
+
+// ---- Begin ---------------------------------------------------------------------------------------------
+
+async function show() {
+  begin();
+  if (id && !(await ask("open", id))) return location.replace("./");
+  const text = await ask(id ? "page" : "first", await storage(), json(new URLSearchParams(localStorage.last ?? "")));
+  const page = await local(parse(text));
+  document.title = page.title;
+  document.querySelector("header").replaceWith(page.querySelector("header"));
+  document.querySelector("main").replaceWith(page.querySelector("main"));
+  document.body.append(Object.assign(document.createElement("script"), { src: "page.js" }));
+  // Photos that were kept and not read yet; the page asks by itself how far they are.
+  if (id) ask("resume");
+}
+
+document.addEventListener("submit", submitted, true);
+show().catch(tell);
+navigator.serviceWorker?.register("service.js");

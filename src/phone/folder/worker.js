@@ -1,0 +1,197 @@
+// Keeps checks in the browser's storage and reads their photos. One thing is done after the other.
+import init, { Check, first_page, give_networks, network_names, tar_head } from "./seepline.js";
+
+const ELSEWHERE = "this check was changed in another window; open it again";
+const GONE = "the browser has thrown it away; take it again";
+
+let check = null;
+// As kept: what another window keeps in between is not written over.
+let revision = 0;
+
+const program = init();
+const networks = program.then(async () => {
+  const files = await Promise.all(network_names().map(async (name) => (await fetch(`${name}.onnx`)).arrayBuffer()));
+  const whole = new Uint8Array(await new Blob(files).arrayBuffer());
+  give_networks(whole, Uint32Array.from(files, (file) => file.byteLength));
+});
+
+// ---- The browser's storage -----------------------------------------------------------------------------
+
+const answer = (request) => new Promise((done, failed) => {
+  request.onsuccess = () => done(request.result);
+  request.onerror = () => failed(request.error);
+});
+
+const end = (change) => new Promise((done, failed) => {
+  change.oncomplete = done;
+  change.onabort = () => failed(change.error);
+});
+
+const opening = indexedDB.open("seepline", 1);
+opening.onupgradeneeded = () => ["checks", "photos"].forEach((name) => opening.result.createObjectStore(name));
+const database = answer(opening);
+
+const ofCheck = (id) => IDBKeyRange.bound([id, ""], [id, "\uffff"]);
+
+async function stores(mode) {
+  // Kept is only said of what has reached the disk.
+  const change = (await database).transaction(["checks", "photos"], mode, { durability: "strict" });
+  return { change, checks: change.objectStore("checks"), photos: change.objectStore("photos") };
+}
+
+// The check as it is now, with a photo that is new, and without those that it no longer needs.
+async function keep(photo, sha256) {
+  const id = check.id();
+  const { change, checks, photos } = await stores("readwrite");
+  const ended = end(change);
+  const there = await answer(checks.get(id));
+  if ((there?.revision ?? 0) !== revision) {
+    change.abort();
+    await ended.catch(() => {});
+    throw new Error(ELSEWHERE);
+  }
+  checks.put({ sheet: check.sheet(), revision: revision + 1 }, id);
+  if (photo) photos.put(photo, [id, sha256]);
+  for (const key of await answer(photos.getAllKeys(ofCheck(id)))) if (!check.needs(key[1])) photos.delete(key);
+  await ended;
+  revision += 1;
+}
+
+// A change that is kept, or not made at all.
+async function changing(work, photo) {
+  const before = check.sheet();
+  try {
+    const value = work();
+    await keep(photo, value);
+    return value;
+  } catch (error) {
+    check.restore(before);
+    throw error;
+  }
+}
+
+// ---- Reading -------------------------------------------------------------------------------------------
+
+async function read(sha256) {
+  await networks;
+  if (!check.waiting().includes(sha256)) return;
+  const { photos } = await stores("readonly");
+  const photo = await answer(photos.get([check.id(), sha256]));
+  let fault = null;
+  if (photo) {
+    const bytes = new Uint8Array(await photo.arrayBuffer());
+    postMessage({ begun: sha256 });
+    try {
+      check.read(sha256, bytes);
+    } catch (error) {
+      if (error instanceof WebAssembly.RuntimeError) throw error;
+      fault = error;
+    }
+    postMessage({ begun: null });
+  } else {
+    fault = new Error(GONE);
+    check.refuse(sha256, GONE);
+  }
+  await keep();
+  if (fault) throw fault;
+}
+
+async function readAll() {
+  for (const sha256 of check.waiting()) await read(sha256);
+}
+
+// ---- What the page asks --------------------------------------------------------------------------------
+
+const calls = {
+  // `bad` broke the worker before this one, and leaves the check.
+  async open(id, bad, why) {
+    const { checks } = await stores("readonly");
+    const there = await answer(checks.get(id));
+    if (!there) return false;
+    check = Check.open(there.sheet);
+    revision = there.revision;
+    if (bad) {
+      check.refuse(bad, why);
+      await keep();
+    }
+    return true;
+  },
+  // Behind what is asked meanwhile.
+  resume() {
+    for (const sha256 of check.waiting()) queue(() => read(sha256).catch(unlessBroken));
+  },
+  async page(storage) {
+    if (check.note_shown()) await keep();
+    return check.page(storage);
+  },
+  async first(storage, last) {
+    const { checks } = await stores("readonly");
+    const all = await answer(checks.getAll());
+    return first_page(last, all.map((kept) => kept.sheet), storage);
+  },
+  async begin(fields, now) {
+    check = Check.begin(fields, now);
+    revision = 0;
+    await keep();
+    return { id: check.id(), last: check.to_remember() };
+  },
+  async put(photo, name, jaw) {
+    const bytes = new Uint8Array(await photo.arrayBuffer());
+    return changing(() => check.put(bytes, name, jaw), photo);
+  },
+  read,
+  async change(what, fields, now) {
+    await changing(() => check.change(what, fields, now));
+    await readAll();
+    return check.to_remember();
+  },
+  picture: (what) => check.picture(what),
+  text: () => check.text(),
+  json: () => check.json(),
+  async discard(id) {
+    const { change, checks, photos } = await stores("readwrite");
+    checks.delete(id);
+    photos.delete(ofCheck(id));
+    await end(change);
+  },
+  // One check or all, as a tar archive: for each a folder with its sheet and its photos.
+  async save(id, day) {
+    const { checks, photos } = await stores("readonly");
+    const ids = id ? [id] : await answer(checks.getAllKeys());
+    const parts = [];
+    const add = (name, data) => parts.push(tar_head(name, data.size), data, new Uint8Array(-data.size & 511));
+    for (const one of ids) {
+      add(`${one}/check.json`, new Blob([(await answer(checks.get(one))).sheet]));
+      for (const key of await answer(photos.getAllKeys(ofCheck(one)))) add(key.join("/"), await answer(photos.get(key)));
+    }
+    // Two blocks of nothing end it.
+    return [new Blob([...parts, new Uint8Array(1024)]), `checks-${day}.tar`];
+  },
+};
+
+// A trap leaves the program as it was in the middle of something: nothing more can be asked of it.
+function unlessBroken(error) {
+  if (error instanceof WebAssembly.RuntimeError) postMessage({ broke: true });
+  return error;
+}
+
+const words = (error) => (error.name === "QuotaExceededError" ? "there is no space left on this phone for it; free some, or save and throw away checks here" : error.message);
+
+async function answered({ number, what, given }) {
+  try {
+    await program;
+    postMessage({ number, value: await calls[what](...given) });
+  } catch (error) {
+    if (unlessBroken(error) instanceof WebAssembly.RuntimeError) return;
+    const status = error instanceof DOMException ? 507 : 422;
+    postMessage({ number, fault: { status, error: words(error) } });
+  }
+}
+
+let turn = Promise.resolve();
+
+function queue(work) {
+  turn = turn.then(work);
+}
+
+onmessage = ({ data }) => queue(() => answered(data));

@@ -1,0 +1,26 @@
+//! The page that reads on the phone itself, without a server.
+//!
+//! - *Comes in*: calls of the page's worker (`worker.js`): a check as it was kept, photos' bytes, forms.
+//! - *Goes out*: the check's page as a server for phones makes it, and the check to be kept again.
+//! - *May not know*: where the browser keeps what it keeps. Here is neither disk nor network nor clock.
+//!
+//! ```text
+//! page.js ── phone.js ── worker.js ── boundary ── under_way, reading, report
+//! taps       messages    IndexedDB    calls       the same code as everywhere
+//! ```
+//!
+//! A build for `wasm32-unknown-unknown` has the [`boundary`]; the program that is installed has the [`folder`], which that
+//! build is a file of. `.ci/release-page` makes both. What always holds:
+//!
+//! - Nothing of a check is only in memory: what is said to be kept is in the browser's storage, and a worker that is begun
+//!   anew reads it again.
+//! - A photo that breaks the worker, or takes too long, leaves the check; a panic ends a worker, since nothing unwinds here.
+//! - No photo leaves the phone but in a file that its user shares.
+
+#[cfg(target_arch = "wasm32")]
+mod boundary;
+#[cfg(not(target_arch = "wasm32"))]
+pub(crate) mod folder;
+#[cfg(target_arch = "wasm32")]
+mod pages;
+pub(crate) mod tar;

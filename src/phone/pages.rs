@@ -1,0 +1,82 @@
+//! What only a page on the phone itself has to say: where checks are kept, and how they leave the phone.
+
+use maud::{Markup, html};
+use serde::Deserialize;
+
+use crate::report::words;
+use crate::under_way::pages::first::{caution, listed, quick, row};
+use crate::under_way::pages::page;
+use crate::under_way::{Settings, Sheet, UnderWay};
+
+/// What the browser says of its storage.
+#[derive(Debug, Clone, Copy, Default, Deserialize)]
+pub(super) struct Storage {
+    /// It promises to keep what is kept here until its user deletes it.
+    promised: bool,
+    used_bytes: u64,
+    /// `None` where it does not say.
+    most_bytes: Option<u64>,
+    /// The page is there without a network, too.
+    offline: bool,
+}
+
+pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> String {
+    let rows: Vec<Markup> = sheets.iter().map(|sheet| row(sheet, None)).collect();
+    let body = html! {
+        h1 { "A check on this phone" }
+        (caution())
+        p { "Photos are read on this phone, and never leave it." }
+        @if !storage.offline {
+            p .note { "This page came over plain HTTP: all of it works, only not without a network." }
+        }
+        (quick(last))
+        (listed(&rows))
+        @if !rows.is_empty() {
+            section #kept aria-label="What is kept on this phone" {
+                h2 { "Kept on this phone" }
+                (kept(storage))
+                (save("/save", "Share or save all checks"))
+            }
+        }
+    };
+    page("A check on this phone", &html! {}, &body)
+}
+
+/// In the place where a server files a check.
+pub(super) fn keeping(check: &UnderWay, storage: &Storage) -> Markup {
+    let to = format!("/checks/{}/save", check.sheet.id);
+    html! {
+        section #filed aria-label="Where the check is kept" {
+            @if !check.sheet.photos.is_empty() {
+                (kept(storage))
+                (save(&to, "Share or save this check"))
+            }
+        }
+    }
+}
+
+fn kept(storage: &Storage) -> Markup {
+    let megabytes = |bytes: u64| format!("{} MB", bytes.div_ceil(1_000_000));
+    html! {
+        p .small {
+            "Kept on this phone: " (megabytes(storage.used_bytes))
+            @if let Some(most) = storage.most_bytes { " of " (megabytes(most)) " that the browser allows" }
+            ". "
+            @if storage.promised {
+                "The browser keeps it until you delete this site's data."
+            } @else {
+                "The browser may throw it away when space gets short: save what matters."
+            }
+        }
+    }
+}
+
+fn save(to: &str, label: &str) -> Markup {
+    html! {
+        form .save method="post" action=(to) { button type="submit" { (label) } }
+        p .small {
+            (words::sentence("the file holds the photos and all that was said; an archive takes it in with")) " "
+            code { "seepline import phone NAME FILE" } ", with the jaw set's name."
+        }
+    }
+}
