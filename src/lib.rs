@@ -50,6 +50,8 @@
 //! | `people` | calls, what was right about them, practice, agreement, studies | [`compare`], [`practice`], [`agreement`] |
 //! | `review` | folders of photos → a line per photo and per check | [`PhotoLine`], [`CheckLine`] |
 //! | `report` | values → bytes | [`report`] |
+//! | `under_way` | a check under way and its page, at a server as on a phone alone | private |
+//! | `phone` | the page that reads on the phone itself | private |
 //! | `archive` | the shop's archive: the only SQL | [`archive`] |
 //! | `page` | the page for phones | private |
 //! | `commands` | the command line, one file a verb | [`cli`], [`commands`] |

@@ -10,7 +10,7 @@
 //! connections  guard, hosts, rate, pairing           forms, api  under_way, checks  reading, answer
 //! ```
 //!
-//! axum's router on hyper's HTTP/1 connections; HTML by maud in `pages`, one style sheet and one script. Begin with [`routes`], which
+//! axum's router on hyper's HTTP/1 connections; HTML by maud in `pages`, and in [`under_way`] where a phone alone shows it, too, as it does the one style sheet and the one script. Begin with [`routes`], which
 //! lists every address with its handler, then follow a photo: `forms::photos`, `receive`, `upload`, `reading`, `answer`.
 //!
 //! | module | what |
@@ -18,14 +18,14 @@
 //! | [`connections`] | accepts up to a limit; time and size limits of a request's head; ends requests under way on Ctrl-C and SIGTERM |
 //! | [`guard`], [`hosts`], [`pairing`], [`rate`] | the `Host` header against the addresses listened on (DNS rebinding); `Origin` and `Sec-Fetch-Site` of what changes something; cookie or key, compared in constant time; security headers; every fault's text ([`fault`]) |
 //! | [`receive`], [`upload`], [`queue`], [`reading`] | a photo to a file of its own as it comes, hashed; its place in the check; as many read at once as there are cores, 24 waiting, beyond that 503 |
-//! | [`checks`], [`under_way`] | checks under way, in memory and in `under-way/<id>/` of the archive's folder: `check.json` and the photos by SHA-256; a folder that can't be read is set aside as `<id>.unreadable` |
+//! | [`checks`] | checks under way ([`under_way`]), in memory and in `under-way/<id>/` of the archive's folder: `check.json` and the photos by SHA-256; a folder that can't be read is set aside as `<id>.unreadable` |
 //! | [`erasing`] | takes initials out of checks under way; needs `serve.lock`, so that no page runs |
 //! | [`answer`], [`calling`], [`call`] | the check's answer, and filing; what is kept back until a call; taking the call |
-//! | [`questions`] | what a check leaves open that words can settle: a tip, the method |
 //! | [`desk`], [`resume`] | what all requests share; photos that wait when the server starts |
 //! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
 //! | `forms::prove`, `pages::prove` | for a lead: a prove-out begun, its state, its end |
-//! | [`settings`], [`words`], [`terminal`], [`opening`] | fields of a form or of JSON; texts of the command line as a page says them; the greeting with its code; the page in this machine's browser, also of a server that runs already |
+//! | [`alone`] | the page that reads on the phone itself ([`phone`]), handed out |
+//! | [`terminal`], [`opening`] | the greeting with its code; the page in this machine's browser, also of a server that runs already |
 //!
 //! # What always holds
 //!
@@ -90,6 +90,8 @@ use anyhow::{Context, bail};
 use tokio::runtime;
 
 use crate::taper::rules::Rules;
+#[cfg(doc)]
+use crate::{phone, under_way};
 pub(crate) use checks::set_aside_in;
 use desk::Desk;
 pub(crate) use erasing::Unserved;

@@ -3,7 +3,6 @@
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use crate::report::words;
 use crate::under_way::pages::first::{caution, listed, quick, row};
 use crate::under_way::pages::page;
 use crate::under_way::{Settings, Sheet, UnderWay};
@@ -75,7 +74,7 @@ fn save(to: &str, label: &str) -> Markup {
     html! {
         form .save method="post" action=(to) { button type="submit" { (label) } }
         p .small {
-            (words::sentence("the file holds the photos and all that was said; an archive takes it in with")) " "
+            "The file holds the photos and all that was said; an archive takes it in with "
             code { "seepline import phone NAME FILE" } ", with the jaw set's name."
         }
     }

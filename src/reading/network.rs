@@ -75,14 +75,31 @@ static JUDGE: LazyLock<Model> = LazyLock::new(|| load(weights()[4]));
 /// Loads on a thread of its own: loading runs on rayon, and a rayon worker that waits for it would pick
 /// up another photo's reading, which waits for the same network, for ever.
 fn load(weights: &'static [u8]) -> Model {
+    let load = move || {
+        // All that the networks have; each more makes the program larger.
+        let ops = rten::op_registry!(
+            Add,
+            AveragePool,
+            Conv,
+            Flatten,
+            Gemm,
+            Mul,
+            ReduceMean,
+            Relu,
+            Resize,
+            Sub,
+            Unsqueeze
+        );
+        let model = rten::ModelOptions::with_ops(ops).load_static_slice(weights);
+        model.expect("the weights are part of the program")
+    };
     if cfg!(target_arch = "wasm32") {
         // One thread is all there is, and rayon runs on it.
-        return Model::load_static_slice(weights).expect("the weights are part of the program");
+        return load();
     }
-    std::thread::spawn(move || Model::load_static_slice(weights))
+    std::thread::spawn(load)
         .join()
         .expect("loading does not panic")
-        .expect("the weights are part of the program")
 }
 
 thread_local! {

@@ -1,5 +1,6 @@
 //! The page for phones, driven over loopback: the real program, and requests as a phone or an attacker sends
 //! them.
+mod alone;
 mod answers;
 pub(crate) mod browser;
 mod calls;

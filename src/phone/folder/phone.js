@@ -189,4 +189,5 @@ async function show() {
 
 document.addEventListener("submit", submitted, true);
 show().catch(tell);
-navigator.serviceWorker?.register("service.js");
+// Where the browser refuses, all but that works.
+navigator.serviceWorker?.register("service.js").catch(() => {});

@@ -22,37 +22,49 @@ const answer = (request) => new Promise((done, failed) => {
   request.onerror = () => failed(request.error);
 });
 
+// Nobody but `keep` ends one by itself.
 const end = (change) => new Promise((done, failed) => {
   change.oncomplete = done;
-  change.onabort = () => failed(change.error);
+  change.onabort = () => failed(change.error ?? new Error(ELSEWHERE));
 });
 
-const opening = indexedDB.open("seepline", 1);
-opening.onupgradeneeded = () => ["checks", "photos"].forEach((name) => opening.result.createObjectStore(name));
-const database = answer(opening);
+let database = null;
+
+function opened() {
+  const opening = indexedDB.open("seepline", 1);
+  opening.onupgradeneeded = () => ["checks", "photos"].forEach((name) => opening.result.createObjectStore(name));
+  return answer(opening);
+}
 
 const ofCheck = (id) => IDBKeyRange.bound([id, ""], [id, "\uffff"]);
 
 async function stores(mode) {
-  // Kept is only said of what has reached the disk.
-  const change = (await database).transaction(["checks", "photos"], mode, { durability: "strict" });
-  return { change, checks: change.objectStore("checks"), photos: change.objectStore("photos") };
+  database ??= opened();
+  try {
+    // Kept is only said of what has reached the disk.
+    const change = (await database).transaction(["checks", "photos"], mode, { durability: "strict" });
+    return { change, checks: change.objectStore("checks"), photos: change.objectStore("photos") };
+  } catch (error) {
+    // A browser that could not write closes it; the next time it is opened again.
+    database = null;
+    throw error;
+  }
 }
 
 // The check as it is now, with a photo that is new, and without those that it no longer needs.
 async function keep(photo, sha256) {
-  const id = check.id();
+  const [id, sheet] = [check.id(), check.sheet()];
   const { change, checks, photos } = await stores("readwrite");
   const ended = end(change);
-  const there = await answer(checks.get(id));
-  if ((there?.revision ?? 0) !== revision) {
-    change.abort();
-    await ended.catch(() => {});
-    throw new Error(ELSEWHERE);
-  }
-  checks.put({ sheet: check.sheet(), revision: revision + 1 }, id);
-  if (photo) photos.put(photo, [id, sha256]);
-  for (const key of await answer(photos.getAllKeys(ofCheck(id)))) if (!check.needs(key[1])) photos.delete(key);
+  const write = async () => {
+    const there = await answer(checks.get(id));
+    if ((there?.revision ?? 0) !== revision) return change.abort();
+    checks.put({ sheet, revision: revision + 1 }, id);
+    if (photo) photos.put(photo, [id, sha256]);
+    for (const key of await answer(photos.getAllKeys(ofCheck(id)))) if (!check.needs(key[1])) photos.delete(key);
+  };
+  // Why a change was not kept is said by its end: before it each request fails for that alone.
+  await Promise.allSettled([write(), ended]);
   await ended;
   revision += 1;
 }
@@ -175,7 +187,9 @@ function unlessBroken(error) {
   return error;
 }
 
-const words = (error) => (error.name === "QuotaExceededError" ? "there is no space left on this phone for it; free some, or save and throw away checks here" : error.message);
+// The browser's own errors are those of its storage.
+const words = (error) => (error instanceof DOMException
+  ? "this phone could not keep it; free some space, or save checks and throw them away here, and do it again" : error.message);
 
 async function answered({ number, what, given }) {
   try {

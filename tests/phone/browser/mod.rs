@@ -1,6 +1,7 @@
 //! The pages in a real browser: Chromium, told through its driver what a hand would do. Pictures of them are
 //! kept in the target folder's `tmp/phone`.
 
+mod alone;
 mod corners;
 mod flow;
 mod needs;

@@ -18,7 +18,7 @@ fn runs(program: &str) -> bool {
     output.is_ok_and(|o| o.status.success())
 }
 
-fn say(text: &str) {
+pub(super) fn say(text: &str) {
     let mut err = std::io::stderr();
     writeln!(err, "{text}").expect("a terminal");
 }
