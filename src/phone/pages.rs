@@ -12,8 +12,8 @@ use crate::under_way::{Settings, Sheet, UnderWay};
 pub(super) struct Storage {
     /// It promises to keep what is kept here until its user deletes it.
     promised: bool,
-    used_bytes: u64,
-    /// `None` where it does not say.
+    /// Both `None` where it does not say.
+    used_bytes: Option<u64>,
     most_bytes: Option<u64>,
     /// The page is there without a network, too.
     offline: bool,
@@ -24,7 +24,7 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> Str
     let body = html! {
         h1 { "A check on this phone" }
         (caution())
-        p { "Photos are read on this phone, and never leave it." }
+        p { "Photos are read on this phone. They leave it only in a file that you share." }
         @if !storage.offline {
             p .note { "This page came over plain HTTP: all of it works, only not without a network." }
         }
@@ -32,7 +32,7 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> Str
         (listed(&rows))
         @if !rows.is_empty() {
             section #kept aria-label="What is kept on this phone" {
-                h2 { "Kept on this phone" }
+                h2 { "What is kept" }
                 (kept(storage))
                 (save("/save", "Share or save all checks"))
             }
@@ -58,8 +58,10 @@ fn kept(storage: &Storage) -> Markup {
     let megabytes = |bytes: u64| format!("{} MB", bytes.div_ceil(1_000_000));
     html! {
         p .small {
-            "Kept on this phone: " (megabytes(storage.used_bytes))
-            @if let Some(most) = storage.most_bytes { " of " (megabytes(most)) " that the browser allows" }
+            "Kept on this phone"
+            @if let Some((used, most)) = storage.used_bytes.zip(storage.most_bytes) {
+                ": " (megabytes(used)) " of " (megabytes(most)) " that the browser allows"
+            }
             ". "
             @if storage.promised {
                 "The browser keeps it until you delete this site's data."

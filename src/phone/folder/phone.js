@@ -2,7 +2,7 @@
 // a worker; one that breaks or takes too long is begun anew, and the photo that it was at leaves the check.
 
 // A photo takes a second or a few; one that takes so long was made to.
-const LONGEST_READING_MS = 60000;
+const LONGEST_READING_MS = 120000;
 const BROKE = "reading it broke the program off; take it again";
 const TOO_LONG = "reading it took too long; take it again";
 const NOT_DONE = "the program had to be begun anew, so this was not done; do it again";
@@ -91,7 +91,7 @@ async function local(page) {
 }
 
 async function storage() {
-  const { usage = 0, quota = null } = (await navigator.storage?.estimate()) ?? {};
+  const { usage = null, quota = null } = (await navigator.storage?.estimate()) ?? {};
   const promised = (await navigator.storage?.persisted()) ?? false;
   return JSON.stringify({ promised, used_bytes: usage, most_bytes: quota, offline: isSecureContext });
 }

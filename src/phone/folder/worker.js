@@ -91,10 +91,9 @@ async function read(sha256) {
   const photo = await answer(photos.get([check.id(), sha256]));
   let fault = null;
   if (photo) {
-    const bytes = new Uint8Array(await photo.arrayBuffer());
     postMessage({ begun: sha256 });
     try {
-      check.read(sha256, bytes);
+      check.read(sha256, new Uint8Array(photo));
     } catch (error) {
       if (error instanceof WebAssembly.RuntimeError) throw error;
       fault = error;
@@ -148,8 +147,9 @@ const calls = {
     return { id: check.id(), last: check.to_remember() };
   },
   async put(photo, name, jaw) {
-    const bytes = new Uint8Array(await photo.arrayBuffer());
-    return changing(() => check.put(bytes, name, jaw), photo);
+    // Not the photo itself: in a private window not every browser keeps files.
+    const bytes = await photo.arrayBuffer();
+    return changing(() => check.put(new Uint8Array(bytes), name, jaw), bytes);
   },
   read,
   async change(what, fields, now) {
@@ -171,9 +171,12 @@ const calls = {
     const { checks, photos } = await stores("readonly");
     const ids = id ? [id] : await answer(checks.getAllKeys());
     const parts = [];
-    const add = (name, data) => parts.push(tar_head(name, data.size), data, new Uint8Array(-data.size & 511));
+    const add = (name, data) => {
+      const part = new Blob([data]);
+      parts.push(tar_head(name, part.size), part, new Uint8Array(-part.size & 511));
+    };
     for (const one of ids) {
-      add(`${one}/check.json`, new Blob([(await answer(checks.get(one))).sheet]));
+      add(`${one}/check.json`, (await answer(checks.get(one))).sheet);
       for (const key of await answer(photos.getAllKeys(ofCheck(one)))) add(key.join("/"), await answer(photos.get(key)));
     }
     // Two blocks of nothing end it.
