@@ -2,6 +2,7 @@
 import init, { Check, first_page, give_networks, network_names, tar_head } from "./seepline.js";
 
 const ELSEWHERE = "this check was changed in another window; open it again";
+const NOT_LOADED = "a part of the program has not come; when the network is back, do it again";
 const GONE = "the browser has thrown it away; take it again";
 
 let check = null;
@@ -9,11 +10,25 @@ let check = null;
 let revision = 0;
 
 const program = init();
-const networks = program.then(async () => {
+let networks = null;
+
+async function load() {
+  await program;
   const files = await Promise.all(network_names().map(async (name) => (await fetch(`${name}.onnx`)).arrayBuffer()));
   const whole = new Uint8Array(await new Blob(files).arrayBuffer());
   give_networks(whole, Uint32Array.from(files, (file) => file.byteLength));
-});
+}
+
+// Once; where they did not come, again for the next photo.
+function loaded() {
+  networks ??= load().catch((error) => {
+    networks = null;
+    throw error instanceof WebAssembly.RuntimeError ? error : Object.assign(new Error(NOT_LOADED), { status: 500 });
+  });
+  return networks;
+}
+
+loaded().catch(() => {});
 
 // ---- The browser's storage -----------------------------------------------------------------------------
 
@@ -85,7 +100,7 @@ async function changing(work, photo) {
 // ---- Reading -------------------------------------------------------------------------------------------
 
 async function read(sha256) {
-  await networks;
+  await loaded();
   if (!check.waiting().includes(sha256)) return;
   const { photos } = await stores("readonly");
   const photo = await answer(photos.get([check.id(), sha256]));
@@ -151,7 +166,8 @@ const calls = {
     const bytes = await photo.arrayBuffer();
     return changing(() => check.put(new Uint8Array(bytes), name, jaw), bytes);
   },
-  read,
+  // All that wait where it is not said which.
+  read: (sha256) => (sha256 ? read(sha256) : readAll()),
   async change(what, fields, now) {
     await changing(() => check.change(what, fields, now));
     await readAll();
@@ -200,7 +216,7 @@ async function answered({ number, what, given }) {
     postMessage({ number, value: await calls[what](...given) });
   } catch (error) {
     if (unlessBroken(error) instanceof WebAssembly.RuntimeError) return;
-    const status = error instanceof DOMException ? 507 : 422;
+    const status = error.status ?? (error instanceof DOMException ? 507 : 422);
     postMessage({ number, fault: { status, error: words(error) } });
   }
 }
