@@ -9,6 +9,7 @@ mod history;
 mod placing;
 mod readings;
 
+use std::collections::HashMap;
 use std::path::PathBuf;
 
 use anyhow::{Context, bail};
@@ -113,13 +114,22 @@ impl Shelf {
 
     /// The jaw of each photo as it was filed, where nobody said it now.
     pub(crate) fn say_jaws(&self, photos: &mut [PhotoReport]) -> anyhow::Result<()> {
-        let Some(check) = self.archive.filed_with(self.set.id, &hashes(photos))? else {
-            return Ok(());
-        };
+        let filed = self.jaws_filed(photos)?;
         for photo in photos.iter_mut().filter(|p| p.jaw.is_none()) {
-            photo.jaw = readings::jaw_filed(&check, photo);
+            let jaw = photo.inspection().and_then(|i| filed.get(&i.photo.sha256));
+            photo.jaw = jaw.copied();
         }
         Ok(())
+    }
+
+    /// Of the check that these photos were filed with: the jaws' numbers that were said, by photo.
+    pub(crate) fn jaws_filed(&self, photos: &[PhotoReport]) -> anyhow::Result<HashMap<String, u8>> {
+        let check = self.archive.filed_with(self.set.id, &hashes(photos))?;
+        let readings = check.map(|c| c.readings).unwrap_or_default();
+        let said = readings
+            .into_iter()
+            .filter_map(|r| Some((r.jaw()?, r.sha256)));
+        Ok(said.map(|(jaw, sha256)| (sha256, jaw)).collect())
     }
 
     /// Places the check and advises on it with the set's history.

@@ -1,5 +1,6 @@
 //! A check under way → its answer, by the same code as the command line's.
 
+use std::collections::HashMap;
 use std::fs;
 use std::sync::Arc;
 
@@ -91,8 +92,9 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
     };
     let mut shelf = shelf(desk, check, set)?;
     let setup = settings.setup(Some(&shelf.set));
-    let (draft, mut report) =
-        shelf.advise(check.reports(), &settings.into(), setup, &desk.rules)?;
+    let mut photos = check.reports();
+    shelf.say_jaws(&mut photos)?;
+    let (draft, mut report) = shelf.advise(photos, &settings.into(), setup, &desk.rules)?;
     report.filed = Some(shelf.not_filed_yet(&draft));
     let call = match (&check.sheet.call, &settings.by) {
         (Some(call), _) => Some(call.clone()),
@@ -108,15 +110,29 @@ fn answer(desk: &Desk, check: &UnderWay) -> Result<(CheckReport, Option<(Shelf, 
     Ok((report, Some((shelf, draft))))
 }
 
+/// What the archive holds of a check beside the photos that are here.
+#[derive(Default)]
+pub(super) struct Missing {
+    /// The photos' bytes.
+    pub(super) photos: Vec<Vec<u8>>,
+    /// The jaws' numbers as they were filed, by SHA-256, also of the photos that are here.
+    pub(super) jaws: HashMap<String, u8>,
+}
+
 /// Photos that the archive holds in one check with some of these, and that are not among these: advice is
 /// about all photos of a check.
-pub(super) fn missing(desk: &Desk, check: &UnderWay) -> Result<Vec<Vec<u8>>, Fault> {
+pub(super) fn missing(desk: &Desk, check: &UnderWay) -> Result<Missing, Fault> {
     let Some(set) = check.sheet.settings.jaw_set else {
-        return Ok(Vec::new());
+        return Ok(Missing::default());
     };
     let shelf = shelf(desk, check, set)?;
-    let paths = shelf.missing_photos(&check.reports())?;
-    paths.iter().map(|path| Ok(fs::read(path)?)).collect()
+    let here = check.reports();
+    let paths = shelf.missing_photos(&here)?;
+    let photos: Result<_, Fault> = paths.iter().map(|path| Ok(fs::read(path)?)).collect();
+    Ok(Missing {
+        photos: photos?,
+        jaws: shelf.jaws_filed(&here)?,
+    })
 }
 
 /// Files the check as it stands; says so only once it is in the archive. The same again changes nothing.

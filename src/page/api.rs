@@ -22,7 +22,7 @@ use super::upload;
 use crate::archive::Find;
 use crate::archive::shelf::{history_of, now};
 use crate::report;
-use crate::under_way::{Change, Settings, jaw, settings};
+use crate::under_way::{Change, Settings, goes, settings};
 
 type Shared = State<Arc<Desk>>;
 type Answered<T = Json<Value>> = Result<T, Fault>;
@@ -107,6 +107,9 @@ pub(super) async fn report(State(desk): Shared, Path(id): Path<String>) -> Answe
 pub(super) struct Sent {
     /// The first free one where it is not said.
     jaw: Option<u8>,
+    /// Beside what the jaw has.
+    #[serde(default)]
+    another: bool,
     #[serde(default)]
     name: String,
 }
@@ -118,14 +121,14 @@ pub(super) async fn photo(
     body: Body,
 ) -> Answered {
     let check = desk.checks.get(&id)?;
-    let jaw = jaw(sent.jaw)?;
+    let goes = goes(sent.jaw, sent.another)?;
     let folder = upload::folder(&desk, &check).await?;
     let received = receive(&folder, Source::Body(body), &mut Pace::start()).await?;
     if received.bytes == 0 {
         return Err(Fault::NoPhoto);
     }
     // Until it is read: a program has no page that asks again.
-    upload::take_in(&desk, &check, received, &sent.name, jaw)
+    upload::take_in(&desk, &check, received, &sent.name, goes)
         .await?
         .await??;
     self::check(State(desk), Path(id)).await

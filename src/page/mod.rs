@@ -35,6 +35,8 @@
 //!   pages, pictures, the interface and filing give nothing of it until the call. `Sheet::shown` notes the first time that a reading was
 //!   shown, after which there is no call. A call is filed with the check before the reading is shown; a quick check keeps it in its sheet
 //!   until it gets a jaw set.
+//! - The photos of a jaw that has several are read together where the answer is formed, never before: each is kept as it reads by
+//!   itself, with the map that joining takes and without pixels.
 //! - A photo that turns out to be none leaves the check as it was: the jaw's photo before it stays until the new one is read.
 //! - Whatever may wait (disk, archive, a reading, a check's lock) runs on the blocking threads, never on the server's two own. A reading
 //!   goes on when its phone goes away, and so does a change of settings, tip or corners: it is read to its end on a task of its own.

@@ -118,19 +118,20 @@ pub(super) fn once_more(desk: &Desk, check: &mut UnderWay) {
 }
 
 fn take_in_missing(desk: &Desk, check: &mut UnderWay) -> Result<(), Fault> {
-    for bytes in answer::missing(desk, check)? {
+    let missing = answer::missing(desk, check)?;
+    for bytes in missing.photos {
         let sha256 = format!("{:x}", Sha256::digest(&bytes));
         if check.holds(&sha256) || check.sheet.photos.len() >= MOST_PHOTOS {
             continue;
         }
-        let jaw = check.free_jaw();
+        let jaw = check.jaw_as_filed(&missing.jaws, &sha256);
         let file = check.folder.join(&sha256);
         fs::write(&file, &bytes)?;
         let name = format!("jaw {jaw}, from the archive");
         let photo = Photo::new(sha256, bytes.len() as u64, &name, jaw);
         let read = read_file(&file, &check.request(&photo))?;
         check.reads.insert(photo.sha256.clone(), Arc::new(read));
-        check.put(photo);
+        check.put_beside(photo);
         checks::write(check)?;
     }
     Ok(())

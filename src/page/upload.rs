@@ -15,7 +15,7 @@ use super::fault::Fault;
 use super::queue::Place;
 use super::reading;
 use super::receive::Received;
-use crate::under_way::{Change, Fields, Photo, Settings, UnderWay};
+use crate::under_way::{Change, Fields, Goes, Photo, Settings, UnderWay};
 
 /// What came of a photo that arrived.
 enum Put {
@@ -34,7 +34,7 @@ pub(super) async fn take_in(
     check: &Shared,
     received: Received,
     name: &str,
-    jaw: Option<u8>,
+    goes: Goes,
 ) -> Result<Reading, Fault> {
     // Before the photo is put into the check: where there is no place, the check stays as it was.
     let place = desk.queue.place()?;
@@ -44,7 +44,7 @@ pub(super) async fn take_in(
         let (sha256, of) = (received.sha256.clone(), Arc::clone(&check));
         let put = desk.work(move |desk| {
             desk.checks.room()?;
-            put(&mut hold(&of), &received, name, jaw)
+            put(&mut hold(&of), &received, name, goes)
         });
         Ok(match put.await? {
             Put::New => read(&desk, &check, sha256, place),
@@ -72,24 +72,15 @@ fn read(desk: &Arc<Desk>, check: &Shared, sha256: String, place: Place) -> Readi
     ))
 }
 
-fn put(
-    check: &mut UnderWay,
-    received: &Received,
-    name: String,
-    jaw: Option<u8>,
-) -> Result<Put, Fault> {
-    let Some(jaw) = check.place(&received.sha256, jaw)? else {
+fn put(check: &mut UnderWay, received: &Received, name: String, goes: Goes) -> Result<Put, Fault> {
+    let Some(jaw) = check.place(&received.sha256, goes)? else {
         return Ok(Put::Already);
     };
     // The file before the sheet names it: a kill in between leaves a file that the next start removes.
     checks::keep(check, received)?;
     let kept = checks::change(check, |check| {
-        check.put(Photo::new(
-            received.sha256.clone(),
-            received.bytes,
-            &name,
-            jaw,
-        ));
+        let photo = Photo::new(received.sha256.clone(), received.bytes, &name, jaw);
+        check.put_as(photo, goes);
         Ok(())
     });
     if kept.is_err() {

@@ -139,17 +139,24 @@ impl Check {
         report::to_json(self.0.answer.as_ref()?).ok()
     }
 
-    /// Puts a photo in its jaw's place, the first free one for 0; its SHA-256, or nothing where the check has it already.
-    pub fn put(&mut self, bytes: &[u8], name: &str, jaw: u8) -> Answered<Option<String>> {
+    /// Puts a photo in its jaw's place, the first free one for 0, or beside what the jaw has where it is another photo of
+    /// it; its SHA-256, or nothing where the check has it already.
+    pub fn put(
+        &mut self,
+        bytes: &[u8],
+        name: &str,
+        jaw: u8,
+        another: bool,
+    ) -> Answered<Option<String>> {
         use sha2::{Digest, Sha256};
         let sha256 = format!("{:x}", Sha256::digest(bytes));
         self.0.notices.clear();
-        let jaw = under_way::jaw((jaw != 0).then_some(jaw))?;
-        let Some(jaw) = self.0.place(&sha256, jaw)? else {
+        let goes = under_way::goes((jaw != 0).then_some(jaw), another)?;
+        let Some(jaw) = self.0.place(&sha256, goes)? else {
             return Ok(None);
         };
         let photo = Photo::new(sha256.clone(), bytes.len() as u64, name, jaw);
-        self.0.put(photo);
+        self.0.put_as(photo, goes);
         self.0.changed();
         Ok(Some(sha256))
     }

@@ -46,6 +46,11 @@ impl Reason {
         Self::TooAlike,
         Self::Unclear,
     ];
+
+    /// Whether it leaves the rest of the face to be read, so that a photo from another side may complete it.
+    pub(crate) fn spoils_a_part(self) -> bool {
+        matches!(self, Self::Glare | Self::BurntOut | Self::Hidden)
+    }
 }
 
 /// A refusal: the reason, and how to take the photo again.

@@ -2,7 +2,7 @@
 
 use super::reading::unreadable;
 use super::settings::tip;
-use super::{Fault, Fields, MOST_PHOTOS, Photo, UnderWay, quad};
+use super::{Fault, Fields, Goes, MOST_PHOTOS, Photo, UnderWay, quad};
 use crate::reading::corners::{self, parse_corners};
 use crate::reading::face::{Face, TipDirection};
 use crate::reading::inspect::Inspection;
@@ -58,7 +58,11 @@ impl Photo {
 impl UnderWay {
     /// The jaw that a photo which came is of; `None` where the check has it already. A photo that is sent again counts
     /// once; for another jaw it was probably chosen by mistake.
-    pub(crate) fn place(&mut self, sha256: &str, jaw: Option<u8>) -> Result<Option<u8>, Fault> {
+    pub(crate) fn place(&mut self, sha256: &str, goes: Goes) -> Result<Option<u8>, Fault> {
+        let jaw = match goes {
+            Goes::Free => None,
+            Goes::To(jaw) | Goes::Beside(jaw) => Some(jaw),
+        };
         if let Ok(there) = self.photo(sha256) {
             let other = there.jaw;
             if let Some(jaw) = jaw.filter(|jaw| *jaw != other) {
@@ -161,13 +165,18 @@ fn opposite(tip: TipDirection) -> TipDirection {
     }
 }
 
-/// A jaw's number as it came.
-pub(crate) fn jaw(given: Option<u8>) -> Result<Option<u8>, Fault> {
+/// Where a photo goes, from the jaw's number as it came and whether it is another photo of that jaw.
+pub(crate) fn goes(jaw: Option<u8>, another: bool) -> Result<Goes, Fault> {
     let most = MOST_PHOTOS as u8;
-    match given {
+    match jaw {
         Some(jaw) if !(1..=most).contains(&jaw) => {
             Err(Fault::Unfit(format!("jaws are numbered from 1 to {most}")))
         }
-        given => Ok(given),
+        Some(jaw) if another => Ok(Goes::Beside(jaw)),
+        Some(jaw) => Ok(Goes::To(jaw)),
+        None if another => Err(Fault::Unfit(
+            "say of which jaw it is another photo, by its number".into(),
+        )),
+        None => Ok(Goes::Free),
     }
 }

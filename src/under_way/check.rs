@@ -30,7 +30,7 @@ pub(crate) struct Sheet {
     pub(crate) id: Id,
     pub(crate) begun: DateTime,
     pub(crate) settings: Settings,
-    /// By jaw.
+    /// By jaw; those of one jaw in the order in which they came.
     pub(crate) photos: Vec<Photo>,
     pub(crate) filed: Option<Filed>,
     /// Made before the reading was shown; it stands.
@@ -78,6 +78,17 @@ pub(crate) struct Photo {
     pub(crate) corners: Option<[[f64; 2]; 4]>,
     /// The jaw's photo before this one, until this one is read: what turns out to be no photo replaces none.
     pub(crate) before: Option<Box<Photo>>,
+}
+
+/// Where a photo goes that comes in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Goes {
+    /// To the first jaw without a photo.
+    Free,
+    /// To this jaw, in place of the last photo there.
+    To(u8),
+    /// To this jaw, beside what is there: taken from another side, to be read together.
+    Beside(u8),
 }
 
 /// Where the check stands in the archive.
@@ -200,9 +211,40 @@ impl UnderWay {
         waiting.map(|p| p.sha256.clone()).collect()
     }
 
-    /// Puts a photo in its jaw's place; one that was there waits until this one is read.
+    /// The photos of a jaw.
+    pub(crate) fn of_jaw(&self, jaw: u8) -> impl Iterator<Item = &Photo> {
+        self.sheet.photos.iter().filter(move |p| p.jaw == jaw)
+    }
+
+    /// Numbers of the jaws that have a photo.
+    pub(crate) fn jaws(&self) -> BTreeSet<u8> {
+        self.sheet.photos.iter().map(|p| p.jaw).collect()
+    }
+
+    /// Whether a jaw has more than one photo.
+    pub(crate) fn has_several_of_a_jaw(&self) -> bool {
+        let photos = &self.sheet.photos;
+        photos.windows(2).any(|pair| pair[0].jaw == pair[1].jaw)
+    }
+
+    /// Puts a photo beside those of its jaw.
+    pub(crate) fn put_beside(&mut self, photo: Photo) {
+        self.sheet.left_out.remove(&photo.sha256);
+        self.sheet.photos.push(photo);
+        self.sheet.photos.sort_by_key(|p| p.jaw);
+    }
+
+    /// Puts a photo where it goes.
+    pub(crate) fn put_as(&mut self, photo: Photo, goes: Goes) {
+        match goes {
+            Goes::Beside(_) => self.put_beside(photo),
+            Goes::Free | Goes::To(_) => self.put(photo),
+        }
+    }
+
+    /// Puts a photo in the place of its jaw's last; that one waits until this one is read.
     pub(crate) fn put(&mut self, mut photo: Photo) {
-        let there = self.sheet.photos.iter().position(|p| p.jaw == photo.jaw);
+        let there = self.sheet.photos.iter().rposition(|p| p.jaw == photo.jaw);
         let there = there.map(|i| self.sheet.photos.remove(i));
         let (before, unread) = match there {
             // Only one that was read is worth coming back to.
@@ -211,9 +253,7 @@ impl UnderWay {
             None => (None, None),
         };
         photo.before = before;
-        self.sheet.left_out.remove(&photo.sha256);
-        self.sheet.photos.push(photo);
-        self.sheet.photos.sort_by_key(|p| p.jaw);
+        self.put_beside(photo);
         if let Some(unread) = unread {
             self.leave_out(unread);
         }
@@ -251,8 +291,26 @@ impl UnderWay {
 
     /// The first jaw without a photo.
     pub(crate) fn free_jaw(&self) -> u8 {
-        let taken = |jaw: &u8| self.sheet.photos.iter().any(|p| p.jaw == *jaw);
-        (1..=u8::MAX).find(|jaw| !taken(jaw)).unwrap_or(u8::MAX)
+        let taken = self.jaws();
+        let mut jaws = 1..=u8::MAX;
+        jaws.find(|jaw| !taken.contains(jaw)).unwrap_or(u8::MAX)
+    }
+
+    /// The jaw of a photo that was filed with some of these, by the jaws' numbers as they were filed: with the photos of its
+    /// jaw that are here, whatever number they have here.
+    pub(crate) fn jaw_as_filed(&self, filed: &HashMap<String, u8>, sha256: &str) -> u8 {
+        let Some(number) = filed.get(sha256).copied() else {
+            return self.free_jaw();
+        };
+        let mut here = self.sheet.photos.iter();
+        if let Some(same) = here.find(|p| filed.get(&p.sha256) == Some(&number)) {
+            return same.jaw;
+        }
+        if self.jaws().contains(&number) {
+            self.free_jaw()
+        } else {
+            number
+        }
     }
 
     /// Takes the answer, or why there is none: never both, so that no problem stands beside an answer.

@@ -27,7 +27,9 @@ pub(crate) mod settings;
 pub(crate) mod words;
 
 pub(crate) use call::KeptBack;
-pub(crate) use change::{Change, jaw};
-pub(crate) use check::{Filed, JAWS, MOST_PHOTOS, Photo, Pictures, Read, Sheet, UnderWay, quad};
+pub(crate) use change::{Change, goes};
+pub(crate) use check::{
+    Filed, Goes, JAWS, MOST_PHOTOS, Photo, Pictures, Read, Sheet, UnderWay, quad,
+};
 pub(crate) use fault::Fault;
 pub(crate) use settings::{Fields, Settings};

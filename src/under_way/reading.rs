@@ -1,11 +1,9 @@
 //! A photo's bytes → what a check keeps of its reading; the readings of all jaws → the check's answer.
 
-use image::RgbImage;
-
 use super::words::without_options;
 use super::{Fault, Photo, Pictures, Read, UnderWay};
 use crate::reading::face::TipDirection;
-use crate::reading::inspect::{Inspection, Request, beside};
+use crate::reading::inspect::{Request, beside};
 use crate::reading::read::{PhotoFault, inspect_bytes};
 use crate::report::{CallReport, CheckReport, PhotoReport, check, photo_to_jpeg, reading_in_two};
 use crate::taper::learning::History;
@@ -24,8 +22,9 @@ impl Read {
         let plain = plain.ok_or(Fault::Defect)?.map_err(|_| Fault::Defect)?;
         let report = PhotoReport {
             file: String::new(),
-            outcome: Ok(Box::new(without_pixels(inspection))),
-            // The page has one photo of each jaw.
+            // A megabyte a photo would be kept for nothing.
+            outcome: Ok(Box::new(inspection.without_pixels())),
+            // As the check says when it is answered.
             jaw: None,
             same_as: None,
             picture: None,
@@ -42,9 +41,11 @@ impl Read {
 impl UnderWay {
     /// What was read of each photo, as it is to be read now.
     pub(crate) fn reports(&self) -> Vec<PhotoReport> {
+        // Of one photo each, jaws need no number, as on the command line.
+        let by_jaw = self.has_several_of_a_jaw();
         let photos = self.sheet.photos.iter();
         photos
-            .filter_map(|p| self.read(p).map(|r| named(r.report.clone(), p)))
+            .filter_map(|p| self.read(p).map(|r| named(r.report.clone(), p, by_jaw)))
             .collect()
     }
 
@@ -62,28 +63,15 @@ impl UnderWay {
     }
 }
 
-fn named(report: PhotoReport, photo: &Photo) -> PhotoReport {
+fn named(report: PhotoReport, photo: &Photo, by_jaw: bool) -> PhotoReport {
     PhotoReport {
         // A reading knows no name: the same photo may come again under another.
         file: photo.name.clone(),
+        jaw: by_jaw.then_some(photo.jaw),
         ..report
     }
 }
 
 pub(crate) fn unreadable(error: &PhotoFault) -> Fault {
     Fault::Unfit(without_options(&error.to_string()))
-}
-
-/// A megabyte a photo would be kept for nothing.
-fn without_pixels(inspection: Inspection) -> Inspection {
-    let mut photo = inspection.photo;
-    photo.pixels = RgbImage::new(0, 0);
-    Inspection {
-        photo,
-        rectified: None,
-        compound: None,
-        reading: inspection.reading,
-        cues: None,
-        request: inspection.request,
-    }
 }

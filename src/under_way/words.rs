@@ -50,6 +50,14 @@ pub(crate) fn sentence(text: &str) -> String {
     words::sentence(&shown::free(&without_options(text)))
 }
 
+pub(super) fn jaws(number: usize) -> String {
+    if number == 1 {
+        "1 jaw".to_owned()
+    } else {
+        format!("{number} jaws")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -148,10 +148,16 @@ impl Client {
 
     /// One photo, as the script and programs send it.
     pub(crate) fn photo(&self, check: &str, jaw: u8, name: &str, bytes: &[u8]) -> Answer {
-        let path = format!(
-            "/api/checks/{check}/photos?jaw={jaw}&name={}",
-            escaped(name)
-        );
+        self.photo_of(check, &format!("jaw={jaw}"), name, bytes)
+    }
+
+    /// Another photo of a jaw.
+    pub(crate) fn another(&self, check: &str, jaw: u8, name: &str, bytes: &[u8]) -> Answer {
+        self.photo_of(check, &format!("jaw={jaw}&another=true"), name, bytes)
+    }
+
+    fn photo_of(&self, check: &str, said: &str, name: &str, bytes: &[u8]) -> Answer {
+        let path = format!("/api/checks/{check}/photos?{said}&name={}", escaped(name));
         self.send(
             "POST",
             &path,

@@ -25,3 +25,4 @@ mod schema;
 mod server;
 mod stopping;
 mod uploads;
+mod views;

@@ -97,7 +97,7 @@ fn corners(face: &Quad, scale: f64) -> String {
 
 /// The first jaw of a check from two sides, `tip.png` and `base.png`, each with that end burnt out, then the second as it
 /// is; and what else `read` must be told of them.
-fn two_sides_and_another(folder: &Path) -> Vec<String> {
+pub(crate) fn two_sides_and_another(folder: &Path) -> Vec<String> {
     let heron = |s: &&Sample| s.path.to_string_lossy().contains("heron-too-much-taper");
     let jaws: Vec<&Sample> = told_by_its_ends().filter(heron).take(2).collect();
     let [first, second] = jaws[..] else {

@@ -6,7 +6,7 @@ mod compare;
 mod determinism;
 mod goldens;
 mod half_seen;
-mod joined;
+pub(crate) mod joined;
 mod location;
 mod metamorphic;
 mod method;

@@ -11,7 +11,7 @@ use crate::reading::face::TipDirection;
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::report::{CheckReport, PhotoReport, jaws_to_json, photos_to_json};
-use crate::taper::records::{FiledCheck, FiledReading, SAID, Said, Seen};
+use crate::taper::records::{FiledReading, SAID, Said, Seen};
 
 pub(super) fn hashes(photos: &[PhotoReport]) -> Vec<&str> {
     let read = photos.iter().filter_map(PhotoReport::inspection);
@@ -70,12 +70,6 @@ const OF_A_READING: [&str; 8] = [
     "warnings",
     "evidence",
 ];
-
-/// The number of its jaw that a photo was filed with.
-pub(super) fn jaw_filed(check: &FiledCheck, photo: &PhotoReport) -> Option<u8> {
-    let sha256 = &photo.inspection()?.photo.sha256;
-    check.readings.iter().find(|r| r.sha256 == *sha256)?.jaw()
-}
 
 fn reading(photo: &PhotoReport, read: &Reading, detail: serde_json::Value) -> Option<FiledReading> {
     let inspection = photo.inspection()?;

@@ -14,7 +14,7 @@ use super::super::desk::Desk;
 use super::super::receive::{self, Pace, Source, receive};
 use super::super::upload::{self, Reading};
 use super::{DeskState, Page, to_check};
-use crate::under_way::{self, Change, Fault, Fields, Pictures, UnderWay};
+use crate::under_way::{self, Change, Fault, Fields, Goes, Pictures, UnderWay};
 
 /// One photo or several. What is no photo is named on the page, and keeps none of the others out.
 pub(in super::super) async fn photos(
@@ -25,13 +25,16 @@ pub(in super::super) async fn photos(
     let check = desk.checks.get(&id)?;
     let folder = upload::folder(&desk, &check).await?;
     let (mut pace, mut jaw, mut readings) = (Pace::start(), None, Vec::new());
+    let mut another = false;
     while let Some(field) = pace.field(&mut form).await? {
         match field.name() {
             // A form sends its fields in order: the number stands before its photo.
-            Some("jaw") => jaw = under_way::jaw(receive::text(field, &pace).await?.parse().ok())?,
+            Some("jaw") => jaw = receive::text(field, &pace).await?.parse().ok(),
+            Some("another") => another = receive::text(field, &pace).await? == "true",
             Some("photo") => {
                 // The number is for one photo; others go where there is a place.
-                let reading = one(&desk, &check, &folder, field, &mut pace, jaw.take()).await?;
+                let goes = under_way::goes(jaw.take(), std::mem::take(&mut another))?;
+                let reading = one(&desk, &check, &folder, field, &mut pace, goes).await?;
                 readings.extend(reading);
             }
             _ => {
@@ -62,14 +65,14 @@ async fn one(
     folder: &Folder,
     field: Field<'_>,
     pace: &mut Pace,
-    jaw: Option<u8>,
+    goes: Goes,
 ) -> Result<Option<Reading>, Fault> {
     let name = field.file_name().unwrap_or_default().to_owned();
     let received = receive(folder, Source::Field(Box::new(field)), pace).await?;
     if received.bytes == 0 {
         return Ok(None);
     }
-    upload::take_in(desk, check, received, &name, jaw)
+    upload::take_in(desk, check, received, &name, goes)
         .await
         .map(Some)
 }

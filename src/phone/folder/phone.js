@@ -105,7 +105,7 @@ function now() {
 }
 
 async function toRead(job, step) {
-  const sha256 = await ask("put", job.photo, job.name, job.jaw);
+  const sha256 = await ask("put", job.photo, job.name, job.jaw, job.another);
   step("reading", 1);
   await ask("read", sha256);
 }

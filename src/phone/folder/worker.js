@@ -161,10 +161,10 @@ const calls = {
     await keep();
     return { id: check.id(), last: check.to_remember() };
   },
-  async put(photo, name, jaw) {
+  async put(photo, name, jaw, another) {
     // Not the photo itself: in a private window not every browser keeps files.
     const bytes = await photo.arrayBuffer();
-    return changing(() => check.put(new Uint8Array(bytes), name, jaw), bytes);
+    return changing(() => check.put(new Uint8Array(bytes), name, jaw, another), bytes);
   },
   // All that wait where it is not said which.
   read: (sha256) => (sha256 ? read(sha256) : readAll()),

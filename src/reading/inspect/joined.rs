@@ -5,6 +5,8 @@ mod tests;
 
 use std::cmp::Ordering;
 
+use image::RgbImage;
+
 use super::cues::{Cues, TipDoubt};
 use super::{Inspection, limits, refused, settled, weigh};
 use crate::reading::compound::{CompoundMap, Overlaid, overlay};
@@ -91,8 +93,14 @@ fn is_turned_perhaps(photo: &Inspection) -> bool {
     tip(photo).is_some_and(matters)
 }
 
-/// Why nothing can be taken from this photo. What covers a part of the face is no reason: its map knows that part.
+/// Why nothing can be taken from this photo.
 fn unfit(photo: &Inspection) -> Option<Reason> {
+    let no_jaw = || border(photo).is_some_and(|b| b.jaw < limits::LEAST_JAW);
+    spoilt(photo).or_else(|| no_jaw().then_some(Reason::NoFace))
+}
+
+/// The same without a look at the border. What covers a part of the face is no reason: its map knows that part.
+fn spoilt(photo: &Inspection) -> Option<Reason> {
     let Some(cues) = &photo.cues else {
         return Some(
             photo
@@ -102,18 +110,45 @@ fn unfit(photo: &Inspection) -> Option<Reason> {
                 .map_or(Reason::NoFace, |r| r.reason),
         );
     };
-    let partly =
-        |reason: &Reason| matches!(reason, Reason::Glare | Reason::BurntOut | Reason::Hidden);
     let torn = photo
         .compound
         .as_ref()
         .is_some_and(|m| m.undecided > MOST_UNDECIDED_OF_ONE);
-    let no_jaw = || border(photo).is_some_and(|b| b.jaw < limits::LEAST_JAW);
     limits::of_photo(cues)
-        .filter(|reason| !partly(reason))
+        .filter(|reason| !reason.spoils_a_part())
         .or((torn || limits::is_too_alike(cues)).then_some(Reason::TooAlike))
         .or(limits::has_unlike_ends(cues).then_some(Reason::Hidden))
-        .or_else(|| no_jaw().then_some(Reason::NoFace))
+}
+
+impl Inspection {
+    /// Without what only pictures are drawn from; joined with other photos of its jaw it says the same as before.
+    pub(crate) fn without_pixels(mut self) -> Self {
+        let border = if spoilt(&self).is_none() {
+            border(&self)
+        } else {
+            None
+        };
+        if let Some(cues) = &mut self.cues {
+            cues.border = border;
+        }
+        self.photo.pixels = RgbImage::new(0, 0);
+        self.rectified = None;
+        self
+    }
+
+    /// Where it may be open which end is the tip: whether nobody said it.
+    pub(crate) fn tip_unsaid(&self) -> Option<bool> {
+        Some(tip(self)?.unsaid)
+    }
+
+    /// Whether a photo from another side may complete it: glare or something in front hides a part of the face.
+    pub(crate) fn can_be_completed(&self) -> bool {
+        let reading = &self.reading;
+        let refusal = reading.refusal.as_ref();
+        let judged = reading.profile.as_ref().map_or(0.0, |p| p.judged);
+        refusal.is_some_and(|r| r.reason.spoils_a_part())
+            || (reading.face.is_some() && judged < LEAST_TOGETHER)
+    }
 }
 
 /// Asked now, where the photo by itself was refused before it came to that.

@@ -71,10 +71,10 @@ fn cautions(advice: &Advice) -> Markup {
 
 /// The taper is cut into all jaws at once.
 fn few_jaws(check: &UnderWay) -> Markup {
-    let photos = check.sheet.photos.len();
+    let jaws = check.jaws().len();
     html! {
-        @if photos < usize::from(JAWS) {
-            p .warning { "So far from " (said::photos(photos)) ": take every jaw before anything is cut." }
+        @if jaws < usize::from(JAWS) {
+            p .warning { "So far from " (words::jaws(jaws)) ": take every jaw before anything is cut." }
         }
     }
 }

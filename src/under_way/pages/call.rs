@@ -31,12 +31,12 @@ fn who(check: &UnderWay) -> Markup {
 }
 
 fn form(check: &UnderWay, by: &Person) -> Markup {
-    let photos = check.sheet.photos.len();
+    let jaws = check.jaws().len();
     html! {
         h2 .headline { "Your call, " (by) }
         p { "Look at the jaws, then say what you see. The reading is shown after it, and the call stands." }
-        @if photos < usize::from(JAWS) {
-            p .warning { "So far from " (said::photos(photos)) ": take every jaw before you call." }
+        @if jaws < usize::from(JAWS) {
+            p .warning { "So far from " (words::jaws(jaws)) ": take every jaw before you call." }
         }
         form .call method="post" action=(format!("/checks/{}/call", check.sheet.id)) {
             (pattern(check))

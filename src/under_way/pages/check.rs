@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::words;
-use super::super::{JAWS, KeptBack, UnderWay};
+use super::super::{JAWS, KeptBack, Photo, UnderWay};
 use super::{answer, jaw, setup};
 use crate::report::shown;
 use crate::taper::records::JawSet;
@@ -69,15 +69,15 @@ fn notices(check: &UnderWay) -> Markup {
 }
 
 fn photos(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
-    let photos = &check.sheet.photos;
-    let most = photos.iter().map(|p| p.jaw).max().unwrap_or(0).max(JAWS);
+    let most = check.jaws().last().map_or(JAWS, |last| JAWS.max(*last));
     html! {
         section #photos aria-label="Photos of the jaws" {
             ol .jaws {
                 @for number in 1..=most {
-                    @match photos.iter().find(|p| p.jaw == number) {
-                        Some(photo) => (jaw::with_photo(check, photo, kept)),
-                        None => (jaw::empty(check, number)),
+                    @let of: Vec<&Photo> = check.of_jaw(number).collect();
+                    @match &of[..] {
+                        [] => (jaw::empty(check, number)),
+                        of => (jaw::with_photos(check, number, of, kept)),
                     }
                 }
             }

@@ -1,6 +1,9 @@
 //! One jaw of a check: where its photo is taken, and what was read of it.
 
+mod views;
+
 use std::io::Cursor;
+use std::sync::Arc;
 
 use image::{ImageFormat, ImageReader};
 use maud::{Markup, html};
@@ -10,7 +13,6 @@ use super::super::addresses::{picture_address, plain_address, profile_address};
 use super::super::settings::word_of;
 use super::super::words;
 use super::super::{Photo, Read, UnderWay};
-use super::name;
 use crate::reading::inspect::Inspection;
 use crate::reading::method::Method;
 use crate::reading::outcome::Reading;
@@ -25,34 +27,51 @@ pub(crate) fn empty(check: &UnderWay, number: u8) -> Markup {
     html! {
         li .jaw id=(format!("jaw-{number}")) data-jaw=(number) data-state="empty" {
             h2 { "Jaw " (number) }
-            (take(check, number, &format!("Take jaw {number}")))
+            (take(check, number, Beside::Nothing, &format!("Take jaw {number}")))
         }
     }
 }
 
-/// A jaw with its photo.
-pub(crate) fn with_photo(check: &UnderWay, photo: &Photo, kept: Option<&KeptBack>) -> Markup {
-    let read = check.read(photo);
-    let odd = kept.is_none() && is_odd(check, photo);
-    let state = if read.is_some() { "read" } else { "waiting" };
+/// A jaw with its photo, or with several of it.
+pub(crate) fn with_photos(
+    check: &UnderWay,
+    number: u8,
+    photos: &[&Photo],
+    kept: Option<&KeptBack>,
+) -> Markup {
+    let reads: Option<Vec<&Arc<Read>>> = photos.iter().map(|p| check.read(p)).collect();
+    let odd = kept.is_none() && photos.iter().any(|p| is_odd(check, p));
+    let state = if reads.is_some() { "read" } else { "waiting" };
     html! {
-        li .jaw id=(format!("jaw-{}", photo.jaw)) data-jaw=(photo.jaw) data-state=(state) data-sha256=(photo.sha256) {
-            h2 { "Jaw " (photo.jaw) @if odd { " disagrees with the others" } }
-            @match read {
-                None => p role="status" { "The photo is being read." },
-                Some(_) if kept.is_some() => (photo_alone(check, photo)),
-                Some(read) => (shown_reading(check, photo, read)),
+        li .jaw id=(format!("jaw-{number}")) data-jaw=(number) data-state=(state) {
+            h2 { "Jaw " (number) @if odd { " disagrees with the others" } }
+            @match (reads.as_deref(), photos) {
+                (None, _) => p role="status" { "The photo is being read." },
+                (Some(_), _) if kept.is_some() => (photos_alone(check, photos)),
+                (Some([read]), [photo]) => (shown_reading(check, photo, read)),
+                (Some(reads), _) => (views::read_together(check, number, photos, reads)),
             }
         }
     }
 }
 
+/// What a new photo of a jaw is taken beside.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Beside {
+    /// It is the jaw's photo.
+    Nothing,
+    /// What the jaw has: they are read together.
+    Others,
+}
+
 /// The camera, and photos that were taken already; without the script the second button sends.
-fn take(check: &UnderWay, number: u8, label: &str) -> Markup {
+fn take(check: &UnderWay, number: u8, beside: Beside, label: &str) -> Markup {
     let to = format!("/checks/{}/photos", check.sheet.id);
+    let another = beside == Beside::Others;
     html! {
-        form .take method="post" action=(to) enctype="multipart/form-data" {
+        form .take .another[another] method="post" action=(to) enctype="multipart/form-data" {
             input type="hidden" name="jaw" value=(number);
+            @if another { input type="hidden" name="another" value="true"; }
             label .pick {
                 span { (label) }
                 // `environment`: the camera at the back.
@@ -60,8 +79,9 @@ fn take(check: &UnderWay, number: u8, label: &str) -> Markup {
             }
             button .send type="submit" { "Send" span .hidden { " the photo of jaw " (number) } }
         }
-        form .take method="post" action=(to) enctype="multipart/form-data" {
+        form .take .another[another] method="post" action=(to) enctype="multipart/form-data" {
             input type="hidden" name="jaw" value=(number);
+            @if another { input type="hidden" name="another" value="true"; }
             label .pick .small {
                 span { "Choose a photo" span .hidden { " of jaw " (number) } }
                 input type="file" name="photo" accept=(KINDS) required;
@@ -100,19 +120,14 @@ fn shown_reading(check: &UnderWay, photo: &Photo, read: &Read) -> Markup {
     let Some(inspection) = read.report.inspection() else {
         return html! {};
     };
-    // Of the answer, where there is one: with the words of the rules.
-    let answered = check.answer.as_ref().and_then(|a| {
-        let all = a.photos.iter().filter_map(|p| p.inspection());
-        all.into_iter().find(|i| i.photo.sha256 == photo.sha256)
-    });
-    let reading = &answered.unwrap_or(inspection).reading;
+    let reading = &answered(check, photo).unwrap_or(inspection).reading;
+    let completed = inspection.can_be_completed();
     html! {
-        figure {
-            (picture(&read.pictures.picture, &picture_address(check, photo), &described(check, photo, reading)))
-        }
+        (figure(check, photo, read, reading))
         (judged(check, reading))
         @for warning in &reading.warnings { p .warning { (words::sentence(warning)) } }
         (tip(check, photo, reading))
+        @if completed { (views::another(check, photo.jaw)) }
         @if let Some(profile) = &read.pictures.profile {
             details .more {
                 summary { "Profile from tip to base" }
@@ -123,11 +138,44 @@ fn shown_reading(check: &UnderWay, photo: &Photo, read: &Read) -> Markup {
             summary { "Not right? Corners, or another photo" }
             (corners(check, photo, inspection))
             (instead(check, photo, reading.refusal.is_some()))
+            @if !completed { (views::another(check, photo.jaw)) }
+        }
+    }
+}
+
+/// Of the answer, where there is one: with the words of the rules.
+fn answered<'a>(check: &'a UnderWay, photo: &Photo) -> Option<&'a Inspection> {
+    let mut all = check
+        .answer
+        .as_ref()?
+        .photos
+        .iter()
+        .filter_map(|p| p.inspection());
+    all.find(|i| i.photo.sha256 == photo.sha256)
+}
+
+fn figure(check: &UnderWay, photo: &Photo, read: &Read, reading: &Reading) -> Markup {
+    html! {
+        figure {
+            (picture(&read.pictures.picture, &picture_address(check, photo), &described(check, photo, reading)))
         }
     }
 }
 
 /// Nothing of what was read: somebody is to say first what they see.
+fn photos_alone(check: &UnderWay, photos: &[&Photo]) -> Markup {
+    html! {
+        @for photo in photos { (photo_alone(check, photo)) }
+        p .pattern { "Read; what was read is shown after the call." }
+        details .more {
+            summary { "Not right? Another photo" }
+            @if let [photo] = photos { (instead(check, photo, false)) }
+            @else { @for photo in photos { (views::take_out(check, photo)) } }
+            @if let Some(photo) = photos.first() { (views::another(check, photo.jaw)) }
+        }
+    }
+}
+
 fn photo_alone(check: &UnderWay, photo: &Photo) -> Markup {
     let plain = check
         .reads
@@ -136,11 +184,6 @@ fn photo_alone(check: &UnderWay, photo: &Photo) -> Markup {
     html! {
         figure {
             (picture(plain.unwrap_or_default(), &plain_address(check, photo), &format!("The photo of jaw {}", photo.jaw)))
-        }
-        p .pattern { "Read; what was read is shown after the call." }
-        details .more {
-            summary { "Not right? Another photo" }
-            (instead(check, photo, false))
         }
     }
 }
@@ -154,11 +197,8 @@ fn instead(check: &UnderWay, photo: &Photo, refused: bool) -> Markup {
         "Take another photo"
     };
     html! {
-        (take(check, photo.jaw, label))
-        form method="post" action=(format!("{}/remove", to(check, photo))) {
-            button type="submit" { "Take this photo out" span .hidden { " of the check" } }
-        }
-        p .small { "File: " (name(&photo.name)) }
+        (take(check, photo.jaw, Beside::Nothing, label))
+        (views::take_out(check, photo))
     }
 }
 

@@ -90,7 +90,8 @@ async function take(input) {
   const files = [...input.files];
   const given = input.form.elements.jaw;
   const jaws = given ? [Number(given.value)] : freeJaws(files.length);
-  await Promise.all(files.map((file, i) => add(file, jaws[i])));
+  const another = Boolean(input.form.elements.another);
+  await Promise.all(files.map((file, i) => add(file, jaws[i], another)));
   // So that the same photo can be chosen again.
   input.value = "";
 }
@@ -105,9 +106,10 @@ function freeJaws(count) {
   return free;
 }
 
-async function add(file, jaw) {
-  jobs.filter((job) => job.jaw === jaw).forEach(drop);
-  const job = { jaw, name: file.name, state: "kept", part: 0, tries: 0, box: element("div", "sending") };
+// Another photo of a jaw stands beside what is on its way there; any other one replaces that.
+async function add(file, jaw, another) {
+  jobs.filter((job) => job.jaw === jaw && (!another || job.state === "refused")).forEach(drop);
+  const job = { jaw, another, name: file.name, state: "kept", part: 0, tries: 0, box: element("div", "sending") };
   jobs.push(job);
   nextJaw(jaw);
   job.box.setAttribute("role", "group");
@@ -167,7 +169,7 @@ function send(job) {
 
 function upload(job, step, answered, lost) {
   const request = new XMLHttpRequest();
-  request.open("POST", `/api/checks/${check.dataset.id}/photos?jaw=${job.jaw}&name=${encodeURIComponent(job.name)}`);
+  request.open("POST", `/api/checks/${check.dataset.id}/photos?jaw=${job.jaw}&another=${job.another}&name=${encodeURIComponent(job.name)}`);
   request.upload.onprogress = (event) => step("sending", event.loaded / Math.max(1, event.total));
   request.upload.onload = () => step("reading", 1);
   request.onload = () => answered({ status: request.status, text: request.responseText, again: request.getResponseHeader("Retry-After") });
@@ -245,7 +247,8 @@ function paint() {
   for (const job of jobs) {
     const place = document.getElementById(`jaw-${job.jaw}`)?.querySelector("h2");
     const home = place ?? check.querySelector("ol.jaws");
-    if (home.nextElementSibling !== job.box) home.after(job.box);
+    // Where it is already it stays: moved, it would lose the focus on its button.
+    if (job.box.parentNode !== home.parentNode) home.after(job.box);
     paintJob(job, place ? "" : `Jaw ${job.jaw}: `);
   }
   for (const jaw of check.querySelectorAll("li.jaw")) {

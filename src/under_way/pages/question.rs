@@ -54,6 +54,9 @@ fn why(why: Why, turned: bool) -> &'static str {
             "The corners begin at the other end than was said of the tip."
         }
         Why::PictureDiffers => "The photo contradicts the end that was said.",
+        Why::PhotosDiffer => {
+            "The photos of this jaw agree only once one of them is turned end for end."
+        }
     }
 }
 

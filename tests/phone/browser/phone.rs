@@ -197,7 +197,7 @@ impl Phone {
 
     /// Takes a photo for that jaw, as the camera hands it over.
     pub(crate) fn take(&self, jaw: u8, photo: &Path) {
-        let input = format!("#jaw-{jaw} input[type=file][capture]");
+        let input = format!("#jaw-{jaw} .take:not(.another) input[type=file][capture]");
         self.keys(&input, &photo.display().to_string());
     }
 
