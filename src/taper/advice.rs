@@ -1,6 +1,7 @@
 //! Check → advice: the readings of all jaws together, and what to change.
 
 mod change;
+mod ends;
 mod jaws;
 mod program;
 mod verdict;

@@ -244,13 +244,12 @@ fn a_tip_that_nobody_said_is_asked_for_and_nothing_is_said_to_contradict() {
     unsaid.confidence = 0.6;
     let said = open_base(0.5);
     assert_eq!(
-        asked(&[said.clone(), unsaid.clone(), said.clone()]),
-        "Say which end is the tip of jaw 2."
+        asked(&[unsaid.clone(), unsaid.clone()]),
+        "Say which end is the tip of jaws 1 and 2."
     );
-    assert_eq!(
-        asked(&[unsaid.clone(), said, unsaid.clone()]),
-        "Say which end is the tip of jaws 1 and 3."
-    );
+    // An uncertain jaw bears nothing out.
+    let a = plain(&[unsure(said, 0.6), unsaid.clone()]);
+    assert_eq!(a.what_to_do, "Say which end is the tip of jaw 2.");
     assert_eq!(
         asked(&[unsaid.clone()]),
         "Say which end is the tip of the jaw."
@@ -263,6 +262,61 @@ fn a_tip_that_nobody_said_is_asked_for_and_nothing_is_said_to_contradict() {
         a.what_to_do,
         "Settle which end is the tip of jaws 1, 2 and 3."
     );
+}
+
+/// A jaw with an open base whose end nobody said, and that the picture does not settle.
+fn of_unsaid_end(mut jaw: Reading) -> Reading {
+    (jaw.tip_contradicted, jaw.tip_unsaid) = (true, true);
+    jaw.warnings
+        .push("nobody said where the tip points".to_owned());
+    jaw
+}
+
+/// The jaws are bored together: where one is settled, the others need no word if they show the same.
+#[test]
+fn an_end_that_a_settled_jaw_bears_out_is_not_asked_for() {
+    for (jaw, change) in [(open_base(0.5), "-1"), (open_tip(0.5), "1")] {
+        let others = of_unsaid_end(jaw.clone());
+        let a = plain(&[others.clone(), jaw.clone(), others.clone()]);
+        assert_eq!(a.action, Action::Recut);
+        assert_eq!(a.taper_change.expect("a change").change, thou(change));
+        // The doubt is told all the same.
+        assert!(
+            a.look_at_first[0].contains("nobody said"),
+            "{:?}",
+            a.look_at_first
+        );
+        // One that was said and is contradicted is nobody's to bear out.
+        let mut contradicted = others.clone();
+        contradicted.tip_unsaid = false;
+        assert_eq!(
+            plain(&[contradicted, jaw.clone(), others.clone()]).action,
+            Action::Settle
+        );
+        // None is settled.
+        assert_eq!(
+            plain(&[others.clone(), others.clone(), others]).action,
+            Action::Settle
+        );
+    }
+}
+
+/// Whichever end is the tip, these jaws do not sit alike.
+#[test]
+fn an_end_that_nothing_hangs_on_is_not_asked_for() {
+    let in_doubt = of_unsaid_end(open_tip(0.5));
+    for others in [full(), other(Pattern::OneSide)] {
+        let a = plain(&[in_doubt.clone(), others.clone(), others]);
+        assert_eq!((a.action, a.taper_change), (Action::FixFirst, None));
+        assert!(!a.what_to_do.contains("which end"), "{}", a.what_to_do);
+    }
+    // Another amount by so much is another seat, either way round; which jaw it is hangs on the ends.
+    let [far, near] = [0.25, 0.9].map(|touching| of_unsaid_end(open_tip(touching)));
+    let a = plain(&[far, near.clone(), near]);
+    assert_eq!((a.action, a.odd_jaw), (Action::FixFirst, None), "{}", a.why);
+    // Here it does: turned round, it would say what the other says.
+    let a = plain(&[in_doubt, open_base(0.5)]);
+    assert_eq!(a.action, Action::Settle, "{}", a.why);
 }
 
 #[test]

@@ -44,7 +44,7 @@ pub(crate) struct Case {
     pub(crate) name: String,
     pub(crate) photo: UprightPhoto,
     pub(crate) request: Request,
-    corners: Option<Quad>,
+    pub(crate) corners: Option<Quad>,
 }
 
 /// Of all photos under one change.

@@ -14,5 +14,6 @@ mod no_jaw;
 mod orientation;
 mod outside;
 mod samples;
+mod tips;
 mod transforms;
 mod truth;

@@ -52,7 +52,8 @@ pub struct ReadArgs {
 
     /// Where the jaw's tip (its free end) points in the upright photo: up, down, left, right, or unsaid. Once for
     /// all photos, or once per photo in the photos' order. Where nobody says, the likelier end that the picture
-    /// shows is taken, and a change of taper is advised only where it plainly points up
+    /// shows is taken, and a change of taper is advised only where it plainly points up, or where a jaw of which that
+    /// holds says the same
     #[arg(long, value_name = "WHERE")]
     pub tip: Vec<TipSaid>,
 

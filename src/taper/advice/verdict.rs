@@ -2,7 +2,7 @@
 
 use super::change::{self, Amount};
 use super::jaws::{self, Agreement, Jaw, Standing};
-use super::{Action, Setup};
+use super::{Action, Check, Setup, ends};
 use crate::reading::pattern::{Pattern, is_taper};
 use crate::taper::estimate::Observation;
 use crate::taper::learning::History;
@@ -28,24 +28,93 @@ pub(super) enum Verdict {
 }
 
 pub(super) fn reach(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &Rules) -> Verdict {
+    if jaws.is_empty() {
+        return retake(Situation::NoPhotos, Pattern::Unreadable);
+    }
+    // Before the patterns: with the other method or the other tip, each means the opposite.
+    match contradicted(jaws) {
+        None => weigh(jaws, setup, history, rules),
+        Some(Situation::TipUnsaid) if ends::are_borne_out(jaws) => {
+            weigh(jaws, setup, history, rules)
+        }
+        Some(Situation::TipUnsaid) => whichever_end(jaws, setup, history, rules)
+            .unwrap_or_else(|| settle(Situation::TipUnsaid, jaws)),
+        Some(situation) => settle(situation, jaws),
+    }
+}
+
+fn settle(situation: Situation, jaws: &[Jaw<'_>]) -> Verdict {
+    let judged = jaws.iter().filter(|j| j.standing != Standing::Unjudged);
+    Verdict::Situation {
+        situation,
+        pattern: jaws::common_pattern(judged),
+        action: Action::Settle,
+        odd_jaw: None,
+    }
+}
+
+/// What is to be seen to first whichever end of the jaws in doubt is the tip: then nothing hangs on it, and it is not asked.
+fn whichever_end(
+    jaws: &[Jaw<'_>],
+    setup: &Setup,
+    history: &History,
+    rules: &Rules,
+) -> Option<Verdict> {
+    let ways = ends::either_way(jaws)?;
+    let mut verdicts = ways.iter().map(|readings| {
+        let check = Check {
+            readings: readings.iter().collect(),
+            setup: setup.clone(),
+        };
+        weigh(
+            &jaws::sorted(&check, rules.estimate()),
+            setup,
+            history,
+            rules,
+        )
+    });
+    let as_shown = verdicts.next()?;
+    verdicts.try_fold(as_shown, in_common)
+}
+
+/// What two verdicts say alike, where both say what to see to first.
+fn in_common(one: Verdict, other: Verdict) -> Option<Verdict> {
+    use Verdict::{Pattern as Of, Situation as In};
+    match (one, other) {
+        (Of { pattern, action }, Of { pattern: same, .. })
+            if action == Action::FixFirst && pattern == same =>
+        {
+            Some(Of { pattern, action })
+        }
+        (
+            In {
+                situation,
+                pattern,
+                action,
+                odd_jaw,
+            },
+            In {
+                situation: same,
+                odd_jaw: odd,
+                ..
+            },
+        ) if action == Action::FixFirst && situation == same => Some(In {
+            situation,
+            pattern,
+            action,
+            odd_jaw: odd_jaw.filter(|jaw| odd == Some(*jaw)),
+        }),
+        _ => None,
+    }
+}
+
+/// With every end as it is read.
+fn weigh(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &Rules) -> Verdict {
     let firm: Vec<&Jaw<'_>> = jaws.iter().filter(|j| j.is_firm()).collect();
     let weak: Vec<&Jaw<'_>> = jaws
         .iter()
         .filter(|j| j.standing == Standing::Weak)
         .collect();
-    if jaws.is_empty() {
-        return retake(Situation::NoPhotos, Pattern::Unreadable);
-    }
-    // Before the patterns: with the other method or the other tip, each means the opposite.
-    if let Some(situation) = contradicted(jaws) {
-        let judged = jaws.iter().filter(|j| j.standing != Standing::Unjudged);
-        return Verdict::Situation {
-            situation,
-            pattern: jaws::common_pattern(judged),
-            action: Action::Settle,
-            odd_jaw: None,
-        };
-    }
     // Before the taper: it is cut into all jaws at once, so none of them may sit wrong.
     if firm.iter().any(|j| !is_taper(j.pattern())) {
         return seat_first(&firm);
