@@ -241,6 +241,52 @@ fn a_tip_that_points_elsewhere_is_told_and_not_called() {
     assert_eq!(key.matches("\"pattern\": \"unreadable\"").count(), 2);
 }
 
+/// One tip is up and one is to the left (sample-images/README.md, and a quarter turn).
+#[test]
+fn each_photo_has_its_own_tip() {
+    let study = Study { folder: greys(0) };
+    let photos = study.folder.path().join("photos");
+    let heron = samples::place("heron-too-much-taper");
+    fs::copy(heron.join("jaw1.jpg"), photos.join("a.jpg")).expect("copied");
+    // As it lies in the file, without the EXIF orientation that turns it upright.
+    let stored = image::open(heron.join("jaw2.jpg")).expect("a photo");
+    stored.save(photos.join("b.png")).expect("written");
+    let make = |into: &str, more: &[&str]| {
+        let said = [&["--readers", "AB", "--repeats", "1", "--seed", "1"], more].concat();
+        study.make_into(into, &said)
+    };
+    make("refused", &["--tip", "up", "--tip", "left", "--tip", "up"])
+        .code(2)
+        .stderr(contains("3 --tip for 2 photos"))
+        .stderr(contains("b.png"));
+    let table = study.folder.path().join("groups.csv");
+    fs::write(&table, "file,tip\nb.png,left\n").expect("written");
+    let table = table.display().to_string();
+    let within = |into: &str, place: &str| study.folder.path().join(into).join(place);
+    let key =
+        |into| fs::read_to_string(within(into, "key-not-for-readers/study.json")).expect("the key");
+    make("one-by-one", &["--tip", "up", "--tip", "left"]).code(0);
+    make("by-table", &["--tip", "up", "--groups", &table]).code(0);
+    let called = key("one-by-one");
+    assert_eq!(
+        called.matches("\"pattern\": \"tip-only\"").count(),
+        2,
+        "{called}"
+    );
+    assert_eq!(called, key("by-table"));
+    // Everybody sees both upright.
+    for name in ["1", "2"] {
+        let photo = within("one-by-one", &format!("reader-AB/photos/00{name}.jpg"));
+        let shown = image::open(photo).expect("a photo");
+        assert!(shown.height() > shown.width());
+    }
+    // The same again changes nothing, and other tips are another study.
+    make("one-by-one", &["--tip", "up", "--tip", "left"]).code(0);
+    make("one-by-one", &["--tip", "up"])
+        .code(2)
+        .stderr(contains("holds another study"));
+}
+
 #[test]
 fn a_broken_photo_and_a_double_are_named_and_the_rest_is_shown() {
     let study = Study { folder: greys(3) };

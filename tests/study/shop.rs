@@ -56,8 +56,12 @@ impl Study {
     }
 
     pub(crate) fn make(&self, arguments: &[&str]) -> Ran {
+        self.make_into("study", arguments)
+    }
+
+    pub(crate) fn make_into(&self, folder: &str, arguments: &[&str]) -> Ran {
         let mut command = seepline(self.folder.path());
-        command.args(["study", "make", "--photos", "photos", "--into", "study"]);
+        command.args(["study", "make", "--photos", "photos", "--into", folder]);
         command.args(arguments).ran()
     }
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use crate::reading::face::TipDirection;
+use super::read::TipSaid;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
 
@@ -42,10 +42,15 @@ pub struct StudyMakeArgs {
     #[arg(long, value_enum, default_value_t)]
     pub method: Method,
 
-    /// Where the tips point in the upright photos, all of them; the readers see all tips up. Up where not given, and then
-    /// seepline calls only photos that plainly show it there
-    #[arg(long, value_enum)]
-    pub tip: Option<TipDirection>,
+    /// Where the tip points in the upright photos: up, down, left, right, or unsaid. Once for all photos, or once per photo
+    /// in the order of their names; the readers see all tips up. Up where nobody says, and then seepline calls only
+    /// photos that plainly show it there
+    #[arg(long, value_name = "WHERE")]
+    pub tip: Vec<TipSaid>,
+
+    /// A table (CSV) with the columns file and tip, such as `review` takes: what it says of a photo goes before --tip
+    #[arg(long, value_name = "FILE")]
+    pub groups: Option<PathBuf>,
 
     /// Which way the jaws grip
     #[arg(long, value_enum, default_value_t)]

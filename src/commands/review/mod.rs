@@ -271,14 +271,25 @@ fn table(args: &ReviewArgs) -> anyhow::Result<(Table, Option<Vec<u8>>)> {
     let Some(file) = &args.groups else {
         return Ok((Table::default(), None));
     };
+    table_in(file).map(|(table, bytes)| (table, Some(bytes)))
+}
+
+/// The table in a file, with the file's bytes. A line that is of no use is told and stops none of the others.
+pub(super) fn table_in(file: &Path) -> anyhow::Result<(Table, Vec<u8>)> {
     let name = file.display();
     let bytes = fs::read(file).with_context(|| {
         format!("the table {name} could not be read; check its name and permissions")
     })?;
     let (table, problems) = Table::parse(&bytes, settings::LARGEST_TAPER);
+    complain(&told_of(file, &problems));
+    Ok((table, bytes))
+}
+
+/// What is wrong with lines of a table, a line each.
+pub(super) fn told_of(file: &Path, problems: &[Problem]) -> Vec<String> {
+    let name = file.display();
     let line = |p: &Problem| format!("{name}, line {}: {}", p.line, p.what);
-    complain(&problems.iter().map(line).collect::<Vec<_>>());
-    Ok((table, Some(bytes)))
+    problems.iter().map(line).collect()
 }
 
 /// What the archive says; a shop without one still reviews.

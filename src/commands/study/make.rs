@@ -1,6 +1,6 @@
 //! `seepline study make`: photos in, a folder per reader out.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 use std::fs::{self, File};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -10,6 +10,7 @@ use walkdir::WalkDir;
 
 use super::super::archive::say;
 use super::super::import;
+use super::super::review::{table_in, told_of};
 use super::super::{Outcome, complain};
 use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
@@ -17,6 +18,7 @@ use crate::archive::held;
 use crate::commands::cli::StudyMakeArgs;
 use crate::people::opinion::Person;
 use crate::people::study::{Asked, Order, Photo, Study, key_csv, written};
+use crate::reading::face::TipDirection;
 use crate::reading::photo::is_photo;
 use crate::report::{StudyPages, answers_csv, study_pages};
 use crate::taper::rules::Rules;
@@ -30,7 +32,8 @@ pub(super) fn run(args: &StudyMakeArgs) -> anyhow::Result<Outcome> {
     let asked = asked(args)?;
     let before = before(&args.into)?;
     let (files, names) = files(&args.photos, &args.into)?;
-    let (shown, faults) = show::all(&files, &names, &asked, Rules::built_in());
+    let tips = tips(args, &names)?;
+    let (shown, faults) = show::all(&files, &names, &tips, &asked, Rules::built_in());
     complain(&faults);
     ensure!(
         shown.len() >= 2,
@@ -60,10 +63,53 @@ fn asked(args: &StudyMakeArgs) -> anyhow::Result<Asked> {
     Ok(Asked {
         rounds: args.repeats,
         method: args.method,
-        tip: args.tip,
+        tip: of_all(args),
         grip: args.grip,
         readers,
     })
+}
+
+/// Where the tip points in all photos, where that is said of all at once.
+fn of_all(args: &StudyMakeArgs) -> Option<TipDirection> {
+    match &args.tip[..] {
+        [all] if args.groups.is_none() => all.0,
+        _ => None,
+    }
+}
+
+/// What was said of the tip, photo by photo; the table's word goes before the option's.
+fn tips(args: &StudyMakeArgs, names: &[String]) -> anyhow::Result<Vec<Option<TipDirection>>> {
+    let said: Vec<Option<TipDirection>> = match &args.tip[..] {
+        [] => vec![None; names.len()],
+        [all] => vec![all.0; names.len()],
+        each => each.iter().map(|said| said.0).collect(),
+    };
+    ensure!(
+        said.len() == names.len(),
+        "{} --tip for {} photos; give --tip once for all photos, or once per photo in the order of their names, with \
+         `unsaid` where you don't know:\n  {}",
+        said.len(),
+        names.len(),
+        names.join("\n  ")
+    );
+    let Some(table) = &args.groups else {
+        return Ok(said);
+    };
+    let by_table = by_table(table, names)?;
+    let of = |(name, said): (&String, Option<TipDirection>)| by_table.get(name).copied().or(said);
+    Ok(names.iter().zip(said).map(of).collect())
+}
+
+/// The tips that the table says, by photo. A line that is of no use is told and stops none of the others.
+fn by_table(table: &Path, names: &[String]) -> anyhow::Result<HashMap<String, TipDirection>> {
+    let (rows, _) = table_in(table)?;
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let (rows, unused) = rows.of_files(&names);
+    complain(&told_of(table, &unused));
+    let tips = rows.into_iter();
+    Ok(tips
+        .filter_map(|(name, row)| Some((name, row.tip?)))
+        .collect())
 }
 
 /// The study that is in the folder already. A folder with anything else in it is left alone.

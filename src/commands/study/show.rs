@@ -24,21 +24,23 @@ pub(super) struct Shown {
 /// Read at once: each holds its pixels and maps until its picture is made.
 const AT_ONCE: usize = 8;
 
-/// Reads every file; those that are no photo, and doubles, are faults. `names` as `files`.
+/// Reads every file; those that are no photo, and doubles, are faults. `names` and `tips` as `files`.
 pub(super) fn all(
     files: &[PathBuf],
     names: &[String],
+    tips: &[Option<TipDirection>],
     asked: &Asked,
     rules: &Rules,
 ) -> (Vec<Shown>, Vec<String>) {
     let (mut shown, mut faults) = (Vec::<Shown>::new(), Vec::new());
-    let common = load::Common {
-        method: asked.method,
-        tips: std::slice::from_ref(&asked.tip),
-        corners: &[],
-        jaws: &[],
-    };
-    for (files, names) in files.chunks(AT_ONCE).zip(names.chunks(AT_ONCE)) {
+    let names = names.chunks(AT_ONCE).zip(tips.chunks(AT_ONCE));
+    for (files, (names, tips)) in files.chunks(AT_ONCE).zip(names) {
+        let common = load::Common {
+            method: asked.method,
+            tips,
+            corners: &[],
+            jaws: &[],
+        };
         for (report, name) in load::read_all(files, common).into_iter().zip(names) {
             let one = report.outcome.and_then(|i| one(name, &i, asked, rules));
             match one {
@@ -57,7 +59,7 @@ pub(super) fn all(
 }
 
 fn one(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> Result<Shown, String> {
-    let tip = asked.tip.unwrap_or_default();
+    let tip = inspection.request.tip.unwrap_or_default();
     let jpeg = report::photo_to_jpeg(&inspection.photo, tip)
         .map_err(|e| format!("its picture could not be made ({e}); leave the photo out"))?;
     let (width, height) = inspection.photo.pixels.dimensions();
@@ -91,6 +93,8 @@ fn called(name: &str, inspection: &Inspection, asked: &Asked, rules: &Rules) -> 
     Photo {
         file: name.to_owned(),
         sha256: inspection.photo.sha256.clone(),
+        // Said of all at once it stands with the study.
+        tip: inspection.request.tip.filter(|_| asked.tip.is_none()),
         pattern: if acts {
             reading.pattern
         } else {

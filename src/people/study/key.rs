@@ -32,6 +32,9 @@ pub(crate) struct Photo {
     /// Below the folder of photos, with `/`.
     pub(crate) file: String,
     pub(crate) sha256: String,
+    /// Where its tip was said to point, where that was said photo by photo.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) tip: Option<TipDirection>,
     /// What the program reads in the original; unreadable where it would not act on it.
     pub(crate) pattern: Pattern,
     /// Of the pattern, 0 to 1.
@@ -57,6 +60,7 @@ pub(crate) struct Study {
     pub(crate) seed: u64,
     pub(crate) rounds: u32,
     pub(crate) method: Method,
+    /// Of all photos.
     pub(crate) tip: Option<TipDirection>,
     pub(crate) grip: Grip,
     pub(crate) readers: Vec<Person>,
@@ -121,10 +125,10 @@ impl Study {
 
     /// Whether readers would see the same: what the program reads in it does not count.
     pub(crate) fn same_plan(&self, other: &Self) -> bool {
-        let pictures = |s: &Self| -> Vec<(String, String)> {
-            s.photos
-                .iter()
-                .map(|p| (p.file.clone(), p.sha256.clone()))
+        let pictures = |s: &Self| -> Vec<(String, String, Option<TipDirection>)> {
+            let photos = s.photos.iter();
+            photos
+                .map(|p| (p.file.clone(), p.sha256.clone(), p.tip))
                 .collect()
         };
         let said = |s: &Self| (s.seed, s.rounds, s.method, s.tip, s.grip);
