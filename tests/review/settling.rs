@@ -14,6 +14,7 @@ use crate::support::samples;
 const UP: &str = "\u{e013}";
 const LEFT: &str = "\u{e012}";
 const DOWN: &str = "\u{e015}";
+const RIGHT: &str = "\u{e014}";
 const ENTER: &str = "\u{e007}";
 
 const HOSTILE: &str = "heron/=a, \"b\" 鷺;c'.png";
@@ -163,4 +164,67 @@ fn only_photos_whose_word_changed_are_read_again() {
     assert!(said.contains("1 read now (1 of them again"), "{said}");
     let said = shop.review("out", "--groups groups.csv", 0);
     assert!(said.contains(" 0 read now,"), "{said}");
+}
+
+/// On a folder that `review` wrote: `SEEPLINE_REVIEW=DIR cargo test --test all how_long_settling -- --ignored --nocapture`.
+#[test]
+#[ignore = "needs the folder of a review, and minutes"]
+fn how_long_settling_takes_by_keyboard_alone() {
+    let folder = std::env::var("SEEPLINE_REVIEW").expect("SEEPLINE_REVIEW: a review's folder");
+    let desk = Phone::of_folder(std::path::Path::new(&folder), Kind::Desk).expect("a browser");
+    desk.go("/settle.html");
+    // From the key to the frame that shows the next photo.
+    desk.run(
+        "window.took = [];
+        addEventListener('keydown', () => {
+            const began = performance.now();
+            const seen = () => {
+                const photo = document.querySelector('[aria-current] img');
+                if (photo && !photo.complete) return requestAnimationFrame(seen);
+                window.took.push(performance.now() - began);
+            };
+            requestAnimationFrame(() => requestAnimationFrame(seen));
+        }, true)",
+    );
+    let next = "const card = document.querySelector('[aria-current]');
+        const q = window.settling.questions[Number(card.querySelector('h2').id.slice(4))];
+        const said = document.querySelector('#said').textContent;
+        return [q.kind, q.face ? q.face.ends[0].tip : 'up', said, card.querySelector('[data-same]:not([hidden])') !== null]";
+    let (mut keys, began) = (0, std::time::Instant::now());
+    let mut kinds = std::collections::BTreeMap::<String, usize>::new();
+    loop {
+        let (kind, tip, said, same): (String, String, String, bool) =
+            serde_json::from_value(desk.run(next)).expect("a question");
+        if said.contains("All is said") {
+            println!("{said}");
+            break;
+        }
+        let pressed = match (&*kind, &*tip, same) {
+            ("method", ..) => "s".to_owned(),
+            ("jaw", _, true) => "r".to_owned(),
+            ("jaw", ..) => format!("jheron{ENTER}"),
+            (_, "up", _) => UP.to_owned(),
+            (_, "down", _) => DOWN.to_owned(),
+            (_, "left", _) => LEFT.to_owned(),
+            _ => RIGHT.to_owned(),
+        };
+        desk.press(&pressed);
+        keys += pressed.chars().count();
+        *kinds.entry(kind).or_default() += 1;
+    }
+    let mut took: Vec<f64> = serde_json::from_value(desk.run("return window.took")).expect("times");
+    took.sort_by(f64::total_cmp);
+    let at = |share: usize| took[(took.len() - 1) * share / 100];
+    println!(
+        "{kinds:?}: {keys} keys in {:.0} s with the driver; from key to next photo {:.0} ms (median), {:.0} ms (95 %), {:.0} ms (longest)",
+        began.elapsed().as_secs_f64(),
+        at(50),
+        at(95),
+        at(100)
+    );
+    let questions: usize = kinds.values().sum();
+    assert!(
+        keys <= questions + 10,
+        "{keys} keys for {questions} answers"
+    );
 }

@@ -7,7 +7,7 @@ use super::super::questions;
 use super::super::settings::word_of;
 use super::super::words;
 use super::super::{JAWS, UnderWay};
-use super::{call, question};
+use super::{call, jaw, question};
 use crate::report::{CheckReport, programmed, shown, words as said};
 use crate::taper::advice::{Advice, TaperChange};
 use crate::units::PerSide;
@@ -24,7 +24,10 @@ pub(crate) fn section(check: &UnderWay, kept: Option<&KeptBack>) -> Markup {
             @match (answered, kept) {
                 (Some(report), _) => (answer(check, report)),
                 (None, Some(kept)) if check.answer.is_some() => (call::asked(check, kept)),
-                _ if check.sheet.photos.is_empty() => p { "Take one photo of each jaw; the answer then stands here." },
+                _ if check.sheet.photos.is_empty() => {
+                    p { "Take one photo of each jaw, or choose all at once; the answer then stands here." }
+                    (jaw::several(check))
+                },
                 _ if !check.waiting().is_empty() => p role="status" { "Photos are being read…" },
                 _ => {},
             }

@@ -93,7 +93,7 @@ fn take(check: &UnderWay, number: u8, beside: Beside, label: &str) -> Markup {
 
 pub(crate) fn several(check: &UnderWay) -> Markup {
     html! {
-        form #several .take method="post" action=(format!("/checks/{}/photos", check.sheet.id)) enctype="multipart/form-data" {
+        form .take .several method="post" action=(format!("/checks/{}/photos", check.sheet.id)) enctype="multipart/form-data" {
             label .pick {
                 span { "Choose photos, in the jaws' order" }
                 input type="file" name="photo" accept=(KINDS) multiple required;

@@ -216,7 +216,9 @@ async function answered(job, { status, text, again }) {
 function dropRead() {
   const shown = jobs.filter((job) => job.state === "read" && job.since <= asked);
   shown.forEach(drop);
-  for (const job of shown) say(whatIsSeen(document.getElementById(`jaw-${job.jaw}`)));
+  // With an end in doubt a pattern may mean the opposite, so it is not said in passing.
+  const isOpen = check.querySelector("#answer").dataset.action === "settle";
+  for (const job of shown) say(isOpen ? `Jaw ${job.jaw}: read` : whatIsSeen(document.getElementById(`jaw-${job.jaw}`)));
   return shown.length > 0;
 }
 
@@ -824,9 +826,8 @@ function begin() {
   putBar();
   for (const part of check.querySelectorAll("li.jaw")) wire(part, part.outerHTML);
   for (const id of PARTS) wire(document.getElementById(id), document.getElementById(id).outerHTML);
-  for (const input of check.querySelectorAll("#several input[type=file]")) {
-    input.addEventListener("change", () => input.files.length > 0 && take(input));
-  }
+  // Outside of those parts.
+  wire(check.querySelector("#photos > details"), "");
   whole = isWhole();
   document.addEventListener("toggle", (event) => unfolded(event.target), true);
   check.addEventListener("input", (event) => { if (event.target.form) event.target.form.dataset.touched = "yes"; });

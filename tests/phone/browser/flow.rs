@@ -286,7 +286,7 @@ fn two_phones_at_once_get_their_own_answers() {
             .display()
             .to_string()
     });
-    other.keys("#several input", &files.join("\n"));
+    other.keys("#photos .several input", &files.join("\n"));
     for jaw in 1..=3 {
         one.wait_read(jaw);
         other.wait_read(jaw);

@@ -9,6 +9,7 @@ mod network;
 pub(crate) mod phone;
 mod plain;
 mod small;
+mod three;
 mod views;
 mod walk;
 mod wire;
