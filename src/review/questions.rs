@@ -2,11 +2,13 @@
 
 use std::collections::{HashMap, HashSet};
 
+use super::lines::CheckLine;
 use super::record::PhotoRecord;
 use super::table::{Row, Table, in_a_cell};
 use super::written::Written;
 use crate::reading::face::TipDirection;
 use crate::reading::refusal::Reason;
+use crate::taper::advice::Action;
 
 /// All that is open, and the table that the answers go into.
 #[derive(Debug, Clone, Default)]
@@ -51,8 +53,15 @@ pub enum About {
 type Asks<'a> = &'a dyn Fn(&PhotoRecord) -> Option<About>;
 
 impl Questions {
-    /// Of the photos of a result; `rows` are the lines of the table that speak of them.
-    pub(crate) fn of(photos: &[PhotoRecord], table: &Table, rows: &HashMap<String, Row>) -> Self {
+    /// Of the photos and checks of a result; `rows` are the lines of the table that speak of them.
+    pub(crate) fn of(
+        photos: &[PhotoRecord],
+        checks: &[CheckLine],
+        table: &Table,
+        rows: &HashMap<String, Row>,
+    ) -> Self {
+        let answered = checks.iter().filter(|c| c.action != Action::Settle);
+        let answered: HashSet<&str> = answered.map(|c| &*c.check).collect();
         let doubted = photos.iter().filter(|p| p.method_contradicted);
         let doubted: HashSet<&str> = doubted.map(|p| p.line.check.as_str()).collect();
         // A photo of a part is of no check, and then stands for itself.
@@ -65,7 +74,9 @@ impl Questions {
             })
         };
         let tip = |p: &PhotoRecord| {
-            let asked = tip_in_doubt(p) || (method_open(p) && p.tip.is_none() && is_judged(p));
+            // Where the check is answered all the same, nothing hangs on it.
+            let hangs_on_it = tip_in_doubt(p) && !answered.contains(&*p.line.check);
+            let asked = hangs_on_it || (method_open(p) && p.tip.is_none() && is_judged(p));
             asked.then_some(About::Tip { said: p.tip })
         };
         // In a part it is not known which photos it would be said of together.

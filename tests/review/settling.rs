@@ -135,6 +135,31 @@ fn the_keyboard_alone_settles_all_and_the_next_review_takes_it() {
     });
 }
 
+/// Of three jaws one was photographed upside down, which nobody said; the others are plain.
+#[test]
+fn an_end_that_the_other_jaws_bear_out_is_not_asked_for() {
+    let shop = Shop::new();
+    let folder = "heron-too-much-taper";
+    for jaw in ["jaw1.jpg", "jaw3.jpg"] {
+        shop.put(&format!("{folder}/{jaw}"), &format!("heron/{jaw}"));
+    }
+    let jaw = image::load_from_memory(&samples::bytes(&format!("{folder}/jaw2.jpg"))).unwrap();
+    let mut turned = Cursor::new(Vec::new());
+    jaw.rotate270()
+        .write_to(&mut turned, ImageFormat::Png)
+        .unwrap();
+    shop.write("heron/jaw2.png", turned.get_ref());
+    // A picture without a time is of another check, unless the table says which.
+    for (table, asked) in [
+        ("file,check\njaw1.jpg,a\njaw2.png,a\njaw3.jpg,a\n", false),
+        ("file,check\njaw1.jpg,a\njaw2.png,b\njaw3.jpg,a\n", true),
+    ] {
+        fs::write(shop.path("groups.csv"), table).unwrap();
+        let said = review(&shop, "groups.csv");
+        assert_eq!(said.contains("settle.html"), asked, "{said}");
+    }
+}
+
 #[test]
 fn a_finger_says_which_end_is_the_tip_on_a_narrow_screen() {
     let shop = shop();

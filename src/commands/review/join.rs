@@ -34,7 +34,7 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
     let table = table(args)?;
     let files: Vec<&str> = result.photos.iter().flat_map(names).collect();
     let (rows, _) = table.of_files(&files);
-    let questions = Questions::of(&result.photos, &table, &rows);
+    let questions = Questions::of(&result.photos, &result.checks, &table, &rows);
     let title = Title {
         of: results::names(&args.parts),
         note: None,

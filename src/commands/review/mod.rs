@@ -170,7 +170,12 @@ impl Review<'_> {
             proof.as_ref(),
             self.args.part.is_none(),
         );
-        let questions = Questions::of(&result.photos, &self.table, &self.sources.rows);
+        let questions = Questions::of(
+            &result.photos,
+            &result.checks,
+            &self.table,
+            &self.sources.rows,
+        );
         let title = results::Title {
             of: results::names(&self.args.folders),
             note: note(stopped, self.args.part.is_some()),
