@@ -1,7 +1,7 @@
 //! What all verbs of the archive share: its folder, the time, asking before a deletion, printing.
 
 use std::io::{self, BufRead, IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
 use etcetera::{BaseStrategy, choose_base_strategy};
@@ -40,20 +40,30 @@ pub(super) fn create_or_open(given: &ArchiveFolder) -> anyhow::Result<Archive> {
 }
 
 /// How far the program is proven in this shop; a shop without an archive proves nothing. An archive that can't be read
-/// is complained of and stops no reading.
+/// is complained of and stops no reading, but what to change is kept back: a lead may have had it so, and to read
+/// once more costs less than jaws that were cut against that.
 pub(super) fn proof(given: &ArchiveFolder, rules: &Rules) -> Option<ProofNote> {
-    let open = Archive::open(&folder(given).ok()?);
+    let folder = folder(given).ok()?;
+    let open = Archive::open(&folder);
     let proof = open.and_then(|archive| archive.proof(rules.estimate()));
     match proof {
         Ok(proof) => proof.map(|p| ProofNote::of(&p, None)),
-        Err(ArchiveError::Missing(_)) => None,
+        Err(ArchiveError::Missing(_)) if never_began(&folder, given) => None,
         Err(error) => {
             complain(&[format!(
                 "how far the program is proven in this shop is not known: {error}"
             )]);
-            None
+            Some(ProofNote::unknown())
         }
     }
+}
+
+/// Whether there is no archive because nobody began one. A folder without its database was one, or is where a share
+/// shows up; a place that was named and has not even the folder around it is on a disk that is not there now.
+fn never_began(folder: &Path, given: &ArchiveFolder) -> bool {
+    let around = folder.parent().filter(|p| !p.as_os_str().is_empty());
+    let out_of_reach = given.folder.is_some() && around.is_some_and(|p| !p.exists());
+    !folder.exists() && !out_of_reach
 }
 
 /// Asks on the terminal unless `yes`; false where the answer is no.

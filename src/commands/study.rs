@@ -6,6 +6,8 @@ mod show;
 
 use super::Outcome;
 use crate::commands::cli::StudyVerb;
+use crate::people::study::Study;
+use crate::report::ProofNote;
 
 /// Apart from what readers get, under a name that says so.
 const KEY_FOLDER: &str = "key-not-for-readers";
@@ -17,6 +19,14 @@ pub(super) fn run(verb: &StudyVerb) -> anyhow::Result<Outcome> {
         StudyVerb::Make(args) => make::run(args),
         StudyVerb::Report(args) => report::run(args),
     }
+}
+
+/// Without the program's changes, where a prove-out keeps them back.
+fn unless_held(study: Study, proof: Option<&ProofNote>) -> Study {
+    if proof.is_some_and(|p| p.held) {
+        return study.held();
+    }
+    study
 }
 
 fn folder_of(reader: &crate::people::opinion::Person) -> String {

@@ -96,6 +96,8 @@ pub struct CallRow {
     pub truth: Option<Truth>,
     /// What the program reads in the item.
     pub program: Option<Answer>,
+    /// Whether it has an answer that is kept back until it is proven in this shop.
+    pub kept_back: bool,
 }
 
 /// What a shop keeps about somebody who calls.

@@ -4,7 +4,7 @@ use super::{CheckReport, words};
 use crate::people::opinion::{self, Call, Comparison, Outcome, Truth};
 use crate::people::records::Answer;
 use crate::reading::pattern::Pattern;
-use crate::taper::advice::Action;
+use crate::taper::advice::{Action, Advice};
 use crate::taper::learning::Interval;
 use crate::taper::records::FiledAdvice;
 use crate::taper::rules::Rules;
@@ -109,6 +109,20 @@ impl CallReport {
         let likely = read.and_then(|a| a.change).filter(|c| c.low != c.high);
         rows.extend(likely.map(|likely| row("Likely", "", &interval(&likely))));
         rows
+    }
+
+    /// Without what the advice keeps back.
+    pub(super) fn held(self, advice: &Advice) -> Self {
+        if advice.action != Action::Held {
+            return self;
+        }
+        Self {
+            why: format!("{} {}", advice.why, advice.what_to_do),
+            differences: vec![KEPT_BACK.to_owned()],
+            answer: None,
+            comparison: None,
+            ..self
+        }
     }
 
     /// Per photo that counts, the places in the picture that decide its reading.

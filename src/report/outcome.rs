@@ -105,13 +105,13 @@ impl FiledNote {
 impl CheckReport {
     /// With what is to be said of a prove-out, and without what it keeps back.
     pub(crate) fn with_proof(self, proof: Option<ProofNote>) -> Self {
-        let held = proof.as_ref().is_some_and(|p| p.held);
-        let advice = if held {
-            self.advice.held()
-        } else {
-            self.advice
-        };
+        if !proof.as_ref().is_some_and(|p| p.held) {
+            return Self { proof, ..self };
+        }
+        let advice = self.advice.held();
         Self {
+            // A call may have been held against the advice before it was kept back.
+            call: self.call.map(|call| call.held(&advice)),
             advice,
             proof,
             ..self

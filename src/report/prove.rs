@@ -38,6 +38,17 @@ impl ProofNote {
             of_the_shop: line(proof, &[]),
         }
     }
+
+    /// Where the shop's archive can't be asked: it may keep changes back.
+    pub(crate) fn unknown() -> Self {
+        let line = "The archive cannot be read, so whether the program is proven in this shop is not known.";
+        Self {
+            line: line.to_owned(),
+            proven: false,
+            held: true,
+            of_the_shop: line.to_owned(),
+        }
+    }
 }
 
 fn line(proof: &Proof, new: &[String]) -> String {

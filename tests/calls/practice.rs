@@ -98,6 +98,31 @@ fn a_round_asks_reveals_scores_and_names_the_confusion() {
     assert_eq!(calls[0]["told"]["program"]["pattern"], "edges-only");
 }
 
+/// What the program reads is filed with the answer; how it would change the taper goes nowhere while that is kept back.
+#[test]
+fn what_is_kept_back_is_not_filed_with_an_answer() {
+    let bench = Bench::bare();
+    let folder = bench.folder.path().join("photos");
+    fs::create_dir(&folder).unwrap();
+    fs::copy(
+        sample("heron-too-much-taper/jaw1.jpg"),
+        folder.join("tip-only.jpg"),
+    )
+    .unwrap();
+    // As `sample-images/truth.json` has it.
+    let table = r#"{"photos": [{"file": "tip-only.jpg", "readable": true, "pattern": "tip-only", "taper_error_um": 54.284}]}"#;
+    fs::write(folder.join("truth.json"), table).unwrap();
+    let told = || {
+        let more = format!("--photos {}", folder.display());
+        practise(&bench, &more, "tip-only\n-9thou\n").success();
+        bench.calls().last().unwrap()["told"]["program"].clone()
+    };
+    assert!(told()["change"].is_object());
+    bench.run("people lead JK on").success();
+    bench.run("prove-out begin --by JK --hold").success();
+    assert!(told().is_null());
+}
+
 #[test]
 fn the_end_of_the_input_ends_with_the_score_so_far_and_loses_nothing() {
     let bench = Bench::bare();

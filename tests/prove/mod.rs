@@ -4,7 +4,9 @@
 mod archive;
 mod exact;
 mod outputs;
+mod kept_back;
 mod plan;
+mod secret;
 mod shops;
 mod states;
 mod support;

@@ -4,22 +4,10 @@
 use std::fs;
 use std::path::Path;
 
-use serde_json::Value;
-
+use super::secret::{FIRST_CUT, SECOND_CUT, Secret, heron, texts_in};
 use crate::support::bench::Bench;
-use crate::support::program::contains;
-use crate::support::samples::{bytes, sample};
-
-const HERON: &str = "heron-too-much-taper";
-/// By `sample-images/truth.json` heron was cut with 68.7 µm and needs 12.8 µm.
-const FIRST_CUT: &str = "cut add heron --taper 68.7um --made 2026-07-03T08:00";
-const SECOND_CUT: &str = "cut add heron --taper 12.8um --made 2026-07-04T08:00";
-
-fn heron() -> Vec<String> {
-    (1..=3)
-        .map(|n| sample(&format!("{HERON}/jaw{n}.jpg")))
-        .collect()
-}
+use crate::support::program::{Run, contains};
+use crate::support::samples::bytes;
 
 /// Jaws that grip along their whole length, photographed after the second cut.
 fn gripping(bench: &Bench) -> Vec<String> {
@@ -43,110 +31,9 @@ fn gripping(bench: &Bench) -> Vec<String> {
     (1..=3).map(later).collect()
 }
 
-/// Amounts as texts state them: `-2.0 thou`, `0.0508 mm`.
-fn stated(lines: &str) -> Vec<String> {
-    let words: Vec<&str> = lines
-        .split_whitespace()
-        .map(|w| w.trim_matches(['(', ')', ',', ';', '.']))
-        .collect();
-    words
-        .windows(2)
-        .filter(|w| {
-            ["thou", "mm", "in"].contains(&w[1]) && w[0].parse::<f64>().is_ok_and(|n| n != 0.0)
-        })
-        .flat_map(|w| {
-            [
-                format!("{} {}", w[0], w[1]),
-                format!("{} {}", w[0].replace('-', "−"), w[1]),
-            ]
-        })
-        .collect()
-}
-
-/// Numbers of JSON that are lengths.
-fn lengths(value: &Value, key: &str, found: &mut Vec<f64>) {
-    match value {
-        Value::Object(all) => all
-            .iter()
-            .for_each(|(key, value)| lengths(value, key, found)),
-        Value::Array(all) => all.iter().for_each(|value| lengths(value, key, found)),
-        Value::Number(n) if ["thou", "um", "mm"].iter().any(|unit| key.ends_with(unit)) => {
-            found.extend(n.as_f64());
-        }
-        _ => {}
-    }
-}
-
 /// Without the breaks that a width asks for.
 fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-/// What is not to come out while it is held: of the check of heron, as it is said where nothing is held.
-struct Secret {
-    texts: Vec<String>,
-    numbers: Vec<f64>,
-}
-
-impl Secret {
-    fn of_heron() -> Self {
-        let bench = Bench::new();
-        bench.run(FIRST_CUT).success();
-        let text = bench.read(&heron(), "--jaws heron").success().out();
-        let telling = |l: &&str| {
-            ["Change ", "Next taper", "Likely", "Program"]
-                .iter()
-                .any(|w| l.trim_start().starts_with(w))
-        };
-        let texts = stated(&text.lines().filter(telling).collect::<Vec<_>>().join("\n"));
-        let json = bench.read(&heron(), "--jaws heron --json").success().json();
-        let mut numbers = Vec::new();
-        for key in ["taper_change", "next_taper", "program"] {
-            lengths(&json["check"][key], key, &mut numbers);
-        }
-        // Nothing says “proven” where nothing was begun.
-        assert!(
-            json.get("proof").is_none() && !text.contains("roven"),
-            "{text}"
-        );
-        numbers.retain(|n| *n != 0.0);
-        assert!(
-            texts.len() >= 8 && numbers.len() >= 6,
-            "{texts:?} {numbers:?}"
-        );
-        Self { texts, numbers }
-    }
-
-    #[track_caller]
-    fn is_not_in(&self, what: &str, text: &str) {
-        for part in &self.texts {
-            assert!(!text.contains(part.as_str()), "“{part}” in {what}: {text}");
-        }
-        for json in text
-            .lines()
-            .chain([text])
-            .filter_map(|t| serde_json::from_str::<Value>(t).ok())
-        {
-            let mut found = Vec::new();
-            lengths(&json, "", &mut found);
-            let told = found
-                .iter()
-                .find(|n| self.numbers.iter().any(|s| (*s - **n).abs() < 1e-9));
-            assert!(told.is_none(), "{told:?} in {what}: {text}");
-        }
-    }
-}
-
-/// Everything that the folder holds and is text.
-fn texts_in(folder: &Path, found: &mut Vec<(String, String)>) {
-    for entry in fs::read_dir(folder).unwrap() {
-        let place = entry.unwrap().path();
-        if place.is_dir() {
-            texts_in(&place, found);
-        } else if let Ok(text) = String::from_utf8(fs::read(&place).unwrap()) {
-            found.push((place.display().to_string(), text));
-        }
-    }
 }
 
 /// All outputs that tell of the check or its set, by name.
@@ -186,6 +73,15 @@ fn outputs(bench: &Bench, check: &str) -> Vec<(String, String)> {
         "jaws show heron",
         "recut heron --json",
         "recut heron",
+        "jaws list",
+        "jaws list --json",
+        "people show JK --by JK",
+        "people export JK --by JK",
+        "people agreement --by JK --html agreement.html",
+        "people agreement --by JK --json",
+        "reread --into again",
+        "reread --into again --json",
+        "doctor",
     ] {
         all.push((line.to_owned(), bench.run(line).success().out()));
     }
@@ -193,8 +89,14 @@ fn outputs(bench: &Bench, check: &str) -> Vec<(String, String)> {
         "history.svg".to_owned(),
         fs::read_to_string(bench.place("history.svg")).unwrap(),
     ));
+    all.push((
+        "people agreement, the page".to_owned(),
+        fs::read_to_string(bench.place("agreement.html")).unwrap(),
+    ));
     bench.run("export exported").success();
-    texts_in(Path::new(&bench.place("exported")), &mut all);
+    bench
+        .run("export --labelled pack --licence CC0-1.0 --jaws heron")
+        .success();
     let folder = bench.place("photos");
     fs::create_dir_all(&folder).unwrap();
     for (n, file) in heron().iter().enumerate() {
@@ -203,11 +105,46 @@ fn outputs(bench: &Bench, check: &str) -> Vec<(String, String)> {
     bench
         .run("review photos --tip up --into reviewed --csv checks.csv")
         .success();
-    texts_in(Path::new(&bench.place("reviewed")), &mut all);
-    all.push((
-        "checks.csv".to_owned(),
-        fs::read_to_string(bench.place("checks.csv")).unwrap(),
+    bench
+        .run("join reviewed --into joined --jsonl joined.jsonl")
+        .success();
+    for folder in ["exported", "pack", "again", "reviewed", "joined"] {
+        texts_in(Path::new(&bench.place(folder)), &mut all);
+    }
+    for file in ["checks.csv", "joined.jsonl"] {
+        all.push((
+            file.to_owned(),
+            fs::read_to_string(bench.place(file)).unwrap(),
+        ));
+    }
+    all.extend(beside_the_shop(bench, &folder));
+    all
+}
+
+/// What is said of the same photos where no jaw set is named: a study, practice, a call that is not filed.
+fn beside_the_shop(bench: &Bench, photos: &str) -> Vec<(String, String)> {
+    let called = bench.read(
+        &heron(),
+        "--taper 68.7um --call base-only --change=+9thou --by AB --json",
+    );
+    let made = bench.run(&format!(
+        "study make --photos {photos} --readers AB --tip up --into study"
     ));
+    let sheet = bench.place("study/reader-AB/answers.csv");
+    let filled = fs::read_to_string(&sheet).unwrap();
+    let filled = filled.replacen("1,,", "1,tip-only,-9thou", 1);
+    fs::write(&sheet, filled).unwrap();
+    let report = bench.run("study report study --html study.html --json");
+    let mut all = vec![
+        ("read with a call".to_owned(), called.success().out()),
+        ("study make".to_owned(), made.success().out()),
+        ("study report".to_owned(), report.code(1).out()),
+        (
+            "study report, the page".to_owned(),
+            fs::read_to_string(bench.place("study.html")).unwrap(),
+        ),
+    ];
+    texts_in(Path::new(&bench.place("study")), &mut all);
     all
 }
 
@@ -402,16 +339,4 @@ fn what_is_no_plan_is_refused() {
         .run("prove-out end --by JK")
         .code(2)
         .stderr(contains("no prove-out goes on"));
-}
-
-/// What lies in the archive's place stops nobody from reading photos.
-#[test]
-fn an_archive_that_cannot_be_read_is_complained_of() {
-    let bench = Bench::bare();
-    fs::write(bench.archive(), "no folder").unwrap();
-    bench
-        .read(&heron()[..1], "--taper 68.7um")
-        .success()
-        .stderr(contains("is not known").and(contains("is no folder")))
-        .stdout(contains("CUT AGAIN WITH LESS TAPER"));
 }

@@ -13,6 +13,8 @@ pub(crate) fn seepline(folder: &Path) -> Command {
     let mut command = Command::new(SEEPLINE);
     command
         .current_dir(folder)
+        // Else whoever tests has an archive there, which may keep changes back.
+        .env("XDG_DATA_HOME", folder)
         .env_remove("NO_COLOR")
         .env_remove("CLICOLOR_FORCE");
     command

@@ -44,15 +44,16 @@ pub(crate) fn history_of(archive: &mut Archive, set: Id, rules: &Rules) -> anyho
     })
 }
 
-/// Without the estimates from which a change that is kept back would follow: from a check of which it is, to the
-/// next that gripped along its whole length.
+/// Without the estimates from which a change that is kept back would follow. They are told after a check that gripped
+/// along its whole length, and after one whose change was said when it was filed; not after one that said nothing of
+/// a change for another reason, since it counts as those before it do.
 fn keep_back(timeline: &Timeline, steps: &mut [Step]) {
-    let mut kept_back = false;
+    let mut kept_back = true;
     for step in steps {
         let check = timeline.checks().find(|c| c.id == step.check);
         if !matches!(step.standing, Standing::LeftOut(_)) {
-            let held = |c: &FiledCheck| c.advice.action == Action::Held && !c.advice.leaves();
-            kept_back = check.is_some_and(held);
+            let said = |c: &FiledCheck| c.advice.leaves() || c.advice.action == Action::Recut;
+            kept_back = !check.is_some_and(said);
         }
         step.estimate = step.estimate.take().filter(|_| !kept_back);
     }

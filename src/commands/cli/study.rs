@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
+use super::ArchiveFolder;
 use super::read::TipSaid;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
@@ -59,6 +60,10 @@ pub struct StudyMakeArgs {
     /// The study's folder (made where it is missing); sheets that are there already stay as they are
     #[arg(long, value_name = "DIR")]
     pub into: PathBuf,
+
+    /// The archive's folder: it knows whether changes are kept back.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
 }
 
 /// What `study report` takes.
@@ -79,6 +84,10 @@ pub struct StudyReportArgs {
     /// Also write the report as HTML to print
     #[arg(long, value_name = "FILE")]
     pub html: Option<PathBuf>,
+
+    /// The archive's folder: it knows whether changes are kept back.
+    #[command(flatten)]
+    pub archive: ArchiveFolder,
 }
 
 pub(super) const EXAMPLES: &str = "\

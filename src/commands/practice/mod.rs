@@ -16,7 +16,7 @@ use crate::archive::shelf::new_id;
 use crate::commands::cli::PracticeArgs;
 use crate::people::opinion::{self, Answered, Person, Try, boxes, draw};
 use crate::people::records::{CallKind, FiledCall, Told};
-use crate::report::{call_to_text, score_to_text};
+use crate::report::{ProofNote, call_to_text, score_to_text};
 use crate::taper::records::Id;
 use crate::taper::rules::Rules;
 use ask::Asked;
@@ -44,6 +44,9 @@ pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
         round,
         rules: &rules,
         pictures: &pictures,
+        proof: archive
+            .proof(rules.estimate())?
+            .map(|p| ProofNote::of(&p, None)),
     };
     let chosen: Vec<&Question> = order.iter().map(|i| &questions[*i]).collect();
     let tries = session.ask_all(&mut archive, &chosen)?;
@@ -111,6 +114,7 @@ struct Session<'a> {
     round: Id,
     rules: &'a Rules,
     pictures: &'a Pictures,
+    proof: Option<ProofNote>,
 }
 
 impl Session<'_> {
@@ -132,7 +136,7 @@ impl Session<'_> {
             let Asked::Call(call) = ask::call(&mut lines, self.by)? else {
                 break;
             };
-            let seen = ready.seen(self.rules);
+            let seen = ready.seen(self.rules, self.proof.clone());
             // Before the answer is shown: nobody can look first and answer then.
             self.file(archive, question, &seen, &call)?;
             let report = ready.reveal(call.clone(), seen, self.rules);

@@ -8,8 +8,8 @@ use crate::commands::load;
 use crate::people::opinion::{self, Call, compare, differences, places_filed};
 use crate::people::records::Answer;
 use crate::reading::face::TipDirection;
-use crate::report::CallReport;
 use crate::report::check;
+use crate::report::{CallReport, ProofNote};
 use crate::taper::advice::Setup;
 use crate::taper::learning::History;
 use crate::taper::records::{FiledAdvice, FiledCheck, FiledReading};
@@ -59,14 +59,15 @@ impl<'a> Ready<'a> {
     }
 
     /// Takes a moment where the photos were not read yet.
-    pub(super) fn seen(&self, rules: &Rules) -> Seen {
+    pub(super) fn seen(&self, rules: &Rules, proof: Option<ProofNote>) -> Seen {
         match &self.filed {
             Some(check) => of_filed(check),
-            None => self.read(rules),
+            None => self.read(rules, proof),
         }
     }
 
-    fn read(&self, rules: &Rules) -> Seen {
+    /// What it reads is filed with the answer, so it is kept back where the advice is.
+    fn read(&self, rules: &Rules, proof: Option<ProofNote>) -> Seen {
         let files: Vec<PathBuf> = self.photos.iter().map(|(file, _)| file.clone()).collect();
         let tips: Vec<_> = self.photos.iter().map(|(_, tip)| *tip).collect();
         let question = self.question;
@@ -81,7 +82,8 @@ impl<'a> Ready<'a> {
             ..Setup::default()
         };
         let photos = load::read_all(&files, common);
-        let report = check::report(photos, question.method, setup, rules, &History::default());
+        let report = check::report(photos, question.method, setup, rules, &History::default())
+            .with_proof(proof);
         Seen {
             program: opinion::answer(&FiledAdvice::of(&report.advice)),
             decides: CallReport::decides(&report),

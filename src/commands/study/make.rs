@@ -8,12 +8,12 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, bail, ensure};
 use walkdir::WalkDir;
 
-use super::super::archive::say;
+use super::super::archive::{self, say};
 use super::super::import;
 use super::super::review::{table_in, told_of};
 use super::super::{Outcome, complain};
 use super::show::{self, Shown};
-use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
+use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of, unless_held};
 use crate::archive::held;
 use crate::commands::cli::StudyMakeArgs;
 use crate::people::opinion::Person;
@@ -43,6 +43,8 @@ pub(super) fn run(args: &StudyMakeArgs) -> anyhow::Result<Outcome> {
     );
     let photos = shown.iter().map(|s| s.photo.clone()).collect();
     let study = study(asked, photos, args.seed, before, &args.into)?;
+    let proof = archive::proof(&args.archive, Rules::built_in());
+    let study = unless_held(study, proof.as_ref());
     write(&study, &shown, &args.into)?;
     complain(&doubts(&shown));
     told(&study, args)?;

@@ -7,18 +7,20 @@ use std::path::Path;
 use anyhow::{Context, ensure};
 
 use super::super::agreement::give;
-use super::super::{Outcome, complain, load};
-use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of};
+use super::super::{Outcome, archive, complain, load};
+use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of, unless_held};
 use crate::commands::cli::StudyReportArgs;
 use crate::people::agreement::{Call, Calls, Reader, Right, agreement};
 use crate::people::opinion::Person;
 use crate::people::study::{Fault, Order, Study, numbered, read_sheet, read_truth};
 use crate::reading::pattern::Pattern;
 use crate::report::AgreementReport;
+use crate::taper::rules::Rules;
 use crate::units::PerSide;
 
 pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
-    let study = key(&args.folder)?;
+    let proof = archive::proof(&args.archive, Rules::built_in());
+    let study = unless_held(key(&args.folder)?, proof.as_ref());
     let mut problems = Vec::new();
     let right = args
         .truth
@@ -34,7 +36,8 @@ pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
             .first()
             .map_or_else(String::new, |p| format!(" (the first thing: {p})"))
     );
-    let report = whole(&study, answered, right, problems);
+    let mut report = whole(&study, answered, right, problems);
+    report.facts.extend(proof.map(|p| p.line));
     if args.json || !seen_together() {
         complain(&report.problems);
     }

@@ -37,12 +37,12 @@ fn name(item: &Item) -> String {
 }
 
 /// A check without an answer is one to photograph again, whatever was made out: not acting is unreadable, as
-/// in a study. A photo without one was not read.
+/// in a study. A photo without one was not read; one that is kept back is nobody's to count.
 fn programs_call(row: &CallRow) -> Option<(Pattern, Option<PerSide>)> {
     match (row.program, &row.item) {
         (Some(answer), _) => Some((answer.pattern, answer.change.map(|c| c.median))),
-        (None, Item::Check(_)) => Some((Pattern::Unreadable, None)),
-        (None, Item::Photo(_)) => None,
+        (None, Item::Check(_)) if !row.kept_back => Some((Pattern::Unreadable, None)),
+        (None, _) => None,
     }
 }
 
@@ -103,6 +103,7 @@ mod tests {
                 by,
             }),
             program: program.map(answer),
+            kept_back: false,
         }
     }
 
@@ -129,11 +130,15 @@ mod tests {
 
     #[test]
     fn the_program_calls_once_and_what_it_would_not_act_on_is_unreadable() {
-        let [settled, open] = ["a", "b"].map(|part| Id::derived(&[part]));
+        let [settled, open, held] = ["a", "b", "c"].map(|part| Id::derived(&[part]));
         let rows = [
             row(&Item::Check(settled), None, Some(Pattern::TipOnly)),
             row(&Item::Check(settled), None, Some(Pattern::TipOnly)),
             row(&Item::Check(open), None, None),
+            CallRow {
+                kept_back: true,
+                ..row(&Item::Check(held), None, None)
+            },
         ];
         let calls = Calls::of_rows(&rows);
         let called = |id: Id| -> Vec<Pattern> {
@@ -142,5 +147,6 @@ mod tests {
         };
         assert_eq!(called(settled), [Pattern::TipOnly]);
         assert_eq!(called(open), [Pattern::Unreadable]);
+        assert_eq!(called(held), []);
     }
 }

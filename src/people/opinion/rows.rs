@@ -4,6 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use super::truth::{Basis, Outcomes, Truth, Word, answer};
 use crate::people::records::{Answer, CallKind, CallRow, FiledCall, Item};
+use crate::taper::advice::Action;
 use crate::taper::records::{Id, Timeline};
 use crate::taper::rules::EstimateRules;
 
@@ -55,8 +56,9 @@ fn basis(kind: CallKind) -> Option<Basis> {
     }
 }
 
-/// What is known of the checks that were called.
-struct Known(HashMap<Id, (Option<Truth>, Option<Answer>)>);
+/// What is known of the checks that were called: what was right, what the program answered, and whether that is
+/// kept back.
+struct Known(HashMap<Id, (Option<Truth>, Option<Answer>, bool)>);
 
 impl Known {
     fn of(calls: &[FiledCall], timelines: &[Timeline], rules: &EstimateRules) -> Self {
@@ -74,7 +76,8 @@ impl Known {
             let outcomes = Outcomes::of(timeline, rules);
             for check in checks {
                 let truth = outcomes.truth(check.id, rulings.get(&check.id).copied());
-                known.insert(check.id, (truth, answer(&check.advice)));
+                let kept_back = check.advice.action == Action::Held;
+                known.insert(check.id, (truth, answer(&check.advice), kept_back));
             }
         }
         Self(known)
@@ -89,8 +92,8 @@ fn check_of(item: &Item) -> Option<Id> {
 }
 
 fn row(filed: &FiledCall, known: &Known) -> Option<CallRow> {
-    let told = filed.told.map(|t| (Some(t.truth), t.program));
-    let (truth, program) = match &filed.item {
+    let told = filed.told.map(|t| (Some(t.truth), t.program, false));
+    let (truth, program, kept_back) = match &filed.item {
         // What is known of a check may have become better since it was told; of a photo nothing else is
         // kept.
         Item::Check(id) => *known.0.get(id)?,
@@ -106,5 +109,6 @@ fn row(filed: &FiledCall, known: &Known) -> Option<CallRow> {
         session: filed.session,
         truth,
         program,
+        kept_back,
     })
 }

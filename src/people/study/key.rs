@@ -123,6 +123,15 @@ impl Study {
         Ok(study)
     }
 
+    /// With what to change kept back: what the program reads stays, how it would change the taper goes.
+    #[must_use]
+    pub(crate) fn held(mut self) -> Self {
+        for photo in &mut self.photos {
+            photo.change_um = None;
+        }
+        self
+    }
+
     /// Whether readers would see the same: what the program reads in it does not count.
     pub(crate) fn same_plan(&self, other: &Self) -> bool {
         let pictures = |s: &Self| -> Vec<(String, String, Option<TipDirection>)> {

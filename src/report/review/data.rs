@@ -15,13 +15,15 @@ use crate::units::PerSide;
 const CHUNK: usize = 5000;
 /// Thumbnails in one row.
 const THUMBS: usize = 3;
-const ACTIONS: [&str; 6] = [
+/// The script takes the first one for no number to cut by.
+const ACTIONS: [&str; 7] = [
     "Leave the taper as it is",
     "Cut again with less taper",
     "Cut again with more taper",
     "Fix first, no taper change yet",
     "Say what is left open, and read again",
     "Take the photo again",
+    "Not proven here: what to change is kept back",
 ];
 
 /// How many scripts the rows take.
@@ -39,10 +41,12 @@ pub(super) fn names(review: &Review<'_>) -> String {
     let set =
         |(i, name): (usize, Option<&str>)| json!([shown::set_name(name), review.paths.set(i, 0)]);
     let flags = Flag::ALL.map(|f| json!([f.word(), shown::flag(f)]));
+    // No word of a change where none is said.
+    let said: BTreeSet<&str> = review.checks.iter().map(shown::action).collect();
     let value = json!({
         "sets": sets.map(|s| s.name).enumerate().map(set).collect::<Vec<_>>(),
         "patterns": Pattern::ALL.map(words::name),
-        "actions": ACTIONS,
+        "actions": ACTIONS.map(|action| said.contains(action).then_some(action)),
         "reasons": Reason::ALL.map(words::reason),
         "flags": flags,
         "changes": changes(review).into_iter().map(shown::change).collect::<Vec<_>>(),

@@ -188,13 +188,15 @@ fn trends(review: &Review<'_>) -> Markup {
     let drifts = |set: &usize| review.findings.drifts.iter().any(|d| d.set == *set);
     let mut sets: Vec<usize> = review.order.named().map(|(i, _)| i).collect();
     let named = sets.len();
+    // Without any change, as where it is kept back, no line is drawn.
+    let asked = review.checks.iter().any(|c| c.change.is_some());
     sets.sort_by_cached_key(|i| std::cmp::Reverse((drifts(i), last(*i))));
     sets.truncate(TRENDS);
     html! {
         @if sets.is_empty() {
             p { "No jaw set is known." }
         } @else {
-            p .small { "Above the line more taper is asked for, below it less; each line has its own scale. " @if named > TRENDS { "The sets that drift and the " (TRENDS) " checked last; " } a href="sets.html" { "all jaw sets" } "." }
+            p .small { @if asked { "Above the line more taper is asked for, below it less; each line has its own scale. " } @if named > TRENDS { "The sets that drift and the " (TRENDS) " checked last; " } a href="sets.html" { "all jaw sets" } "." }
             (set::trends(review, &mut sets.into_iter()))
         }
     }
