@@ -20,7 +20,7 @@ const NO_CALLS: &str = "No calls are filed in this archive yet. `seepline read â
 
 pub(super) fn run(args: &PeopleAgreementArgs) -> anyhow::Result<()> {
     let archive = open(&args.common.archive)?;
-    let rules = settings::rules(None)?;
+    let rules = settings::rules(&args.rules)?;
     let mut rows = archive.call_rows(rules.estimate())?;
     let mut facts = Vec::new();
     if rows.is_empty() {

@@ -7,55 +7,67 @@ use super::archive::{agreed, now, open, say, show};
 use super::{Outcome, settings, text_options};
 use crate::archive::Archive;
 use crate::archive::shelf::{new_id, short};
-use crate::commands::cli::{CheckVerb, LabelArgs, MeasuredArgs, RecordArgs, RuleArgs};
+use crate::commands::cli::{CheckVerb, LabelArgs, MeasuredArgs, RecordArgs, RuleArgs, RulesFile};
 use crate::people::labels::{Label, Labelled};
-use crate::people::opinion::{Basis, Call, CalledChange, Truth, rulings};
+use crate::people::opinion::{Basis, Call, CalledChange, rulings};
 use crate::people::prove::Under;
 use crate::people::records::{CallKind, FiledCall, Item};
 use crate::reading::pattern::Pattern;
 use crate::report::{ProofNote, filed_check_to_text, known_of_check_to_text, labels_to_text};
 use crate::taper::estimate::OpenEnd;
-use crate::taper::records::{Cut, FiledCheck, FiledReading, Id, JawSet};
+use crate::taper::records::{Cut, FiledCheck, FiledReading, JawSet};
+use crate::taper::rules::Rules;
 use crate::units::PerSide;
 
 pub(super) fn run(verb: &CheckVerb) -> anyhow::Result<Outcome> {
     match verb {
-        CheckVerb::Show { id, common } => {
+        CheckVerb::Show { id, rules, common } => {
             let archive = open(&common.archive)?;
             let check = archive.check(id)?.record;
-            print_check(&archive, &check, common)
+            print_check(&archive, &check, rules, common)
         }
-        CheckVerb::Done { id, what, common } => {
+        CheckVerb::Done {
+            id,
+            what,
+            rules,
+            common,
+        } => {
             let mut archive = open(&common.archive)?;
             let check = archive.check(id)?.record.id;
             archive.note_done(check, Some(what), now())?;
             // Again, as it is filed now.
             let check = archive.check(&check.to_string())?.record;
-            print_check(&archive, &check, common)
+            print_check(&archive, &check, rules, common)
         }
         CheckVerb::Rule(args) => rule(args),
         CheckVerb::Label(args) => label(args),
         CheckVerb::Measured(args) => measured(args),
         CheckVerb::Delete { id, yes, common } => delete(id, *yes, common),
-        CheckVerb::Restore { id, common } => {
+        CheckVerb::Restore { id, rules, common } => {
             let mut archive = open(&common.archive)?;
             let check = archive.check(id)?.record;
             archive.unhide_check(check.id, now())?;
-            print_check(&archive, &check, common)
+            print_check(&archive, &check, rules, common)
         }
     }?;
     Ok(Outcome::Done)
 }
 
-fn print_check(archive: &Archive, check: &FiledCheck, common: &RecordArgs) -> anyhow::Result<()> {
+fn print_check(
+    archive: &Archive,
+    check: &FiledCheck,
+    rules: &RulesFile,
+    common: &RecordArgs,
+) -> anyhow::Result<()> {
+    let rules = settings::rules(rules)?;
     let cut = archive.cut(&check.cut.to_string())?.record;
     let set = archive.jaw_set_or_hidden(cut.jaw_set)?;
     let calls = archive.calls_on(check.id)?;
     let said = rulings(&calls).get(&check.id).copied();
     let ruling = said.filter(|w| w.by == Basis::Ruling).map(|w| w.call);
     let called = calls.iter().filter(|c| c.kind == CallKind::Check).count();
-    let right = right(archive, check.id, set.id)?;
-    let proof = proof_of(archive, check, &cut, &set)?;
+    let right = archive.right(check.id, set.id, rules.estimate())?;
+    let proof = proof_of(archive, check, &cut, &set, &rules)?;
     let photos: Vec<&str> = check.readings.iter().map(|r| r.sha256.as_str()).collect();
     let labels = archive.labels_of(&photos)?;
     let mut json = serde_json::to_value(check)?;
@@ -80,27 +92,32 @@ fn proof_of(
     check: &FiledCheck,
     cut: &Cut,
     set: &JawSet,
+    rules: &Rules,
 ) -> anyhow::Result<Option<ProofNote>> {
-    let proof = archive.proof(settings::rules(None)?.estimate())?;
+    let proof = archive.proof(rules.estimate())?;
     let under = Under::of(set, cut, check);
     Ok(proof.map(|p| ProofNote::of(&p, Some(&under))))
 }
 
-/// What was right about a check, by the rules that are built in.
-pub(super) fn right(archive: &Archive, check: Id, set: Id) -> anyhow::Result<Option<Truth>> {
-    let rules = settings::rules(None)?;
-    Ok(archive.right(check, set, rules.estimate())?)
-}
-
 fn rule(args: &RuleArgs) -> anyhow::Result<()> {
     let call = Call::new(args.pattern, args.change, args.by.clone(), now())?;
-    file(&args.id, CallKind::Ruling, call, &args.common)
+    file(
+        &args.id,
+        CallKind::Ruling,
+        call,
+        (&args.rules, &args.common),
+    )
 }
 
 fn measured(args: &MeasuredArgs) -> anyhow::Result<()> {
     let (pattern, change) = felt(args.open, args.leaf.map(PerSide::of))?;
     let call = Call::new(pattern, change, args.by.clone(), now())?;
-    file(&args.id, CallKind::Measured, call, &args.common)
+    file(
+        &args.id,
+        CallKind::Measured,
+        call,
+        (&args.rules, &args.common),
+    )
 }
 
 /// The gap at the open end is the taper error, per side.
@@ -122,7 +139,12 @@ fn felt(open: OpenEnd, leaf: Option<PerSide>) -> anyhow::Result<(Pattern, Called
     })
 }
 
-fn file(id: &str, kind: CallKind, call: Call, common: &RecordArgs) -> anyhow::Result<()> {
+fn file(
+    id: &str,
+    kind: CallKind,
+    call: Call,
+    (rules, common): (&RulesFile, &RecordArgs),
+) -> anyhow::Result<()> {
     let mut archive = open(&common.archive)?;
     let check = archive.check(id)?.record;
     archive.file_call(&FiledCall {
@@ -135,7 +157,7 @@ fn file(id: &str, kind: CallKind, call: Call, common: &RecordArgs) -> anyhow::Re
         told: None,
         changed: now(),
     })?;
-    print_check(&archive, &check, common)
+    print_check(&archive, &check, rules, common)
 }
 
 fn label(args: &LabelArgs) -> anyhow::Result<()> {
@@ -151,7 +173,7 @@ fn label(args: &LabelArgs) -> anyhow::Result<()> {
         changed: now(),
     };
     archive.keep_labels(&[label])?;
-    print_check(&archive, &check, &args.common)
+    print_check(&archive, &check, &args.rules, &args.common)
 }
 
 fn photo_named<'a>(check: &'a FiledCheck, name: Option<&str>) -> anyhow::Result<&'a FiledReading> {

@@ -182,6 +182,17 @@ pub struct ArchiveFolder {
     pub folder: Option<PathBuf>,
 }
 
+/// Which rules hold.
+#[derive(Debug, Clone, Default, Args)]
+pub struct RulesFile {
+    /// Go by this rules table (TOML) instead of the one built in
+    ///
+    /// The one built in lies as rules.toml beside the manual in the packages, and in src/taper/rules/ of the
+    /// source: copy it and change it to suit the shop.
+    #[arg(long = "rules", value_name = "FILE", env = "SEEPLINE_RULES")]
+    pub file: Option<PathBuf>,
+}
+
 /// What `manual` takes.
 #[derive(Debug, Args)]
 pub struct ManualArgs {

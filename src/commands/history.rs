@@ -18,7 +18,7 @@ pub(super) fn run(args: &HistoryArgs) -> anyhow::Result<Outcome> {
     let picture = picture.map(|file| Ok::<_, anyhow::Error>((file, Format::of(file)?)));
     // Before the archive is opened: an ending that is none is told at once.
     let picture = picture.transpose()?;
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     let mut archive = open(&args.common.archive)?;
     let id = archive.jaw_set(&args.name)?.id;
     let known = history_of(&mut archive, id, &rules)?;

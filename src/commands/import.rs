@@ -46,7 +46,7 @@ pub(super) fn sets(args: &ImportSetsArgs) -> anyhow::Result<Outcome> {
 }
 
 pub(super) fn photos(args: &ImportPhotosArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     let tapers: Vec<PerSide> = args
         .taper
         .iter()

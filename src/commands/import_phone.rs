@@ -24,7 +24,7 @@ struct Saved<'a> {
 }
 
 pub(super) fn run(args: &ImportPhoneArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     let file = args.file.display();
     let bytes = std::fs::read(&args.file).with_context(|| {
         format!("the file {file} could not be read; check its name and permissions")

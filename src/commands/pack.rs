@@ -104,7 +104,7 @@ fn chosen<'a>(
     timelines: &'a [Timeline],
     args: &ExportArgs,
 ) -> anyhow::Result<Vec<Chosen<'a>>> {
-    let rules = settings::rules(None)?;
+    let rules = settings::rules(&args.rules)?;
     let (calls, labels) = (archive.calls()?, archive.labels()?);
     let (rulings, said) = (rulings(&calls), patterns(&labels));
     let sets = args.jaws.iter().map(|name| Ok(archive.jaw_set(name)?.id));

@@ -75,15 +75,15 @@ fn permitted(args: &PersonArgs) -> anyhow::Result<Archive> {
     Ok(archive)
 }
 
-fn rows_of(archive: &Archive, who: &Person) -> anyhow::Result<Vec<CallRow>> {
-    let rules = settings::rules(None)?;
+fn rows_of(archive: &Archive, args: &PersonArgs) -> anyhow::Result<Vec<CallRow>> {
+    let rules = settings::rules(&args.rules)?;
     let mut rows = archive.call_rows(rules.estimate())?;
-    rows.retain(|r| r.person == *who);
+    rows.retain(|r| r.person == args.who);
     Ok(rows)
 }
 
 fn record(args: &PersonArgs) -> anyhow::Result<()> {
-    let rows = rows_of(&permitted(args)?, &args.who)?;
+    let rows = rows_of(&permitted(args)?, args)?;
     show(args.common.json, &rows, || {
         record_to_text(&rows, text_options())
     })
@@ -104,7 +104,7 @@ fn export(args: &PersonArgs) -> anyhow::Result<()> {
         "calls": calls,
         "rulings": rulings,
         "labels": labels,
-        "record": rows_of(&archive, &args.who)?,
+        "record": rows_of(&archive, args)?,
     });
     show(true, &all, String::new)
 }

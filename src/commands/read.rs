@@ -57,7 +57,7 @@ impl Settled {
             shelf,
             said,
             setup,
-            rules: settings::rules(args.rules.as_deref())?,
+            rules: settings::rules(&args.rules)?,
             tips: args.tip.iter().map(|said| said.0).collect(),
             jaws: args.jaw.iter().copied().map(Some).collect(),
         })
@@ -121,7 +121,7 @@ fn beside(
         (Some(check), Some(name)) => {
             let archive = archive::open(&args.archive)?;
             let set = archive.jaw_set(name)?.id;
-            super::check::right(&archive, check, set)?
+            archive.right(check, set, rules.estimate())?
         }
         _ => None,
     };

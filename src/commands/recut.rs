@@ -14,7 +14,7 @@ use crate::taper::records::{JawSet, Timeline};
 use crate::taper::recut::{Present, Recut, recut};
 
 pub(super) fn run(args: &RecutArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     let archive = open(&args.common.archive)?;
     let set = archive.jaw_set(&args.name)?;
     let timeline: Timeline = archive.timeline(set.id, Details::LeftOut)?;
@@ -47,7 +47,7 @@ fn present(args: &RecutArgs, set: &JawSet) -> Present {
 }
 
 pub(super) fn sheet(args: &SheetArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     let archive = open(&args.archive)?;
     let set = archive.jaw_set(&args.name)?;
     let timeline = archive.timeline(set.id, Details::LeftOut)?;

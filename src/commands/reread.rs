@@ -39,7 +39,7 @@ const LINES: &str = "reread.jsonl";
 const TABLE: &str = "reread.csv";
 
 pub(super) fn run(args: &RereadArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     let archive = open(&args.common.archive)?;
     let timelines = archive.every_timeline(Details::LeftOut)?;
     let checks: Vec<&FiledCheck> = timelines.iter().flat_map(Timeline::checks).collect();

@@ -5,7 +5,7 @@ use crate::commands::cli::ServeArgs;
 use crate::page::{self, Listen};
 
 pub(super) fn run(args: &ServeArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     // Made where it is missing, so that a first evening's checks have a place.
     let folder = archive::create_or_open(&args.archive)?
         .folder()

@@ -2,9 +2,8 @@
 
 use anyhow::{Context, bail, ensure};
 use std::fs;
-use std::path::Path;
 
-use crate::commands::cli::ReadArgs;
+use crate::commands::cli::{ReadArgs, RulesFile};
 use crate::taper::advice::{Grip, Setup};
 pub(super) use crate::taper::limits::LARGEST_TAPER;
 use crate::taper::limits::{LONGEST_FACE, SHORTEST_FACE};
@@ -87,13 +86,13 @@ fn clearance(clearance: Length) -> anyhow::Result<Length> {
 }
 
 /// The rules built in, or those of a file.
-pub(super) fn rules(file: Option<&Path>) -> anyhow::Result<Rules> {
-    let Some(file) = file else {
+pub(super) fn rules(given: &RulesFile) -> anyhow::Result<Rules> {
+    let Some(file) = &given.file else {
         return Ok(Rules::default());
     };
     let name = file.display();
     let text = fs::read_to_string(file).with_context(|| {
-        format!("the rules file {name} could not be read; check its name, or leave --rules out")
+        format!("the rules file {name} could not be read; check its name, or leave --rules and SEEPLINE_RULES out")
     })?;
     Ok(Rules::parse(&text, &name.to_string())?)
 }

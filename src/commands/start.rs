@@ -17,7 +17,7 @@ use crate::taper::start::{
 use crate::units::{Length, PerSide};
 
 pub(super) fn run(args: &StartArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.rules.as_deref())?;
+    let rules = settings::rules(&args.rules)?;
     let mut shelf = args
         .jaws
         .as_ref()

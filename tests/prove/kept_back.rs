@@ -32,7 +32,10 @@ fn everything(bench: &Bench, rules: &str) -> BTreeMap<String, Vec<u8>> {
     let mut all = BTreeMap::new();
     let words = format!("--taper 68.7um --rules {rules}");
     for more in ["", " --json", " --call base-only --change=+9thou --by AB"] {
-        let out = bench.read(&heron(), &format!("{words}{more}")).success().out();
+        let out = bench
+            .read(&heron(), &format!("{words}{more}"))
+            .success()
+            .out();
         // When it was called.
         let timeless = out.lines().filter(|l| !l.contains("Called at"));
         all.insert(
@@ -95,7 +98,13 @@ fn where_it_is_kept_back_no_byte_hangs_on_the_amount() {
         rules(&bench, "large.toml", "0.002in"),
     );
     let said = differing(&everything(&bench, &small), &everything(&bench, &large));
-    for part in ["read", "read --json", "pictures/", "review.jsonl", "reviewed/checks/"] {
+    for part in [
+        "read",
+        "read --json",
+        "pictures/",
+        "review.jsonl",
+        "reviewed/checks/",
+    ] {
         let found = said.iter().any(|name| name.contains(part));
         assert!(found, "the amounts differ in {part}: {said:?}");
     }
@@ -123,7 +132,11 @@ fn filed(shop: &mut Shop, photo: &[u8], action: Action) {
         reading.confidence = 0.99;
     }
     check.made = at(i8::try_from(photo.len()).unwrap());
-    check.advice = if action == Action::Recut { said.advice } else { kept };
+    check.advice = if action == Action::Recut {
+        said.advice
+    } else {
+        kept
+    };
     let heron = shop.heron.id;
     shop.archive.file_check(heron, &check, &[photo]).unwrap();
 }
@@ -160,10 +173,9 @@ fn where_the_archive_cannot_be_asked_it_is_kept_back() {
             .read(&heron()[..1], &format!("--taper 68.7um {more}"))
             .success()
             .stderr(contains("is not known"))
-            .stdout(
-                contains("KEPT BACK")
-                    .and(contains("whether the program is proven in this shop is not known")),
-            );
+            .stdout(contains("KEPT BACK").and(contains(
+                "whether the program is proven in this shop is not known",
+            )));
     };
     // A file in the archive's place; a database of another kind; a folder without its database.
     let bench = Bench::bare();
@@ -184,7 +196,10 @@ fn where_the_archive_cannot_be_asked_it_is_kept_back() {
     }
     bench.run(study).success().stderr(contains("is not known"));
     let key = fs::read_to_string(bench.place("study/key-not-for-readers/study.json")).unwrap();
-    assert!(key.contains("\"change_um\": null") && key.contains("tip-only"), "{key}");
+    assert!(
+        key.contains("\"change_um\": null") && key.contains("tip-only"),
+        "{key}"
+    );
     // Where nobody ever began one there is nothing to keep back.
     Bench::bare()
         .read(&heron()[..1], "--taper 68.7um")

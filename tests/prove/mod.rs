@@ -3,8 +3,8 @@
 
 mod archive;
 mod exact;
-mod outputs;
 mod kept_back;
+mod outputs;
 mod plan;
 mod secret;
 mod shops;

@@ -340,3 +340,46 @@ fn what_is_no_plan_is_refused() {
         .code(2)
         .stderr(contains("no prove-out goes on"));
 }
+
+/// What is right by later cuts hangs on the rules that the shop set, and every command goes by these.
+#[test]
+fn the_shops_own_rules_say_what_was_right() {
+    let bench = Bench::new();
+    let text = include_str!("../../src/taper/rules/rules.toml");
+    let built_in = "threshold_median = { value = \"0.0005in\"";
+    assert!(text.contains(built_in));
+    let file = bench.place("shop.toml");
+    let shows_less = "threshold_median = { value = \"0.001in\"";
+    fs::write(&file, text.replace(built_in, shows_less)).unwrap();
+    bench.run("people lead JK on").success();
+    bench.run("prove-out begin --by JK --checks 2").success();
+    bench.run(FIRST_CUT).success();
+    bench
+        .read(
+            &heron(),
+            "--jaws heron --call tip-only --change=-7thou --by JK",
+        )
+        .success();
+    bench.run(SECOND_CUT).success();
+    bench.read(&gripping(&bench), "--jaws heron").success();
+    let check = bench.checks("heron")[0]["id"].as_str().unwrap().to_owned();
+    for (line, key) in [
+        (&*format!("check show {check}"), "right"),
+        ("prove-out state", "amount_off"),
+        ("people export JK --by JK", "record"),
+    ] {
+        let told = |more: &str| bench.json(&format!("{line}{more}"))[key].clone();
+        let (built_in, own) = (told(""), told(&format!(" --rules {file}")));
+        assert!(!built_in.is_null() && built_in != own, "{line}: {own}");
+        let mut set_once = bench.command();
+        set_once
+            .env("SEEPLINE_RULES", &file)
+            .args(line.split_whitespace())
+            .arg("--json");
+        assert_eq!(set_once.ran().success().json()[key], own, "{line}");
+    }
+    bench
+        .run(&format!("check show {check} --rules nowhere.toml"))
+        .failure()
+        .stderr(contains("nowhere.toml could not be read"));
+}

@@ -54,7 +54,13 @@ fn lengths(value: &Value, key: &str, found: &mut Vec<f64>) {
 }
 
 /// Of a change, whatever its amount. “Open at the base: too much taper” is the reading.
-const WORDS: [&str; 5] = ["more taper", "less taper", "add taper", "taper off", "take off"];
+const WORDS: [&str; 5] = [
+    "more taper",
+    "less taper",
+    "add taper",
+    "taper off",
+    "take off",
+];
 
 /// What is not to come out while it is held: of the check of heron, as it is said where nothing is held.
 pub(super) struct Secret {

@@ -15,6 +15,7 @@ pub(crate) fn seepline(folder: &Path) -> Command {
         .current_dir(folder)
         // Else whoever tests has an archive there, which may keep changes back.
         .env("XDG_DATA_HOME", folder)
+        .env_remove("SEEPLINE_RULES")
         .env_remove("NO_COLOR")
         .env_remove("CLICOLOR_FORCE");
     command

@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use super::opinion::RuleArgs;
 use super::prove::MeasuredArgs;
 use super::read::TipSaid;
-use super::{ArchiveFolder, text_line};
+use super::{ArchiveFolder, RulesFile, text_line};
 use crate::people::opinion::{Person, pattern_called};
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
@@ -32,6 +32,9 @@ pub enum CheckVerb {
     Show {
         /// The check's id or its first digits
         id: String,
+        /// The rules.
+        #[command(flatten)]
+        rules: RulesFile,
         /// The archive, and how to print.
         #[command(flatten)]
         common: RecordArgs,
@@ -43,6 +46,9 @@ pub enum CheckVerb {
         /// In your words
         #[arg(value_parser = text_line)]
         what: String,
+        /// The rules.
+        #[command(flatten)]
+        rules: RulesFile,
         /// The archive, and how to print.
         #[command(flatten)]
         common: RecordArgs,
@@ -77,6 +83,9 @@ pub enum CheckVerb {
     Restore {
         /// The check's id or its first digits
         id: String,
+        /// The rules.
+        #[command(flatten)]
+        rules: RulesFile,
         /// The archive, and how to print.
         #[command(flatten)]
         common: RecordArgs,
@@ -98,6 +107,9 @@ pub struct LabelArgs {
     /// Who says so; a lead
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Person,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -111,9 +123,9 @@ pub struct HistoryArgs {
     /// Also draw it into this file, as SVG or PNG by its ending
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
-    /// Estimate by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -174,9 +186,9 @@ pub struct ImportPhotosArgs {
     /// Chuck pressure while checking; where not given, the set's production pressure
     #[arg(long, value_name = "PRESSURE")]
     pub pressure: Option<Pressure>,
-    /// Advise by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -193,9 +205,9 @@ pub struct ImportPhoneArgs {
     /// several times
     #[arg(long, value_name = "ID")]
     pub check: Vec<String>,
-    /// Advise by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -228,6 +240,9 @@ pub struct ExportArgs {
     /// Put the photos of this jaw set into the pack; may be given several times
     #[arg(long, value_name = "NAME", requires = "labelled")]
     pub jaws: Vec<String>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive's folder.
     #[command(flatten)]
     pub archive: ArchiveFolder,

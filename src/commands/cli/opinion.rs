@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
 
-use super::{ArchiveFolder, RecordArgs};
+use super::{ArchiveFolder, RecordArgs, RulesFile};
 use crate::people::opinion::{CalledChange, Person, pattern_called};
 use crate::people::records::Sight;
 use crate::reading::pattern::Pattern;
@@ -97,6 +97,9 @@ pub struct PersonArgs {
     /// Who asks
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Person,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -111,6 +114,9 @@ pub struct PeopleAgreementArgs {
     /// Also write the report as HTML to print
     #[arg(long, value_name = "FILE")]
     pub html: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -130,6 +136,9 @@ pub struct RuleArgs {
     /// Who rules; a lead
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Person,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -154,6 +163,9 @@ pub struct PracticeArgs {
     /// they lie in the system's folder for passing things, and are removed at the end
     #[arg(long, value_name = "DIR")]
     pub pictures: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive's folder.
     #[command(flatten)]
     pub archive: ArchiveFolder,

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use super::RecordArgs;
+use super::{RecordArgs, RulesFile};
 use crate::people::opinion::Person;
 use crate::taper::estimate::OpenEnd;
 use crate::units::Length;
@@ -23,6 +23,9 @@ pub enum ProveOutVerb {
         /// Also draw the plan's operating curve into this file, as SVG
         #[arg(long, value_name = "FILE")]
         curve: Option<PathBuf>,
+        /// The rules.
+        #[command(flatten)]
+        rules: RulesFile,
         /// The archive, and how to print.
         #[command(flatten)]
         common: RecordArgs,
@@ -32,6 +35,9 @@ pub enum ProveOutVerb {
         /// Who ends it; a lead
         #[arg(long, value_name = "WHO", value_parser = Person::parse)]
         by: Person,
+        /// The rules.
+        #[command(flatten)]
+        rules: RulesFile,
         /// The archive, and how to print.
         #[command(flatten)]
         common: RecordArgs,
@@ -58,6 +64,9 @@ pub struct BeginArgs {
     /// Keep back what to change until the program is proven: the reading is shown, the change is not
     #[arg(long)]
     pub hold: bool,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -77,6 +86,9 @@ pub struct MeasuredArgs {
     /// Who measured
     #[arg(long, value_name = "WHO", value_parser = Person::parse)]
     pub by: Person,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use clap::{Args, ValueEnum};
 
-use super::{ArchiveFolder, text_line};
+use super::{ArchiveFolder, RulesFile, text_line};
 use crate::people::opinion::{CalledChange, Person, pattern_called};
 use crate::reading::face::TipDirection;
 use crate::reading::geometry::Quad;
@@ -146,12 +146,9 @@ pub struct ReadArgs {
     #[arg(long, value_name = "DIR")]
     pub picture: Option<PathBuf>,
 
-    /// Advise by this rules table (TOML) instead of the one built in
-    ///
-    /// The one built in lies as rules.toml beside the manual in the packages, and in src/taper/rules/ of the
-    /// source: copy it and change it to suit the shop.
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
 }
 
 pub(super) const READ_EXAMPLES: &str = "\

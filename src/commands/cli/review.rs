@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use clap::Args;
 
-use super::{ArchiveFolder, RecordArgs};
+use super::{ArchiveFolder, RecordArgs, RulesFile};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
@@ -76,9 +76,9 @@ pub struct ResultArgs {
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
 
-    /// Advise by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
 }
 
 /// What `join` takes.
@@ -103,9 +103,9 @@ pub struct RereadArgs {
     #[arg(long, value_name = "DIR")]
     pub into: PathBuf,
 
-    /// Estimate the amounts by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
 
     /// Photos read at once (where not given: as many as there are cores)
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::ArchiveFolder;
+use super::{ArchiveFolder, RulesFile};
 
 /// What `page` takes.
 #[derive(Debug, Args)]
@@ -47,9 +47,9 @@ pub struct ServeArgs {
     #[arg(long)]
     pub unpair: bool,
 
-    /// Advise by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
 
     /// The archive's folder
     #[command(flatten)]

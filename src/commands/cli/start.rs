@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::archive::RecordArgs;
 use super::jaws::Mounted;
-use super::{ArchiveFolder, text_line};
+use super::{ArchiveFolder, RulesFile, text_line};
 use crate::taper::start::{FeltAt, Material};
 use crate::units::{Force, Length, PerSide, Pressure};
 
@@ -69,9 +69,9 @@ pub struct StartArgs {
     #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub tip_below_top: Option<Length>,
 
-    /// Round by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -115,9 +115,9 @@ pub struct RecutArgs {
     /// How far each jaw can still move in the direction that clamps, with a unit
     #[arg(long, value_name = "LENGTH", value_parser = Length::parse_not_negative, allow_hyphen_values = true)]
     pub stroke_left: Option<Length>,
-    /// Decide by this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,
@@ -132,9 +132,9 @@ pub struct SheetArgs {
     /// Write the page into this file instead of printing it
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
-    /// Take the cautions from this rules table (TOML) instead of the one built in
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive's folder.
     #[command(flatten)]
     pub archive: ArchiveFolder,

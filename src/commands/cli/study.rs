@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use super::ArchiveFolder;
 use super::read::TipSaid;
+use super::{ArchiveFolder, RulesFile};
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
 
@@ -61,6 +61,9 @@ pub struct StudyMakeArgs {
     #[arg(long, value_name = "DIR")]
     pub into: PathBuf,
 
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive's folder: it knows whether changes are kept back.
     #[command(flatten)]
     pub archive: ArchiveFolder,
@@ -85,6 +88,9 @@ pub struct StudyReportArgs {
     #[arg(long, value_name = "FILE")]
     pub html: Option<PathBuf>,
 
+    /// The rules.
+    #[command(flatten)]
+    pub rules: RulesFile,
     /// The archive's folder: it knows whether changes are kept back.
     #[command(flatten)]
     pub archive: ArchiveFolder,

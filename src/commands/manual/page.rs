@@ -105,6 +105,7 @@ mod tests {
             "How the check was made: <code>seep</code>,",
             "One of: seep, transfer.",
             "environment variable SEEPLINE_ARCHIVE",
+            "environment variable SEEPLINE_RULES",
         ] {
             assert!(page.contains(part), "{part}");
         }

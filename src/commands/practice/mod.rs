@@ -25,7 +25,7 @@ use questions::Question;
 use ready::{Ready, Seen};
 
 pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(None)?;
+    let rules = settings::rules(&args.rules)?;
     let mut archive = archive(args)?;
     let questions = questions::all(&archive, args.photos.as_deref(), &rules)?;
     ensure!(

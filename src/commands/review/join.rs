@@ -17,7 +17,7 @@ use crate::report::SETTLE_PAGE;
 use crate::review::{PhotoRecord, Questions, ResultLine, Table};
 
 pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
-    let rules = settings::rules(args.result.rules.as_deref())?;
+    let rules = settings::rules(&args.result.rules)?;
     let into = &args.result.into;
     // Before the folder is made: a part without a result leaves nothing behind.
     let photos = photos(args)?;

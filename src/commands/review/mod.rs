@@ -67,7 +67,7 @@ pub(super) fn run(args: &ReviewArgs) -> anyhow::Result<Outcome> {
     for folder in &args.folders {
         check_folder(folder, &args.result.into)?;
     }
-    let rules = settings::rules(args.result.rules.as_deref())?;
+    let rules = settings::rules(&args.result.rules)?;
     let (table, written) = table(args)?;
     let archive = standing(args)?;
     let mut store = Store::open(&args.result.into)?;

@@ -11,7 +11,7 @@ use walkdir::WalkDir;
 use super::super::archive::{self, say};
 use super::super::import;
 use super::super::review::{table_in, told_of};
-use super::super::{Outcome, complain};
+use super::super::{Outcome, complain, settings};
 use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of, unless_held};
 use crate::archive::held;
@@ -21,7 +21,6 @@ use crate::people::study::{Asked, Order, Photo, Study, key_csv, written};
 use crate::reading::face::TipDirection;
 use crate::reading::photo::is_photo;
 use crate::report::{StudyPages, answers_csv, study_pages};
-use crate::taper::rules::Rules;
 
 /// With more than this nobody calls them all in one go; it also bounds what is held in memory.
 const MOST_PHOTOS: usize = 500;
@@ -30,10 +29,11 @@ const START: usize = 64;
 
 pub(super) fn run(args: &StudyMakeArgs) -> anyhow::Result<Outcome> {
     let asked = asked(args)?;
+    let rules = settings::rules(&args.rules)?;
     let before = before(&args.into)?;
     let (files, names) = files(&args.photos, &args.into)?;
     let tips = tips(args, &names)?;
-    let (shown, faults) = show::all(&files, &names, &tips, &asked, Rules::built_in());
+    let (shown, faults) = show::all(&files, &names, &tips, &asked, &rules);
     complain(&faults);
     ensure!(
         shown.len() >= 2,
@@ -43,7 +43,7 @@ pub(super) fn run(args: &StudyMakeArgs) -> anyhow::Result<Outcome> {
     );
     let photos = shown.iter().map(|s| s.photo.clone()).collect();
     let study = study(asked, photos, args.seed, before, &args.into)?;
-    let proof = archive::proof(&args.archive, Rules::built_in());
+    let proof = archive::proof(&args.archive, &rules);
     let study = unless_held(study, proof.as_ref());
     write(&study, &shown, &args.into)?;
     complain(&doubts(&shown));

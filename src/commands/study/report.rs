@@ -7,7 +7,7 @@ use std::path::Path;
 use anyhow::{Context, ensure};
 
 use super::super::agreement::give;
-use super::super::{Outcome, archive, complain, load};
+use super::super::{Outcome, archive, complain, load, settings};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of, unless_held};
 use crate::commands::cli::StudyReportArgs;
 use crate::people::agreement::{Call, Calls, Reader, Right, agreement};
@@ -15,11 +15,10 @@ use crate::people::opinion::Person;
 use crate::people::study::{Fault, Order, Study, numbered, read_sheet, read_truth};
 use crate::reading::pattern::Pattern;
 use crate::report::AgreementReport;
-use crate::taper::rules::Rules;
 use crate::units::PerSide;
 
 pub(super) fn run(args: &StudyReportArgs) -> anyhow::Result<Outcome> {
-    let proof = archive::proof(&args.archive, Rules::built_in());
+    let proof = archive::proof(&args.archive, &settings::rules(&args.rules)?);
     let study = unless_held(key(&args.folder)?, proof.as_ref());
     let mut problems = Vec::new();
     let right = args
