@@ -10,7 +10,7 @@ use rusqlite::backup::{Backup, StepResult};
 use super::error::{self, ArchiveError, Fault};
 use super::open::{self, DATABASE, PATIENCE, PHOTOS, with_suffix};
 use super::photos::{Photos, hash_of};
-use super::{Archive, held, verify};
+use super::{Archive, in_use, verify};
 
 /// What a backup holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -61,7 +61,7 @@ impl Archive {
         if file.exists() {
             return Err(ArchiveError::TargetTaken(to_folder.to_path_buf()));
         }
-        held::rename(&unfinished, &file).map_err(told)?;
+        in_use::rename(&unfinished, &file).map_err(told)?;
         open::sync_folder(to_folder).map_err(told)?;
         Ok(done)
     }

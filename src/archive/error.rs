@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use rusqlite::ErrorCode;
 use rusqlite::ffi;
 
-use super::held::is_held;
+use super::in_use::is_in_use;
 use crate::taper::records::Id;
 use crate::text::outside::echo;
 
@@ -282,7 +282,7 @@ pub(super) fn unreadable(table: &'static str, column: &'static str, value: &str)
 /// Of the file system, about `path`.
 pub(super) fn of_io(error: &io::Error, path: &Path) -> ArchiveError {
     let path = path.to_path_buf();
-    if is_held(error) {
+    if is_in_use(error) {
         return ArchiveError::Busy(path);
     }
     match error.kind() {

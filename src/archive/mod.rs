@@ -21,7 +21,7 @@
 //! | [`merge`], [`exchange`] | another archive; JSON and CSV out, a table of jaw sets in |
 //! | [`backup`], [`verify`] | a copy while others write; whether all is there, byte for byte |
 //! | [`shelf`] | on top of all these, for `commands` and `page` alike: a check among the others of its jaw set |
-//! | [`held`] | files that another program holds open |
+//! | [`in_use`] | files that another program holds open |
 //! | [`error`] | what went wrong, with the remedy |
 //!
 //! The folder holds `archive.sqlite` (write-ahead log, foreign keys, `synchronous = FULL`) and `photos/<first two digits>/<SHA-256>`,
@@ -81,8 +81,8 @@ mod error;
 mod exchange;
 mod filing;
 mod find;
-pub(crate) mod held;
 mod hide;
+pub(crate) mod in_use;
 mod labels;
 mod lessons;
 mod load;

@@ -8,7 +8,7 @@ use std::time::{Duration, SystemTime};
 use sha2::{Digest, Sha256};
 
 use super::error::{self, ArchiveError};
-use super::held;
+use super::in_use;
 use crate::taper::records::Id;
 
 /// Where photos are written before they get their name.
@@ -71,11 +71,11 @@ impl Photos {
         let told = |e: std::io::Error| error::of_io(&e, &path);
         if path.exists() {
             let aside = super::open::with_suffix(&path, ".damaged");
-            held::rename(&path, &aside).map_err(told)?;
+            in_use::rename(&path, &aside).map_err(told)?;
         }
         fs::create_dir_all(folder).map_err(told)?;
         let written = self.write_apart(bytes)?;
-        held::rename(&written, &path).map_err(told)?;
+        in_use::rename(&written, &path).map_err(told)?;
         // The name, too, must outlast a power cut.
         super::open::sync_folder(folder).map_err(told)?;
         // And that of the folder of two digits, which may be new.

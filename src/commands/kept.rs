@@ -10,7 +10,7 @@ use anyhow::{Context, bail};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use crate::archive::held;
+use crate::archive::in_use;
 
 /// Held open by the run that works in the folder; the system lets go of it when that process ends,
 /// however it ends. It also marks the folder, so that no review walks it.
@@ -116,6 +116,6 @@ pub(super) fn write(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
     let name = place.display();
     let partly = unfinished(place);
     fs::write(&partly, bytes)
-        .and_then(|()| held::rename(&partly, place))
+        .and_then(|()| in_use::rename(&partly, place))
         .with_context(|| format!("{name} could not be written; check the folder and its space, and close the file where it is open"))
 }

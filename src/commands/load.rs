@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread::{self, ScopedJoinHandle};
 
-use crate::archive::held::is_held;
+use crate::archive::in_use::is_in_use;
 use crate::reading::face::TipDirection;
 use crate::reading::geometry::Quad;
 use crate::reading::inspect::Inspection;
@@ -30,7 +30,7 @@ pub(super) enum LoadError {
     #[error("the file may not be read; change its permissions or copy the photo")]
     Forbidden,
     #[error("another program holds the file open; close it there and do it again")]
-    Held,
+    InUse,
     #[error("the file could not be read ({0}); copy the photo again")]
     Io(io::Error),
     #[error("the file is larger than {} MB; give the photo as the camera wrote it", LARGEST_FILE_BYTES >> 20)]
@@ -165,7 +165,7 @@ pub(super) fn bytes_of(file: &Path) -> Result<Vec<u8>, LoadError> {
         Err(error) => Err(match error.kind() {
             ErrorKind::NotFound | ErrorKind::NotADirectory => LoadError::Missing,
             ErrorKind::PermissionDenied => LoadError::Forbidden,
-            _ if is_held(&error) => LoadError::Held,
+            _ if is_in_use(&error) => LoadError::InUse,
             _ => LoadError::Io(error),
         }),
     }

@@ -23,7 +23,6 @@ use crate::reading::photo::{UprightPhoto, read_photo};
 use crate::report::{
     Licence, PackPhoto, RightBy, pack_page, pack_table, photo_file, photo_to_jpeg,
 };
-use crate::review::proof;
 use crate::taper::records::{FiledCheck, FiledReading, Id, JawSet, Timeline};
 
 /// One photo that is to go into the pack.
@@ -121,7 +120,8 @@ fn chosen<'a>(
             if named && !is_named {
                 continue;
             }
-            let truth = proof(outcomes.truth(check.id, rulings.get(&check.id).copied()));
+            let truth = outcomes.truth(check.id, rulings.get(&check.id).copied());
+            let truth = truth.filter(Truth::proves);
             let whole = archive.check(&check.id.to_string())?.record;
             for reading in &whole.readings {
                 let labels = archive.labels_of(&[&reading.sha256])?;

@@ -26,10 +26,10 @@ use crate::archive::shelf::readings;
 use crate::archive::{Archive, Details};
 use crate::commands::cli::RereadArgs;
 use crate::people::labels::patterns;
-use crate::people::opinion::{Outcomes, rulings};
+use crate::people::opinion::{Outcomes, Truth, rulings};
 use crate::reading::network;
 use crate::report::{PhotoReport, check, reread_to_text};
-use crate::review::{CheckReread, Known, Reread, Unopened, proof};
+use crate::review::{CheckReread, Known, Reread, Unopened};
 use crate::taper::advice::Setup;
 use crate::taper::learning::History;
 use crate::taper::records::{FiledCheck, FiledReading, Id, Timeline};
@@ -217,12 +217,16 @@ fn finish(
     for timeline in timelines {
         let outcomes = Outcomes::of(timeline, rules.estimate());
         for of_cut in &timeline.cuts {
-            known.extend(of_cut.checks.iter().map(|check| Known {
-                jaw_set: &timeline.jaw_set.name,
-                taper: of_cut.cut.taper,
-                check,
-                labelled: &labelled,
-                truth: proof(outcomes.truth(check.id, rulings.get(&check.id).copied())),
+            known.extend(of_cut.checks.iter().map(|check| {
+                Known {
+                    jaw_set: &timeline.jaw_set.name,
+                    taper: of_cut.cut.taper,
+                    check,
+                    labelled: &labelled,
+                    truth: outcomes
+                        .truth(check.id, rulings.get(&check.id).copied())
+                        .filter(Truth::proves),
+                }
             }));
         }
     }

@@ -10,11 +10,11 @@ use std::time::{Duration, Instant, SystemTime};
 
 use super::fault::{Fault, tell_terminal};
 use super::receive::Received;
-use crate::archive::held;
+use crate::archive::in_use;
 use crate::archive::shelf::now;
 use crate::taper::records::Id;
-use crate::under_way::Settings;
-use crate::under_way::{Filed, Sheet, UnderWay};
+
+use crate::under_way::{Filed, Settings, Sheet, UnderWay};
 
 /// In the archive's folder.
 const FOLDER: &str = "under-way";
@@ -251,7 +251,7 @@ fn is_there(file: &Path) -> bool {
 /// Never removed: the photos in it may be the only ones.
 fn set_aside(place: &Path, why: &str) {
     let name = place.display();
-    let told = match held::rename(place, &renamed(place, UNREADABLE)) {
+    let told = match in_use::rename(place, &renamed(place, UNREADABLE)) {
         Ok(()) => {
             format!("the check under way in {name} could not be read ({why}) and was set aside")
         }
@@ -305,7 +305,7 @@ fn touched(folder: &Path) -> SystemTime {
 /// A folder that stays is looked at again at the next start. Renamed first: the sheet may go before the photos.
 fn remove(place: &Path) {
     let going = renamed(place, GONE);
-    let going = held::rename(place, &going).map_or_else(|_| place.to_path_buf(), |()| going);
+    let going = in_use::rename(place, &going).map_or_else(|_| place.to_path_buf(), |()| going);
     if let Err(error) = fs::remove_dir_all(&going)
         && error.kind() != ErrorKind::NotFound
     {
@@ -328,7 +328,7 @@ pub(super) fn write(check: &UnderWay) -> Result<(), Fault> {
     file.write_all(&text)?;
     file.sync_all()?;
     drop(file);
-    Ok(held::rename(&apart, &check.folder.join(SHEET))?)
+    Ok(in_use::rename(&apart, &check.folder.join(SHEET))?)
 }
 
 /// A change that is on the disk, too, or not made at all. What was filed is behind after it.
@@ -369,7 +369,7 @@ pub(super) fn keep(check: &UnderWay, received: &Received) -> Result<(), Fault> {
     if check.gone {
         return Err(Fault::NoSuchCheck);
     }
-    Ok(held::rename(
+    Ok(in_use::rename(
         &received.file,
         &check.folder.join(&received.sha256),
     )?)

@@ -41,6 +41,6 @@ pub use binomial::{Bounds, bounds, median_interval};
 pub(crate) use judged::judge;
 pub use judged::{Advised, Judged, Under, Verdict};
 pub use plan::{Ended, Plan, PlanError, ProveOut};
-pub use state::{Counts, Proof, Standing, current};
+pub use state::{Counts, Progress, Proof, current};
 pub use strata::{Stratum, new_here, not_tried, strata};
 pub use watch::{Watch, mean_run_length};

@@ -6,7 +6,7 @@ mod json;
 mod rows;
 mod text;
 
-use crate::people::prove::{Proof, Standing, Under, new_here};
+use crate::people::prove::{Progress, Proof, Under, new_here};
 
 pub use curve::operating_curve;
 pub use json::proof_to_json;
@@ -73,21 +73,21 @@ fn standing(proof: &Proof) -> String {
     let (counts, plan) = (&proof.counts, &proof.prove_out.plan);
     let (done, of) = (counts.answered, plan.checks);
     let came_to = format!("{} right, {} the wrong way", counts.right, counts.wrong_way);
-    match proof.standing {
-        Standing::UnderWay => {
+    match proof.progress {
+        Progress::UnderWay => {
             format!("Not proven in this shop: {done} of {of} checks so far, {came_to}.")
         }
-        Standing::Fulfilled => format!(
+        Progress::Fulfilled => format!(
             "Not proven in this shop: {done} of {of} checks, {came_to}; a lead has to end the prove-out."
         ),
-        Standing::WentWrong(check) => format!(
+        Progress::WentWrong(check) => format!(
             "Not proven in this shop: check {} went the wrong way; {done} of {of} checks, {came_to}.",
             &check.to_string()[..8]
         ),
-        Standing::EndedEarly => {
+        Progress::EndedEarly => {
             format!("Not proven in this shop: ended after {done} of {of} checks, {came_to}.")
         }
-        Standing::Proven => format!(
+        Progress::Proven => format!(
             "Proven in this shop on {}, {came_to}: of its answers at most {} go it ({} confidence).",
             checks(done),
             at_most(counts.wrong_way_at_most(plan.confidence)),

@@ -373,8 +373,3 @@ fn example() -> Turned {
         right: None,
     }
 }
-
-/// What proved right: the program's own reading proves nothing.
-pub(crate) fn proof(truth: Option<Truth>) -> Option<Truth> {
-    truth.filter(|t| !matches!(t.by, Basis::Program | Basis::Table))
-}

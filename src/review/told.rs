@@ -18,24 +18,24 @@ struct Filed {
 
 /// What the archive knows, by photo and by jaw set.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Standing {
+pub(crate) struct Archived {
     photos: HashMap<String, Filed>,
     /// Names and grips by the name in small letters.
     sets: HashMap<String, (String, Grip)>,
 }
 
-impl Standing {
+impl Archived {
     /// Of all the archive's timelines; a photo that is filed under several sets counts for the first.
     pub(crate) fn of(timelines: &[Timeline]) -> Self {
-        let mut standing = Self::default();
+        let mut archive = Self::default();
         for timeline in timelines {
             let set = &timeline.jaw_set;
             let named = (set.name.clone(), set.grip);
             // Folders are typed by hand: their case tells no sets apart.
-            standing.sets.insert(set.name.to_lowercase(), named);
-            standing.take_in(timeline);
+            archive.sets.insert(set.name.to_lowercase(), named);
+            archive.take_in(timeline);
         }
-        standing
+        archive
     }
 
     fn take_in(&mut self, timeline: &Timeline) {
@@ -86,7 +86,7 @@ impl Standing {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Sources {
     pub(crate) rows: HashMap<String, Row>,
-    pub(crate) archive: Standing,
+    pub(crate) archive: Archived,
     pub(crate) method: Method,
     pub(crate) tip: Option<TipDirection>,
     pub(crate) grip: Option<Grip>,
@@ -179,7 +179,7 @@ mod tests {
     const PHOTO: &str = "ab";
 
     /// The set Heron with one check of one photo, at three thousandths of taper.
-    fn archive() -> Standing {
+    fn archive() -> Archived {
         let at = jiff::civil::date(2026, 3, 4).at(10, 0, 0, 0);
         let set = JawSet::named(Id::derived(&["set"]), "Heron", at);
         let mut cut = Cut::of(&set, Id::derived(&["cut"]), at);
@@ -213,7 +213,7 @@ mod tests {
             cut,
             checks: vec![check],
         }];
-        Standing::of(&[Timeline { jaw_set: set, cuts }])
+        Archived::of(&[Timeline { jaw_set: set, cuts }])
     }
 
     fn told_by(row: Row) -> Told {

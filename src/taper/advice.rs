@@ -7,7 +7,7 @@ mod program;
 mod verdict;
 mod words;
 
-pub(crate) use jaws::{Agreement, agreement};
+pub(crate) use jaws::{JawsAgree, jaws_agree};
 
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;

@@ -78,7 +78,7 @@ use crate::reading::method::Method;
 pub use compliance::{Compliance, CompliancePoint, ComplianceSource, Foretold, compliance};
 pub use conditions::Conditions;
 pub use evidence::LeftOut;
-pub(crate) use history::Answer;
+pub(crate) use history::Bearing;
 pub use history::History;
 pub use lesson::{Lesson, knowledge, known_compliance};
 pub use pooling::{Pooled, random_effects};

@@ -1,7 +1,7 @@
 //! Prove-outs as records: kept, merged, exported, erased; and a drift after the end.
 
 use seepline::archive::Archive;
-use seepline::prove::{Plan, Proof, Standing};
+use seepline::prove::{Plan, Progress, Proof};
 use seepline::{
     Call, CallKind, CalledChange, FiledCall, Id, Item, Pattern, PerSide, Person, Rules,
 };
@@ -62,7 +62,7 @@ fn proven_and_then_it_drifts() {
     for number in 0..3 {
         checked(&mut shop, number, true);
     }
-    assert_eq!(proof(&shop.archive).standing, Standing::Fulfilled);
+    assert_eq!(proof(&shop.archive).progress, Progress::Fulfilled);
     let rules = Rules::built_in().estimate();
     shop.archive.end_prove_out(&lead(), at(20), rules).unwrap();
     assert!(proof(&shop.archive).is_proven());
@@ -104,8 +104,8 @@ fn the_answer_stands_as_it_was_first_given() {
         .unwrap();
     let now = proof(&shop.archive);
     assert_eq!(
-        (now.counts.right, now.standing),
-        (0, Standing::WentWrong(first))
+        (now.counts.right, now.progress),
+        (0, Progress::WentWrong(first))
     );
     // A deleted check counts for nothing.
     shop.archive.hide_check(first, at(30)).unwrap();

@@ -1,7 +1,7 @@
 //! A thousand shops with a program of which it is known how often it goes the wrong way: does what they claim at the
 //! end hold as often as is said?
 
-use seepline::prove::{Judged, Plan, Proof, Standing, Verdict};
+use seepline::prove::{Judged, Plan, Progress, Proof, Verdict};
 
 use super::support::{at, ended, judged, prove_out};
 use crate::support::draws::Draws;
@@ -40,7 +40,7 @@ fn shop(
     for number in 1.. {
         seen.push(next(number));
         let proof = Proof::of(std::slice::from_ref(&record), seen.clone()).unwrap();
-        if matches!(proof.standing, Standing::WentWrong(_)) || stop(&proof) {
+        if matches!(proof.progress, Progress::WentWrong(_)) || stop(&proof) {
             return Proof::of(&[ended(&record, &seen)], seen).unwrap();
         }
     }
@@ -49,7 +49,7 @@ fn shop(
 
 fn passed(seed: u64, plan: Plan, wrong_way: f64) -> Vec<Proof> {
     let mut draws = Draws::new(seed);
-    let fulfilled = |p: &Proof| p.standing == Standing::Fulfilled;
+    let fulfilled = |p: &Proof| p.progress == Progress::Fulfilled;
     let shops = (0..SHOPS).map(|_| shop(&mut draws, plan, wrong_way, fulfilled));
     shops.filter(Proof::is_proven).collect()
 }

@@ -1,7 +1,7 @@
 //! Which state follows from which checks, and what is said of it.
 
 use seepline::prove::{
-    Judged, Plan, Proof, ProveOut, Standing, Under, Verdict, new_here, not_tried, strata,
+    Judged, Plan, Progress, Proof, ProveOut, Under, Verdict, new_here, not_tried, strata,
 };
 use seepline::report::ProofNote;
 use seepline::{Id, Length, PerSide};
@@ -28,7 +28,7 @@ fn the_line_says_how_far_it_is() {
         "Not proven in this shop: 5 of 12 checks so far, 5 right, 0 the wrong way."
     );
     let fulfilled = of(&record, &all_right(12));
-    assert_eq!(fulfilled.standing, Standing::Fulfilled);
+    assert_eq!(fulfilled.progress, Progress::Fulfilled);
     assert!(said(&fulfilled).contains("a lead has to end the prove-out"));
     let proven = of(&ended(&record, &all_right(12)), &all_right(12));
     // 1 − 0.05^(1/12) = 0.22092: a bound is rounded up.
@@ -46,7 +46,7 @@ fn one_wrong_way_ends_it_at_once_and_whenever_it_comes_to_light() {
     let mut checks = all_right(5);
     checks.push(judged(6, Verdict::WrongWay));
     let wrong = of(&record, &checks);
-    assert_eq!(wrong.standing, Standing::WentWrong(checks[5].check));
+    assert_eq!(wrong.progress, Progress::WentWrong(checks[5].check));
     assert!(wrong.holds() && said(&wrong).starts_with("Not proven in this shop: check "));
     // More checks do not outvote it.
     checks.extend((7..60).map(|n| judged(n, Verdict::Right)));
@@ -56,8 +56,8 @@ fn one_wrong_way_ends_it_at_once_and_whenever_it_comes_to_light() {
     let proven = ended(&record, &later);
     later[3].verdict = Verdict::WrongWay;
     assert!(matches!(
-        of(&proven, &later).standing,
-        Standing::WentWrong(_)
+        of(&proven, &later).progress,
+        Progress::WentWrong(_)
     ));
 }
 
@@ -88,7 +88,7 @@ fn what_was_not_answered_or_not_right_is_told_apart() {
 fn ended_early_it_is_not_proven() {
     let record = twelve(true);
     let early = of(&ended(&record, &all_right(7)), &all_right(7));
-    assert_eq!(early.standing, Standing::EndedEarly);
+    assert_eq!(early.progress, Progress::EndedEarly);
     assert!(early.holds());
     assert!(said(&early).contains("ended after 7 of 12 checks"));
 }

@@ -48,7 +48,7 @@ use super::archive::say;
 use super::{Outcome, archive, complain, kept, settings};
 use crate::archive::{Archive, ArchiveError, Details};
 use crate::commands::cli::ReviewArgs;
-use crate::review::{PhotoRecord, Questions, Sources, Standing, Table};
+use crate::review::{Archived, PhotoRecord, Questions, Sources, Table};
 use crate::taper::rules::Rules;
 use crate::text::spreadsheet::Problem;
 use records::Tally;
@@ -69,7 +69,7 @@ pub(super) fn run(args: &ReviewArgs) -> anyhow::Result<Outcome> {
     }
     let rules = settings::rules(&args.result.rules)?;
     let (table, written) = table(args)?;
-    let archive = standing(args)?;
+    let archive = archived(args)?;
     let mut store = Store::open(&args.result.into)?;
     store.keep_groups(written.as_deref())?;
     let stop = stopped_by_signals()?;
@@ -298,13 +298,13 @@ pub(super) fn told_of(file: &Path, problems: &[Problem]) -> Vec<String> {
 }
 
 /// What the archive says; a shop without one still reviews.
-fn standing(args: &ReviewArgs) -> anyhow::Result<Standing> {
+fn archived(args: &ReviewArgs) -> anyhow::Result<Archived> {
     let archive = match Archive::open(&archive::folder(&args.archive)?) {
         // What is to be filed needs an archive that is there.
-        Err(ArchiveError::Missing(_)) if !args.file => return Ok(Standing::default()),
+        Err(ArchiveError::Missing(_)) if !args.file => return Ok(Archived::default()),
         opened => opened?,
     };
-    Ok(Standing::of(&archive.every_timeline(Details::LeftOut)?))
+    Ok(Archived::of(&archive.every_timeline(Details::LeftOut)?))
 }
 
 /// Ctrl-C, SIGTERM: the first asks to finish the photos under way, the second ends at once. What was

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
-use crate::archive::held;
+use crate::archive::in_use;
 use crate::commands::Outcome;
 use crate::commands::archive::now;
 use crate::commands::cli::ResultArgs;
@@ -78,7 +78,7 @@ fn write_jsonl(result: &Reviewed, place: &Path) -> anyhow::Result<()> {
         to_jsonl(&result.photos, &result.checks, &mut file)?;
         file.flush()?;
         drop(file);
-        held::rename(&partly, place)
+        in_use::rename(&partly, place)
     };
     write().with_context(|| format!("{name} could not be written; check the folder and its space, and close the file where it is open"))
 }

@@ -14,7 +14,7 @@ use super::super::review::{table_in, told_of};
 use super::super::{Outcome, complain, settings};
 use super::show::{self, Shown};
 use super::{ANSWERS, KEY_FILE, KEY_FOLDER, folder_of, unless_held};
-use crate::archive::held;
+use crate::archive::in_use;
 use crate::commands::cli::StudyMakeArgs;
 use crate::people::opinion::Person;
 use crate::people::study::{Asked, Order, Photo, Study, key_csv, written};
@@ -271,7 +271,7 @@ fn replace(file: &Path, bytes: &[u8]) -> std::io::Result<()> {
     unfinished.push(".part");
     let unfinished = PathBuf::from(unfinished);
     fs::write(&unfinished, bytes)?;
-    held::rename(&unfinished, file)
+    in_use::rename(&unfinished, file)
 }
 
 /// A sheet that is there may be filled in, so it is never written over; an empty file is what a full disk

@@ -230,6 +230,11 @@ fn finished_after(all: &[Step], at: usize) -> Option<usize> {
 }
 
 impl Truth {
+    /// Whether it is known by something other than a reading or what somebody's table says.
+    pub(crate) fn proves(&self) -> bool {
+        !matches!(self.by, Basis::Program | Basis::Table)
+    }
+
     /// To hold a call against it as against what the program reads.
     pub(crate) fn answer(&self) -> Answer {
         Answer {

@@ -36,7 +36,7 @@ pub struct Counts {
 /// How far it came.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Standing {
+pub enum Progress {
     /// Checks are still to come.
     UnderWay,
     /// The plan is fulfilled, and a lead has to end it.
@@ -57,7 +57,7 @@ pub struct Proof {
     /// Which one of this shop: 1 for the first.
     pub attempt: usize,
     /// How far it came.
-    pub standing: Standing,
+    pub progress: Progress,
     /// The checks that it rests on.
     pub counts: Counts,
     /// Answered and judged after its end.
@@ -129,7 +129,7 @@ impl Proof {
         let counts = Counts::of(counted.iter().copied());
         Some(Self {
             attempt: all.iter().filter(|p| p.begun <= prove_out.begun).count(),
-            standing: standing(&prove_out, &counted),
+            progress: progress(&prove_out, &counted),
             counts,
             since: Counts::of(later.iter().copied()),
             watch: Watch::over(later.iter().map(|j| j.verdict)),
@@ -140,7 +140,7 @@ impl Proof {
 
     /// Whether the plan was fulfilled, ended, and nothing that it rests on has turned out the wrong way since.
     pub fn is_proven(&self) -> bool {
-        self.standing == Standing::Proven
+        self.progress == Progress::Proven
     }
 
     /// Whether what to change is kept back.
@@ -184,16 +184,16 @@ impl Proof {
     }
 }
 
-fn standing(prove_out: &ProveOut, counted: &[&Judged]) -> Standing {
+fn progress(prove_out: &ProveOut, counted: &[&Judged]) -> Progress {
     let wrong = counted.iter().find(|j| j.verdict == Verdict::WrongWay);
     if let Some(wrong) = wrong {
-        return Standing::WentWrong(wrong.check);
+        return Progress::WentWrong(wrong.check);
     }
     let answered = Counts::of(counted.iter().copied()).answered;
     match prove_out.ended {
-        Some(_) if prove_out.is_fulfilled() => Standing::Proven,
-        Some(_) => Standing::EndedEarly,
-        None if answered >= prove_out.plan.checks => Standing::Fulfilled,
-        None => Standing::UnderWay,
+        Some(_) if prove_out.is_fulfilled() => Progress::Proven,
+        Some(_) => Progress::EndedEarly,
+        None if answered >= prove_out.plan.checks => Progress::Fulfilled,
+        None => Progress::UnderWay,
     }
 }

@@ -31,7 +31,7 @@ pub fn proof_to_json(proof: &Proof, not_tried: &[String]) -> Value {
         "proof": ProofNote::of(proof, None),
         "prove_out": proof.prove_out,
         "number": proof.attempt,
-        "standing": proof.standing,
+        "standing": proof.progress,
         "at_most": proof.prove_out.plan.at_most(),
         "counts": proof.counts,
         "wrong_way_at_most": proof.counts.wrong_way_at_most(confidence),

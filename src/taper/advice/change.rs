@@ -3,7 +3,7 @@
 use super::TaperChange;
 use crate::reading::pattern::Pattern;
 use crate::taper::estimate::{Observation, Posterior, estimate};
-use crate::taper::learning::{Answer, History};
+use crate::taper::learning::{Bearing, History};
 use crate::taper::rules::{EstimateRules, Situation};
 use crate::units::PerSide;
 
@@ -30,10 +30,10 @@ pub(super) fn amount(
     rules: &EstimateRules,
 ) -> Result<Amount, Situation> {
     let (posterior, with_history) = match history.judge(observations, rules) {
-        Answer::Posterior(posterior) => (*posterior, true),
-        Answer::Contradicts => return Err(Situation::HistoryContradicts),
+        Bearing::Posterior(posterior) => (*posterior, true),
+        Bearing::Contradicts => return Err(Situation::HistoryContradicts),
         // No taper, no history, or none that can stand beside this check.
-        Answer::None => {
+        Bearing::None => {
             let alone = estimate(observations, &rules.prior);
             (alone.ok_or(Situation::JawsDisagree)?, false)
         }

@@ -124,20 +124,20 @@ impl Allowed {
 
 /// Whether jaws with taper patterns say the same.
 #[derive(Debug, PartialEq)]
-pub(crate) enum Agreement {
-    Agree,
+pub(crate) enum JawsAgree {
+    Yes,
     /// With the index of the one that differs, where that can be told.
-    Disagree(Option<usize>),
+    No(Option<usize>),
 }
 
 /// Observations with the index of their jaw.
-pub(crate) fn agreement(jaws: &[(usize, Observation)], rules: &EstimateRules) -> Agreement {
+pub(crate) fn jaws_agree(jaws: &[(usize, Observation)], rules: &EstimateRules) -> JawsAgree {
     let allowed = |(index, o): &(usize, Observation)| (*index, Allowed::by(o, rules));
     let seen: Vec<(usize, Allowed)> = jaws.iter().map(allowed).collect();
     if all_agree(&seen, None, rules) {
-        Agreement::Agree
+        JawsAgree::Yes
     } else {
-        Agreement::Disagree(odd_one(&seen, rules))
+        JawsAgree::No(odd_one(&seen, rules))
     }
 }
 

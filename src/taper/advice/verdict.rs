@@ -1,7 +1,7 @@
 //! What the check comes to, before it is put in words.
 
 use super::change::{self, Amount};
-use super::jaws::{self, Agreement, Jaw, Standing};
+use super::jaws::{self, Jaw, JawsAgree, Standing};
 use super::{Action, Check, Setup, ends};
 use crate::reading::pattern::{Pattern, is_taper};
 use crate::taper::estimate::Observation;
@@ -125,12 +125,12 @@ fn weigh(jaws: &[Jaw<'_>], setup: &Setup, history: &History, rules: &Rules) -> V
         return too_few(jaws.len(), &seen, !weak.is_empty());
     }
     let readable: Vec<&Jaw<'_>> = jaws.iter().filter(|j| j.observation.is_some()).collect();
-    match agreement(&firm, rules) {
-        Agreement::Disagree(odd_jaw) => disagree(&firm, odd_jaw),
+    match jaws_agree(&firm, rules) {
+        JawsAgree::No(odd_jaw) => disagree(&firm, odd_jaw),
         // A jaw that is read with little certainty and says otherwise may be right: it is never outvoted.
-        Agreement::Agree => match agreement(&readable, rules) {
-            Agreement::Disagree(odd_jaw) => disagree(&readable, odd_jaw),
-            Agreement::Agree => taper(&firm, setup, history, rules),
+        JawsAgree::Yes => match jaws_agree(&readable, rules) {
+            JawsAgree::No(odd_jaw) => disagree(&readable, odd_jaw),
+            JawsAgree::Yes => taper(&firm, setup, history, rules),
         },
     }
 }
@@ -151,10 +151,10 @@ fn contradicted(jaws: &[Jaw<'_>]) -> Option<Situation> {
     })
 }
 
-fn agreement(jaws: &[&Jaw<'_>], rules: &Rules) -> Agreement {
+fn jaws_agree(jaws: &[&Jaw<'_>], rules: &Rules) -> JawsAgree {
     let of = |j: &&Jaw<'_>| Some((j.index, j.observation?));
     let seen: Vec<(usize, Observation)> = jaws.iter().filter_map(of).collect();
-    jaws::agreement(&seen, rules.estimate())
+    jaws::jaws_agree(&seen, rules.estimate())
 }
 
 fn retake(situation: Situation, pattern: Pattern) -> Verdict {

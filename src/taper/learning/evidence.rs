@@ -2,7 +2,7 @@
 
 use super::conditions::Conditions;
 use crate::reading::pattern::is_taper;
-use crate::taper::advice::{Action, Agreement, agreement};
+use crate::taper::advice::{Action, JawsAgree, jaws_agree};
 use crate::taper::estimate::Observation;
 use crate::taper::records::{Cut, FiledCheck, FiledReading, Timeline};
 use crate::taper::rules::EstimateRules;
@@ -59,11 +59,11 @@ pub(super) fn evidence(
         // Not for want of jaws: the tip was contradicted, or an uncertain reading said otherwise.
         return Err(LeftOut::Retake);
     }
-    let odd_jaw = match agreement(&firm, rules) {
-        Agreement::Agree if agreement(&likely, rules) == Agreement::Agree => None,
-        Agreement::Agree => return Err(LeftOut::Retake),
-        Agreement::Disagree(Some(odd)) => Some(odd),
-        Agreement::Disagree(None) => return Err(LeftOut::JawsDisagree),
+    let odd_jaw = match jaws_agree(&firm, rules) {
+        JawsAgree::Yes if jaws_agree(&likely, rules) == JawsAgree::Yes => None,
+        JawsAgree::Yes => return Err(LeftOut::Retake),
+        JawsAgree::No(Some(odd)) => Some(odd),
+        JawsAgree::No(None) => return Err(LeftOut::JawsDisagree),
     };
     let counted = firm.iter().filter(|(i, _)| Some(*i) != odd_jaw);
     let observations: Vec<_> = counted.map(|(_, o)| *o).collect();

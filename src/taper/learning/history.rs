@@ -19,7 +19,7 @@ pub struct History {
 }
 
 /// How the present check stands to the history.
-pub(crate) enum Answer {
+pub(crate) enum Bearing {
     /// There is no history that bears on it.
     None,
     /// Together they say this.
@@ -49,10 +49,10 @@ impl History {
         self.earlier.is_empty() && self.learned().is_none()
     }
 
-    pub(crate) fn judge(&self, observations: &[Observation], rules: &EstimateRules) -> Answer {
+    pub(crate) fn judge(&self, observations: &[Observation], rules: &EstimateRules) -> Bearing {
         let taper = observations.first().and_then(Observation::taper);
         let Some(taper) = taper.filter(|_| !self.is_empty()) else {
-            return Answer::None;
+            return Bearing::None;
         };
         let lattice = Lattice::at(taper, &rules.prior);
         let known = |e: Evidence| Known::of(e, &lattice);
@@ -65,13 +65,13 @@ impl History {
         let earlier: Vec<Known> = self.earlier.iter().cloned().filter_map(known).collect();
         let earlier: Vec<&Known> = earlier.iter().collect();
         let Some(now) = known(now) else {
-            return Answer::None;
+            return Bearing::None;
         };
         match joint::judge(&now, &earlier, &self.knowledge, rules, &lattice) {
-            Verdict::Alone(p) | Verdict::Together(p, _) => Answer::Posterior(Box::new(p)),
-            Verdict::Contradicts(_) => Answer::Contradicts,
+            Verdict::Alone(p) | Verdict::Together(p, _) => Bearing::Posterior(Box::new(p)),
+            Verdict::Contradicts(_) => Bearing::Contradicts,
             // Judged without a history, it comes out as jaws that disagree.
-            Verdict::Impossible => Answer::None,
+            Verdict::Impossible => Bearing::None,
         }
     }
 

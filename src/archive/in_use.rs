@@ -17,7 +17,7 @@ const ERROR_SHARING_VIOLATION: i32 = 32;
 const ERROR_LOCK_VIOLATION: i32 = 33;
 
 /// Whether an error says that another program has the file.
-pub(crate) fn is_held(error: &io::Error) -> bool {
+pub(crate) fn is_in_use(error: &io::Error) -> bool {
     let code = error.raw_os_error().filter(|_| cfg!(windows));
     matches!(code, Some(ERROR_SHARING_VIOLATION | ERROR_LOCK_VIOLATION))
 }
@@ -38,5 +38,5 @@ pub(crate) fn rename(from: &Path, to: &Path) -> io::Result<()> {
 
 /// Of a name that is held, Windows says now the one, now the other.
 fn may_pass(error: &io::Error) -> bool {
-    is_held(error) || (cfg!(windows) && error.raw_os_error() == Some(ERROR_ACCESS_DENIED))
+    is_in_use(error) || (cfg!(windows) && error.raw_os_error() == Some(ERROR_ACCESS_DENIED))
 }
