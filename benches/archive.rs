@@ -161,6 +161,7 @@ fn reading(sha256: &str) -> FiledReading {
         sha256: sha256.to_owned(),
         file: "jaw1.jpg".into(),
         taken: Some(at(1)),
+        phone: None,
         pattern: Pattern::TipOnly,
         confidence: 0.97,
         refusal: None,

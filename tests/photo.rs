@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::support::pictures;
+use crate::support::{exif_notes, pictures};
 use proptest::prelude::*;
 use seepline::{PhotoError, UprightPhoto, read_photo};
 
@@ -106,6 +106,36 @@ fn time_taken_and_focal_length_are_read_and_nothing_else() {
     }
     let bare = read_photo(&fixture("grey.jpg")).expect("a photo");
     assert_eq!((bare.taken, bare.focal_35mm), (None, None));
+}
+
+/// Tags 0x010F and 0x0110 of EXIF (CIPA DC-008, 4.6.4, from memory).
+#[test]
+fn the_kind_of_phone_is_read_and_the_maker_said_once() {
+    let picture = image::RgbImage::new(64, 64);
+    let noted = exif_notes::jpeg(&picture, 90, Some(exif_notes::location()));
+    let phone = read_photo(&noted).expect("a photo").phone;
+    assert_eq!(phone.as_deref(), Some(exif_notes::PHONE[1]));
+    let of = |make: &str, model: &str| {
+        let notes = exif_notes::of_phone(make, model);
+        let photo = read_photo(&exif_notes::jpeg(&picture, 90, Some(notes)));
+        photo.expect("a photo").phone
+    };
+    for (make, model, phone) in [
+        ("Sandpiper", "P4", Some("Sandpiper P4")),
+        (" Sandpiper ", "SANDPIPER  P4", Some("SANDPIPER P4")),
+        ("", "P4", Some("P4")),
+        ("Sandpiper", "", Some("Sandpiper")),
+        (" ", "", None),
+        // What would turn the writing in a report, and what is no name.
+        ("Sand\u{202e}piper", "", Some("Sand\u{fffd}piper")),
+        ("", &"P4 ".repeat(40), None),
+    ] {
+        assert_eq!(of(make, model).as_deref(), phone, "{make:?} {model:?}");
+    }
+    assert_eq!(
+        read_photo(&fixture("grey.jpg")).expect("a photo").phone,
+        None
+    );
 }
 
 #[cfg(feature = "heic")]

@@ -76,7 +76,7 @@ pub(super) const CHECK: [&str; 22] = [
     "done",
     "changed",
 ];
-pub(super) const READING: [&str; 9] = [
+pub(super) const READING: [&str; 10] = [
     "sha256",
     "file",
     "taken",
@@ -86,6 +86,7 @@ pub(super) const READING: [&str; 9] = [
     "open_end",
     "open_fraction",
     "open_sd",
+    "phone",
 ];
 
 /// What names are compared by.
@@ -323,7 +324,7 @@ fn write_reading(
 ) -> Result<(), Fault> {
     let sql = format!(
         "INSERT INTO readings (check_id, position, {}) \
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
         listed(&READING, "")
     );
     let seen = reading.seen.as_ref();
@@ -339,6 +340,7 @@ fn write_reading(
         seen.map(|s| s.open_end).to_cell(),
         seen.map(|s| s.open_fraction).to_cell(),
         seen.map(|s| s.sd).to_cell(),
+        reading.phone.to_cell(),
     ];
     db.execute(&sql, params_from_iter(cells))?;
     db.execute(
@@ -388,6 +390,7 @@ pub(super) fn reading(row: &Row<'_>, detail: Option<&str>) -> Result<FiledReadin
         confidence: cells.next()?,
         refusal: cells.next()?,
         seen: seen(&mut cells)?,
+        phone: cells.next()?,
         detail: detail.map(json).transpose()?.unwrap_or_default(),
     })
 }

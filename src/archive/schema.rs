@@ -58,6 +58,7 @@
 //! | `taken` | as the camera wrote it; NULL where it did not |
 //! | `pattern`, `confidence` | of this photo; the confidence is a probability, 0 when refused. Of a jaw with several photos the first has what they say together; the others `unreadable` and 0, with `refusal` NULL, which no other photo has |
 //! | `refusal` | why it could not be judged; NULL where it was |
+//! | `phone` | maker and model of the camera as it wrote them; NULL where it did not, and of photos filed before layout 7 |
 //! | `open_end`, `open_fraction`, `open_sd` | what it says of the taper: `tip`, `base` or `neither`; the share of the length without contact, from that end; one standard deviation of that share. All three NULL where it says nothing that may be acted on |
 //!
 //! | `reading_details` | |
@@ -121,13 +122,14 @@ use super::error::{ArchiveError, Fault};
 
 /// The layout after each step, oldest first. Archives exist with every one of them: never change or
 /// reorder a text here, only add one at the end.
-const STEPS: [&str; 6] = [
+const STEPS: [&str; 7] = [
     include_str!("schema/1-tables.sql"),
     include_str!("schema/2-indexes.sql"),
     include_str!("schema/3-lessons.sql"),
     include_str!("schema/4-calls.sql"),
     include_str!("schema/5-prove-outs.sql"),
     include_str!("schema/6-labels.sql"),
+    include_str!("schema/7-phones.sql"),
 ];
 
 /// Marks a database as ours (`PRAGMA application_id`): "seep" in ASCII.

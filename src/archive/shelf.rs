@@ -152,7 +152,12 @@ impl Shelf {
         };
         let report = check::report(photos, facts.method, setup, rules, &history);
         draft.answered = FiledAdvice::of(&report.advice);
-        let under = Under::of(&self.set, &draft.cut, &draft.check);
+        let read = report.photos.iter().filter_map(PhotoReport::inspection);
+        let under = Under {
+            // The draft has no readings yet.
+            phones: Under::phones(read.map(|i| i.photo.phone.as_deref())),
+            ..Under::of(&self.set, &draft.cut, &draft.check)
+        };
         let proof = self.archive.proof(rules.estimate())?;
         let proof = proof.map(|p| ProofNote::of(&p, Some(&under)));
         Ok((draft, report.with_proof(proof)))

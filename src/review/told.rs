@@ -188,6 +188,7 @@ mod tests {
             sha256: PHOTO.to_owned(),
             file: "jaw1.jpg".to_owned(),
             taken: None,
+            phone: None,
             pattern: crate::reading::pattern::Pattern::TipOnly,
             confidence: 0.9,
             refusal: None,

@@ -146,6 +146,9 @@ pub struct FiledReading {
     pub file: String,
     /// As the camera wrote it.
     pub taken: Option<DateTime>,
+    /// Maker and model of what took it, as it wrote them.
+    #[serde(default)]
+    pub phone: Option<String>,
     /// The pattern.
     pub pattern: Pattern,
     /// Its confidence; 0 when refused.

@@ -58,6 +58,9 @@ fn every_earlier_layout_becomes_the_newest() {
             (2, Pattern::TipOnly)
         );
         assert_eq!(check.readings[1].detail["file"], "jaw2.jpg");
+        assert_eq!(check.readings[1].phone, None);
+        let labels = archive.labels().unwrap().len();
+        assert_eq!(labels, usize::from(earlier >= 6), "layout {earlier}");
         drop(archive);
         assert_eq!(version(&file), version(&newest));
         assert_eq!(schema(&file), schema(&newest));

@@ -133,6 +133,7 @@ fn file(timeline: &mut Timeline, pattern: Pattern, action: Action, seen: Option<
         sha256: format!("{number}-{jaw}"),
         file: format!("jaw{jaw}.jpg"),
         taken: None,
+        phone: None,
         pattern,
         confidence: if pattern == Pattern::Unreadable {
             0.0

@@ -95,6 +95,7 @@ fn read(pixels: RgbImage, method: Method, corners: Option<Quad>) -> Inspection {
         size_px: [WIDTH, HEIGHT],
         taken: None,
         focal_35mm: None,
+        phone: None,
         sha256: String::new(),
     };
     inspect(

@@ -8,7 +8,7 @@ use std::path::Path;
 use seepline::prove::Plan;
 use seepline::{Action, FiledAdvice, Pattern};
 
-use super::secret::{FIRST_CUT, heron};
+use super::secret::heron;
 use super::support::lead;
 use crate::support::bench::Bench;
 use crate::support::program::contains;

@@ -160,6 +160,19 @@ fn what_was_not_tried_is_named_and_what_is_new_is_said() {
         ("blue", 2)
     );
     assert!(of("machine").is_empty());
+    // Of a check with photos of two phones each counts.
+    let mut by_two = with(3, "blue", "aluminium");
+    by_two.under.phones = vec!["Sandpiper P4".into(), "Turnstone 2".into()];
+    let phones = strata(std::slice::from_ref(&by_two));
+    let phones = phones.iter().filter(|s| s.what == "phone");
+    assert_eq!(
+        phones.map(|s| s.value.as_str()).collect::<Vec<_>>(),
+        ["Sandpiper P4", "Turnstone 2"]
+    );
+    assert_eq!(
+        new_here(&by_two.under, &checks),
+        ["phone Sandpiper P4", "phone Turnstone 2"]
+    );
     let steel = with(3, "blue", "steel").under;
     assert_eq!(
         not_tried(&[steel.clone(), checks[0].under.clone()], &checks),

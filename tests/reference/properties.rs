@@ -41,6 +41,7 @@ fn photo(pixels: RgbImage) -> UprightPhoto {
         size_px,
         taken: None,
         focal_35mm: Some(28.0),
+        phone: None,
         sha256: String::new(),
     }
 }

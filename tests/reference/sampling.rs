@@ -51,6 +51,7 @@ fn photo(pixels: RgbImage, focal_35mm: f64) -> UprightPhoto {
         size_px,
         taken: None,
         focal_35mm: Some(focal_35mm),
+        phone: None,
         sha256: String::new(),
     }
 }

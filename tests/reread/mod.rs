@@ -48,6 +48,7 @@ fn photo((file, method): (&str, Method)) -> Photo {
         sha256: String::new(),
         file: String::new(),
         taken: None,
+        phone: None,
         pattern: reading.pattern,
         confidence: reading.confidence,
         refusal: reading.refusal.as_ref().map(|r| r.reason),

@@ -36,12 +36,23 @@ pub(crate) fn orientation(code: u16) -> Vec<u8> {
     tiff(&[field(Tag::Orientation, Value::Short(vec![code]))])
 }
 
+/// EXIF data with the maker and the model of a phone.
+pub(crate) fn of_phone(make: &str, model: &str) -> Vec<u8> {
+    let text = |t: &str| Value::Ascii(vec![t.as_bytes().to_vec()]);
+    tiff(&[field(Tag::Make, text(make)), field(Tag::Model, text(model))])
+}
+
 /// A place that no number of a reading looks like, and its name.
 pub(crate) const PLACE_NAME: &str = "Quarry Lane Annexe";
 pub(crate) const LATITUDE: [(u32, u32); 3] = [(48, 1), (51, 1), (297_531, 10_000)];
 pub(crate) const LONGITUDE: [(u32, u32); 3] = [(172, 1), (17, 1), (408_642, 10_000)];
 
-/// EXIF data with that place, as phones write it.
+/// An invented phone, as it writes itself: the model names the maker again.
+pub(crate) const PHONE: [&str; 2] = ["Sandpiper", "Sandpiper P4"];
+/// Of that phone.
+pub(crate) const SERIAL: &str = "SP4-77120";
+
+/// EXIF data with that place and phone, as phones write it.
 pub(crate) fn location() -> Vec<u8> {
     let angle = |parts: [(u32, u32); 3]| {
         Value::Rational(parts.map(|(num, denom)| Rational { num, denom }).to_vec())
@@ -50,6 +61,9 @@ pub(crate) fn location() -> Vec<u8> {
     tiff(&[
         field(Tag::DateTimeOriginal, text("2026:03:04 10:11:12")),
         field(Tag::ImageDescription, text(PLACE_NAME)),
+        field(Tag::Make, text(PHONE[0])),
+        field(Tag::Model, text(PHONE[1])),
+        field(Tag::BodySerialNumber, text(SERIAL)),
         field(Tag::GPSLatitudeRef, text("N")),
         field(Tag::GPSLatitude, angle(LATITUDE)),
         field(Tag::GPSLongitudeRef, text("E")),

@@ -90,6 +90,7 @@ fn filed(reading: &Reading) -> FiledReading {
         sha256: String::new(),
         file: String::new(),
         taken: None,
+        phone: None,
         pattern: reading.pattern,
         confidence: reading.confidence,
         refusal: reading.refusal.as_ref().map(|r| r.reason),

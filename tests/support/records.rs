@@ -81,6 +81,7 @@ pub(crate) fn reading(photo: &[u8]) -> FiledReading {
         detail: serde_json::json!({"sha256": sha256, "profile": [0.1, null, 1.0], "n": 3}),
         sha256,
         taken: Some(at(1)),
+        phone: None,
         pattern: Pattern::TipOnly,
         confidence: 0.1 + 0.2,
         refusal: None,

@@ -19,6 +19,7 @@ pub(crate) fn photo(sha256: &str) -> UprightPhoto {
         size_px: [1200, 1600],
         taken: Some("2026-03-04T10:11:12".to_owned()),
         focal_35mm: Some(26.0),
+        phone: None,
         sha256: sha256.to_owned(),
     }
 }

@@ -149,6 +149,7 @@ fn reading((check, reading): &(Id, &FiledReading)) -> Cells {
         maybe("open_end", seen.map(|s| word(&s.open_end))),
         maybe("open_fraction", seen.map(|s| s.open_fraction)),
         maybe("open_sd", seen.map(|s| s.sd)),
+        text("phone", reading.phone.as_deref()),
     ]
 }
 

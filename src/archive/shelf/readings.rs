@@ -78,6 +78,7 @@ fn reading(photo: &PhotoReport, read: &Reading, detail: serde_json::Value) -> Op
         // The name alone: the folders are of the machine that filed it.
         file: name_of(Path::new(&photo.file)),
         taken: taken(photo),
+        phone: inspection.photo.phone.clone(),
         pattern: read.pattern,
         confidence: read.confidence,
         refusal: read.refusal.as_ref().map(|r| r.reason),

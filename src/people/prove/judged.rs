@@ -1,5 +1,7 @@
 //! An answer, held against what was right.
 
+use std::collections::BTreeSet;
+
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
@@ -55,6 +57,8 @@ pub struct Under {
     pub method: Method,
     /// The lathe.
     pub machine: Option<String>,
+    /// Kinds of phone that took its photos, each once.
+    pub phones: Vec<String>,
 }
 
 /// A check of which it is known what was right.
@@ -94,7 +98,14 @@ impl Under {
             material: set.material.clone(),
             method: check.method,
             machine: at_check.or_else(|| cut.mounting.machine.clone()),
+            phones: Self::phones(check.readings.iter().map(|r| r.phone.as_deref())),
         }
+    }
+
+    /// Each once, by name.
+    pub(crate) fn phones<'a>(of_photos: impl Iterator<Item = Option<&'a str>>) -> Vec<String> {
+        let all: BTreeSet<&str> = of_photos.flatten().collect();
+        all.into_iter().map(str::to_owned).collect()
     }
 }
 

@@ -11,7 +11,7 @@ use crate::taper::rules::name;
 /// The checks made with one thing.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Stratum {
-    /// `compound`, `material`, `method` or `machine`.
+    /// `compound`, `material`, `method`, `machine` or `phone`.
     pub what: &'static str,
     /// As the shop writes it first.
     pub value: String,
@@ -19,12 +19,11 @@ pub struct Stratum {
     pub counts: Counts,
 }
 
-/// One per compound, material, method and machine.
+/// One per compound, material, method, machine and kind of phone.
 pub fn strata(judged: &[Judged]) -> Vec<Stratum> {
     let mut found: BTreeMap<(usize, String), (String, Vec<&Judged>)> = BTreeMap::new();
     for one in judged {
-        for (order, (_, value)) in values(&one.under).into_iter().enumerate() {
-            let Some(value) = value else { continue };
+        for (order, value) in values(&one.under) {
             let entry = found.entry((order, key(&value))).or_default();
             if entry.1.is_empty() {
                 entry.0 = value;
@@ -45,12 +44,11 @@ pub fn not_tried(known: &[Under], judged: &[Judged]) -> Vec<String> {
     let tried = tried(judged);
     let mut named = BTreeMap::new();
     for under in known {
-        for (order, (what, value)) in values(under).into_iter().enumerate() {
-            let Some(value) = value else { continue };
+        for (order, value) in values(under) {
             if !tried.contains(&(order, key(&value))) {
                 named
                     .entry((order, key(&value)))
-                    .or_insert_with(|| said(what, &value));
+                    .or_insert_with(|| format!("{} {value}", KINDS[order]));
             }
         }
     }
@@ -62,29 +60,28 @@ pub fn new_here(under: &Under, judged: &[Judged]) -> Vec<String> {
     not_tried(std::slice::from_ref(under), judged)
 }
 
-const KINDS: [&str; 4] = ["compound", "material", "method", "machine"];
+const KINDS: [&str; 5] = ["compound", "material", "method", "machine", "phone"];
 
-fn said(what: &str, value: &str) -> String {
-    format!("{what} {value}")
-}
-
-fn values(under: &Under) -> [(&'static str, Option<String>); 4] {
-    let [a, b, c, d] = KINDS;
-    [
-        (a, under.compound.clone()),
-        (b, under.material.clone()),
-        (c, Some(name(under.method))),
-        (d, under.machine.clone()),
-    ]
+/// Each with its place in [`KINDS`]; what nobody wrote is left out.
+fn values(under: &Under) -> Vec<(usize, String)> {
+    let one = |value: Option<String>| value.into_iter().collect();
+    let of_kinds: [Vec<String>; KINDS.len()] = [
+        one(under.compound.clone()),
+        one(under.material.clone()),
+        one(Some(name(under.method))),
+        one(under.machine.clone()),
+        under.phones.clone(),
+    ];
+    let placed = |(order, all): (usize, Vec<String>)| all.into_iter().map(move |v| (order, v));
+    of_kinds.into_iter().enumerate().flat_map(placed).collect()
 }
 
 fn tried(judged: &[Judged]) -> BTreeSet<(usize, String)> {
     let answered = judged.iter().filter(|j| j.verdict != Verdict::Unanswered);
     let of = |j: &Judged| {
-        let values = values(&j.under).into_iter().enumerate();
-        values
-            .filter_map(|(order, (_, value))| Some((order, key(&value?))))
-            .collect::<Vec<_>>()
+        values(&j.under)
+            .into_iter()
+            .map(|(order, v)| (order, key(&v)))
     };
     answered.flat_map(of).collect()
 }

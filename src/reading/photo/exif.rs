@@ -1,4 +1,5 @@
-//! The three EXIF notes that a reading uses: orientation, time taken, 35-mm focal length.
+//! The EXIF notes that are used: orientation, time taken and 35-mm focal length by a reading, the kind of phone by a
+//! prove-out.
 //!
 //! EXIF that cannot be read counts as none. The location is not looked at.
 
@@ -7,11 +8,14 @@ use std::io::Cursor;
 use exif::{Exif, Field, In, Reader, Tag, Value};
 use image::metadata::Orientation;
 
+use crate::text::outside::printable;
+
 /// What the camera noted.
 pub(super) struct ExifNotes {
     pub(super) orientation: Orientation,
     pub(super) taken: Option<String>,
     pub(super) focal_35mm: Option<f64>,
+    pub(super) phone: Option<String>,
 }
 
 impl Default for ExifNotes {
@@ -20,6 +24,7 @@ impl Default for ExifNotes {
             orientation: Orientation::NoTransforms,
             taken: None,
             focal_35mm: None,
+            phone: None,
         }
     }
 }
@@ -30,6 +35,7 @@ pub(super) fn read(bytes: &[u8]) -> ExifNotes {
         orientation: orientation(&exif).unwrap_or(Orientation::NoTransforms),
         taken: taken(&exif),
         focal_35mm: focal_35mm(&exif),
+        phone: phone(&exif),
     })
 }
 
@@ -92,4 +98,29 @@ fn focal_35mm(exif: &Exif) -> Option<f64> {
         .value
         .get_uint(0)?;
     (millimetres > 0).then_some(f64::from(millimetres))
+}
+
+/// Longest name of a phone that is kept: makers' names are a few words, and what else stands there is no name.
+const LONGEST_NAME: usize = 60;
+
+/// Maker and model, as they wrote them; the maker once, where the model names it, too. A serial number is another
+/// note, and not looked at.
+fn phone(exif: &Exif) -> Option<String> {
+    let [make, model] = [Tag::Make, Tag::Model].map(|tag| name(&primary(exif, tag)?.value));
+    match (make, model) {
+        (Some(make), Some(model)) if !model.to_lowercase().starts_with(&make.to_lowercase()) => {
+            Some(format!("{make} {model}"))
+        }
+        (make, model) => model.or(make),
+    }
+}
+
+fn name(value: &Value) -> Option<String> {
+    let Value::Ascii(lines) = value else {
+        return None;
+    };
+    let text = String::from_utf8_lossy(lines.first()?);
+    let words: Vec<&str> = text.trim_matches('\0').split_whitespace().collect();
+    let text = printable(&words.join(" "));
+    (!text.is_empty() && text.chars().count() <= LONGEST_NAME).then_some(text)
 }

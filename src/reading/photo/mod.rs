@@ -4,7 +4,8 @@
 //! anything is decoded; baseline JPEG is decoded at a reduced scale straight from its frequency
 //! coefficients ([`jpeg`]), everything else in full and then shrunk by area averaging, to the same
 //! working size. Colours are taken as sRGB; an embedded colour profile is not applied. Of the EXIF data
-//! only orientation, time taken and 35-mm focal length are read; the location is never looked at.
+//! only orientation, time taken, 35-mm focal length and the camera's maker and model are read; the location is never
+//! looked at.
 //!
 //! Decoders run under `catch_unwind`, as a broken file must not stop the others.
 
@@ -38,6 +39,8 @@ pub struct UprightPhoto {
     pub taken: Option<String>,
     /// 35-mm equivalent focal length in millimetres; `None` when unknown.
     pub focal_35mm: Option<f64>,
+    /// Maker and model of the camera, as it wrote them; no reading hangs on it.
+    pub phone: Option<String>,
     /// Lower-case hexadecimal SHA-256 of the file's bytes.
     pub sha256: String,
 }
@@ -128,6 +131,7 @@ fn upright(decoded: Decoded, kind: Kind, notes: ExifNotes, sha256: String) -> Up
         size_px,
         taken: notes.taken,
         focal_35mm: notes.focal_35mm,
+        phone: notes.phone,
         sha256,
     }
 }

@@ -101,6 +101,7 @@ mod tests {
             sha256: String::new(),
             file: String::new(),
             taken: None,
+            phone: None,
             pattern: Pattern::TipOnly,
             confidence: 1.0,
             refusal: None,

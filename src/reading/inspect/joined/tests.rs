@@ -53,6 +53,7 @@ fn inspected(map: CompoundMap, cues: Cues, face: Face) -> Inspection {
             size_px: [1, 1],
             taken: None,
             focal_35mm: None,
+            phone: None,
             sha256: String::new(),
         },
         rectified: None,
