@@ -6,6 +6,7 @@ mod exact;
 mod kept_back;
 mod outputs;
 mod plan;
+mod procedure;
 mod secret;
 mod shops;
 mod states;

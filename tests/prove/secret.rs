@@ -54,13 +54,7 @@ fn lengths(value: &Value, key: &str, found: &mut Vec<f64>) {
 }
 
 /// Of a change, whatever its amount. “Open at the base: too much taper” is the reading.
-const WORDS: [&str; 5] = [
-    "more taper",
-    "less taper",
-    "add taper",
-    "taper off",
-    "take off",
-];
+const WORDS: [&str; 4] = ["more taper", "less taper", "add taper", "taper off"];
 
 /// What is not to come out while it is held: of the check of heron, as it is said where nothing is held.
 pub(super) struct Secret {
@@ -73,23 +67,17 @@ impl Secret {
         let bench = Bench::new();
         bench.run(FIRST_CUT).success();
         let text = bench.read(&heron(), "--jaws heron").success().out();
-        let telling = |l: &&str| {
-            ["Change ", "Next taper", "Likely", "Program"]
-                .iter()
-                .any(|w| l.trim_start().starts_with(w))
-        };
-        let mut texts = stated(&text.lines().filter(telling).collect::<Vec<_>>().join("\n"));
         let json = bench.read(&heron(), "--jaws heron --json").success().json();
-        let mut numbers = Vec::new();
-        for key in ["taper_change", "next_taper", "program"] {
-            lengths(&json["check"][key], key, &mut numbers);
-        }
+        let Self { mut texts, numbers } = Self::of(
+            &text,
+            &["Change ", "Next taper", "Likely", "Program"],
+            &json,
+        );
         // Nothing says “proven” where nothing was begun.
         assert!(
             json.get("proof").is_none() && !text.contains("roven"),
             "{text}"
         );
-        numbers.retain(|n| *n != 0.0);
         // As records, exports and tables hold them.
         let filed = bench.checks("heron")[0]["advice"].clone();
         for key in ["change", "low", "high", "next_taper"] {
@@ -100,6 +88,20 @@ impl Secret {
             "{texts:?} {numbers:?}"
         );
         Self { texts, numbers }
+    }
+
+    /// Of a check as it is said: the amounts on lines that begin so, and those of its JSON.
+    pub(super) fn of(text: &str, telling: &[&str], json: &Value) -> Self {
+        let tells = |l: &&str| telling.iter().any(|w| l.trim_start().starts_with(w));
+        let mut numbers = Vec::new();
+        for key in ["taper_change", "next_taper", "program"] {
+            lengths(&json["check"][key], key, &mut numbers);
+        }
+        numbers.retain(|n| *n != 0.0);
+        Self {
+            texts: stated(&text.lines().filter(tells).collect::<Vec<_>>().join("\n")),
+            numbers,
+        }
     }
 
     #[track_caller]
