@@ -86,7 +86,7 @@ SAID = [b"\0\0\0\0", b"\3\7\x20\x20", b"\x0c\x40\xc0\x80"]
 
 
 def rules():
-    text = (ROOT / "src/rules/rules.toml").read_bytes()
+    text = (ROOT / "src/taper/rules/rules.toml").read_bytes()
     seed("rules", text)
     for part in text.split(b"\n["):
         seed("rules", b"[" + part)
@@ -118,8 +118,7 @@ def tables():
 def archives():
     """Small pages, so that a changed byte more often lies in a record."""
     dumps = sorted((ROOT / "tests/archive/layouts").glob("*.sql"))
-    newest = dumps[-1].read_text() + (ROOT / "src/archive/schema/4-calls.sql").read_text() + CALLS
-    for text in [*(d.read_text() for d in dumps), newest, NEWER, ORDERS]:
+    for text in [*(d.read_text() for d in dumps), NEWER, ORDERS]:
         for wal in (False, True):
             seed("archive", database(text, wal))
     for other in (b"", b"notes\n" * 100, b"SQLite format 3\0"):
@@ -128,13 +127,6 @@ def archives():
 
 NEWER = "PRAGMA application_id = 1936024944; PRAGMA user_version = 999;"
 ORDERS = "CREATE TABLE orders (id INTEGER); INSERT INTO orders VALUES (1);"
-CALLS = """
-INSERT INTO people VALUES ('AB', 1, 0, '2026-03-04T09:00:00');
-INSERT INTO calls VALUES ('e0000000000000000000000000000000', 'check', 'AB', 'dddddddddddddddddddddddddddddddd',
-    NULL, NULL, 'tip-only', '-25.4um', '2026-03-04T09:00:00', NULL, NULL, '2026-03-04T09:00:00', 0);
-INSERT INTO settings VALUES ('sight', 'leads', '2026-03-04T09:00:00');
-PRAGMA user_version = 4;
-"""
 
 
 def database(text, wal):
@@ -146,6 +138,24 @@ def database(text, wal):
         db.execute(f"PRAGMA journal_mode = {'WAL' if wal else 'DELETE'}")
         db.close()
         return file.read_bytes()
+
+
+PROOFS = [
+    "person=JK\nbegun=2026-03-04T12:00:00\nchecks=4\nconfidence=0.95\nheld=1\nprogram=0.1.0\n",
+    'counted=[]\nchecks=4999\nheld=0\n',
+    'ended=NULL\nended_by=NULL\ncounted=NULL\n',
+    'answer=NULL\nat=2026-03-05T08:00:00\nchanged=2026-03-05T08:00:00\n',
+    'answer={"pattern":"base-only","change":{"low":"12.7um","median":"25.4um","high":"38.1um"}}\n',
+    'answer={"pattern":"full-length","change":{"low":"0um","median":"0um","high":"0um"}}\nphone=Sandpiper P4\n',
+    'counted=["dddddddddddddddddddddddddddddddd"]\nconfidence=1.5\npattern=base-only\n',
+    'person=#482910\nended_by=#482910\nended=2026-03-05T08:00:00\nphone=NULL\n',
+]
+
+
+def proofs():
+    for cells in PROOFS:
+        seed("prove", cells.encode())
+    seed("prove", "".join(PROOFS).encode())
 
 
 FORM = "application/x-www-form-urlencoded"
@@ -218,4 +228,5 @@ if __name__ == "__main__":
     rules()
     tables()
     archives()
+    proofs()
     requests()

@@ -11,7 +11,7 @@ use libfuzzer_sys::fuzz_target;
 use seepline::archive::{Archive, ArchiveError, Details, Find};
 use seepline::report::{
     HistoryReport, TextOptions, filed_check_to_text, history_to_json, history_to_svg,
-    history_to_text, jaw_set_to_text, list_to_text, sheet_to_html,
+    history_to_text, jaw_set_to_text, list_to_text, proof_to_json, proof_to_text, sheet_to_html,
 };
 use seepline::{Id, Lesson, Rules, Timeline, knowledge, steps};
 
@@ -70,6 +70,12 @@ fn used(archive: &mut Archive) {
     let _ = archive.verify();
     let _ = (archive.people(), archive.sight());
     let _ = archive.call_rows(rules.estimate());
+    let _ = (archive.labels(), archive.prove_outs());
+    if let Ok(Some(proof)) = archive.proof(rules.estimate()) {
+        let not_tried = archive.not_tried(&proof).unwrap_or_default();
+        printable(&proof_to_text(&proof, &not_tried, text()));
+        proof_to_json(&proof, &not_tried);
+    }
     let table = b"name,face_length\nplover,1in\n";
     if archive
         .import_jaw_sets(table, date(2026, 3, 4).at(12, 0, 0, 0))
