@@ -11,7 +11,8 @@ use super::error::{self, ArchiveError};
 use super::in_use;
 use crate::taper::records::Id;
 
-/// Where photos are written before they get their name.
+/// Where photos are written before they get their name: on the photos' own disk, since a file is renamed in one step
+/// only within a disk.
 const INCOMING: &str = "incoming";
 /// What lies in `incoming` longer than this was left by a command that was killed.
 const LEFT_BEHIND: Duration = Duration::from_hours(24);

@@ -90,7 +90,7 @@ fn not_below_zero(
         return Ok(change);
     };
     let needed = present + median;
-    // Less than half an increment below none would be rounded to none.
+    // Of no taper nothing can come off; and less than half an increment below none would be rounded to none.
     if present == PerSide::ZERO || needed + needed < -rules.increment {
         return Err(Situation::NegativeTaper);
     }

@@ -191,6 +191,7 @@ fn disagree(firm: &[&Jaw<'_>], odd_jaw: Option<usize>) -> Verdict {
 fn too_few(photos: usize, seen: &[&Jaw<'_>], some_weak: bool) -> Verdict {
     let pattern = jaws::common_pattern(seen.iter().copied());
     match (seen.is_empty(), some_weak) {
+        // Of a photo by itself its own refusal says more than that there are too few.
         (true, _) if photos == 1 => Verdict::Pattern {
             pattern,
             action: Action::Retake,
@@ -206,6 +207,7 @@ fn taper(firm: &[&Jaw<'_>], setup: &Setup, history: &History, rules: &Rules) -> 
         .iter()
         .copied()
         .partition(|j| j.pattern() == Pattern::FullLength);
+    // A tie leaves the taper: a cut that was not needed costs more than another check.
     let (pattern, jaws) = if open.len() > full.len() {
         (jaws::common_pattern(open.iter().copied()), firm.to_vec())
     } else {
