@@ -178,7 +178,12 @@ pub enum Verb {
 #[derive(Debug, Clone, Default, Args)]
 pub struct ArchiveFolder {
     /// The archive's folder; where not given, the platform's folder for a program's data
-    #[arg(long = "archive", value_name = "DIR", env = "SEEPLINE_ARCHIVE")]
+    #[arg(
+        id = "archive",
+        long = "archive",
+        value_name = "DIR",
+        env = "SEEPLINE_ARCHIVE"
+    )]
     pub folder: Option<PathBuf>,
 }
 
@@ -189,7 +194,12 @@ pub struct RulesFile {
     ///
     /// The one built in lies as rules.toml beside the manual in the packages, and in src/taper/rules/ of the
     /// source: copy it and change it to suit the shop.
-    #[arg(long = "rules", value_name = "FILE", env = "SEEPLINE_RULES")]
+    #[arg(
+        id = "rules",
+        long = "rules",
+        value_name = "FILE",
+        env = "SEEPLINE_RULES"
+    )]
     pub file: Option<PathBuf>,
 }
 

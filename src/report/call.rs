@@ -93,7 +93,12 @@ impl CallReport {
     /// Pattern and change, as called and as they stand beside it.
     pub(crate) fn rows(&self) -> Vec<SideBySide> {
         let (call, read) = (&self.call, self.answer.as_ref());
-        let pattern = read.map_or("nothing yet", |a| words::name(a.pattern));
+        let nothing = if self.differences == [KEPT_BACK] {
+            "kept back"
+        } else {
+            "nothing yet"
+        };
+        let pattern = read.map_or(nothing, |a| words::name(a.pattern));
         let called = change(Some((call.pattern, call.change.per_side())));
         let answered = change(read.map(|a| (a.pattern, a.change.map(|c| c.median))));
         let row = |label, called: &str, beside: &str| SideBySide {

@@ -41,7 +41,8 @@ impl ProofNote {
 
     /// Where the shop's archive can't be asked: it may keep changes back.
     pub(crate) fn unknown() -> Self {
-        let line = "The archive cannot be read, so whether the program is proven in this shop is not known.";
+        let line = "The archive cannot be read, so whether the program is proven in this shop is not known: mend \
+                    that, or name another folder with --archive.";
         Self {
             line: line.to_owned(),
             proven: false,

@@ -9,8 +9,13 @@ use super::server::{Server, run};
 use super::uploads::set_id;
 
 fn check_of_heron(server: &Server) -> String {
+    check_by(server, json!({ "tip": "up" }))
+}
+
+fn check_by(server: &Server, mut settings: Value) -> String {
     let phone = server.phone();
-    let check = server.begin(json!({ "jaw_set": set_id(&phone), "tip": "up" }));
+    settings["jaw_set"] = set_id(&phone).into();
+    let check = server.begin(settings);
     for jaw in 1..=3 {
         phone
             .photo(&check, jaw, &format!("jaw{jaw}.jpg"), &heron(jaw))
@@ -164,4 +169,29 @@ fn what_was_kept_back_is_said_once_it_may_be() {
     assert_eq!(action(), json!("recut"));
     let page = phone.get(&format!("/checks/{check}")).text();
     assert!(page.contains("0 of 20 checks so far"), "{page}");
+}
+
+/// The call beside the answer was formed while that was said.
+#[test]
+fn what_is_kept_back_leaves_the_call_beside_it_too() {
+    let server = Server::start();
+    let phone = server.phone();
+    let settings = json!({ "tip": "up", "by": "AB", "call_first": true });
+    let check = check_by(&server, settings);
+    let called = json!({ "pattern": "base-only", "change": "+9thou" });
+    let call = format!("/api/checks/{check}/call");
+    phone.json("POST", &call, &called).expect(200);
+    let report = phone.get(&format!("/api/checks/{check}/report")).json();
+    let amounts = amounts(&report);
+    let says = |text: &str| amounts.iter().find(|a| text.contains(a.as_str())).cloned();
+    let outcome = &report["call"]["comparison"]["outcome"];
+    assert_eq!(outcome, "wrong-way", "{report}");
+    run(server.shop.path(), "people lead JK on", 0);
+    begin(&phone, &HELD, 303);
+    for (path, text) in all_of(&phone, &check, &[]) {
+        assert_eq!(says(&text), None, "{path}: {text}");
+    }
+    let report = phone.get(&format!("/api/checks/{check}/report")).json();
+    assert!(report["call"]["comparison"].is_null(), "{report}");
+    assert_eq!(report["call"]["pattern"], "base-only");
 }

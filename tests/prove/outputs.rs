@@ -81,7 +81,6 @@ fn outputs(bench: &Bench, check: &str) -> Vec<(String, String)> {
         "people agreement --by JK --json",
         "reread --into again",
         "reread --into again --json",
-        "doctor",
     ] {
         all.push((line.to_owned(), bench.run(line).success().out()));
     }
@@ -132,13 +131,13 @@ fn beside_the_shop(bench: &Bench, photos: &str) -> Vec<(String, String)> {
     ));
     let sheet = bench.place("study/reader-AB/answers.csv");
     let filled = fs::read_to_string(&sheet).unwrap();
-    let filled = filled.replacen("1,,", "1,tip-only,-9thou", 1);
+    let filled = filled.replacen("001,,", "001,tip-only,-9thou", 1);
     fs::write(&sheet, filled).unwrap();
     let report = bench.run("study report study --html study.html --json");
     let mut all = vec![
         ("read with a call".to_owned(), called.success().out()),
         ("study make".to_owned(), made.success().out()),
-        ("study report".to_owned(), report.code(1).out()),
+        ("study report".to_owned(), report.success().out()),
         (
             "study report, the page".to_owned(),
             fs::read_to_string(bench.place("study.html")).unwrap(),
@@ -201,18 +200,19 @@ fn what_is_held_comes_out_nowhere_and_the_line_stands_everywhere() {
         secret.is_not_in(what, text);
         let carries = WITH_LINE.iter().any(|w| what.starts_with(w))
             || what.ends_with("review.jsonl")
-            || what.ends_with("index.html");
+            // A pack to give away says nothing of the shop.
+            || (what.ends_with("index.html") && !what.contains("/pack/"));
         assert!(!carries || one_line(text).contains(line), "{what}: {text}");
     }
     let pages = told.iter().filter(|(what, text)| {
         what.contains("reviewed") && what.ends_with("html") && text.contains(line)
     });
     assert!(pages.count() >= 2, "overview and check");
-    proven(&bench, &check);
+    proven(&bench, &check, &secret);
 }
 
 /// Goes on to the end: a feeler on a second check, and later cuts that prove the first.
-fn proven(bench: &Bench, first: &str) {
+fn proven(bench: &Bench, first: &str, secret: &Secret) {
     bench.run(SECOND_CUT).success();
     bench
         .read(&gripping(bench), "--jaws heron --compound blue")
@@ -249,6 +249,13 @@ fn proven(bench: &Bench, first: &str) {
         .run("prove-out end --by JK")
         .success()
         .stdout(contains("Proven in this shop on 2 checks, 2 right, 0"));
+    // What was kept back of a filed check stays so: the proof may fall.
+    bench.run("export proven").success();
+    let mut exported = Vec::new();
+    texts_in(Path::new(&bench.place("proven")), &mut exported);
+    for (what, text) in &exported {
+        secret.is_not_in(what, text);
+    }
     // Now it is said; a compound that it was not tried with is new here.
     let json = bench.read(&heron(), "--jaws heron --json").success().json();
     assert_eq!(
@@ -349,7 +356,8 @@ fn the_shops_own_rules_say_what_was_right() {
     let built_in = "threshold_median = { value = \"0.0005in\"";
     assert!(text.contains(built_in));
     let file = bench.place("shop.toml");
-    let shows_less = "threshold_median = { value = \"0.001in\"";
+    // So coarse that a full-length check does not tell which way the one before was off.
+    let shows_less = "threshold_median = { value = \"0.006in\"";
     fs::write(&file, text.replace(built_in, shows_less)).unwrap();
     bench.run("people lead JK on").success();
     bench.run("prove-out begin --by JK --checks 2").success();

@@ -107,7 +107,9 @@ impl Secret {
     #[track_caller]
     pub(super) fn is_not_in(&self, what: &str, text: &str) {
         let small = text.to_lowercase();
-        for word in WORDS {
+        // What readers look for, and what a wrong way is, is explained there.
+        let explains = ["agreement", "study"].iter().any(|w| what.contains(w));
+        for word in WORDS.iter().filter(|_| !explains) {
             assert!(!small.contains(word), "“{word}” in {what}: {text}");
         }
         for part in &self.texts {

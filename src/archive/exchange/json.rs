@@ -87,7 +87,9 @@ fn prove_outs(db: &Connection) -> Result<Vec<Value>, Fault> {
         let mut all = serde_json::to_value(&one).unwrap_or_default();
         let kept_back = one.plan.held && !one.is_fulfilled();
         if !kept_back {
-            let advised = prove::advised(db, "a.prove_out = ?1", Some(one.id))?;
+            // Of a check whose change was kept back it stays so: should its proof fall, it is kept back again.
+            let said = "a.prove_out = ?1 AND a.check_id NOT IN (SELECT id FROM checks WHERE action = 'held')";
+            let advised = prove::advised(db, said, Some(one.id))?;
             all["advised"] = serde_json::to_value(advised).unwrap_or_default();
         }
         Ok(all)
