@@ -271,7 +271,8 @@ impl Twins {
         };
         let again = self.held.run(&format!("{line} --json"));
         let filed = again.json()["filed"]["check"].as_str().unwrap().to_owned();
-        if plain.change_um().is_some() {
+        // To leave the taper has no number of its own: the next taper is the one that was cut.
+        if plain.change_um().is_some_and(|um| um != 0.0) {
             // Tapers without a sign may be another cut's.
             let secret = Secret::of(&plain.text, &["Change "], &plain.json);
             secret.is_not_in("read", &read.out());
