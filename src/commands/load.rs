@@ -3,7 +3,6 @@
 use std::fs::File;
 use std::io::{self, ErrorKind, Read};
 use std::iter;
-use std::num::NonZero;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread::{self, ScopedJoinHandle};
@@ -16,6 +15,7 @@ use crate::reading::inspect::Request;
 use crate::reading::method::Method;
 use crate::reading::network;
 use crate::reading::read::{PhotoFault, inspect_bytes};
+use crate::reading::threads;
 use crate::report::PhotoReport;
 
 pub(super) use crate::reading::photo::LARGEST_FILE_BYTES;
@@ -66,18 +66,19 @@ impl Common<'_> {
 /// start another on the same thread, which would wait for the first.
 pub(super) fn read_all(files: &[PathBuf], common: Common<'_>) -> Vec<PhotoReport> {
     let next = AtomicUsize::new(0);
+    let cores = threads::count();
+    let workers = cores.min(files.len());
     let work = || {
         let take = || Some(next.fetch_add(1, Ordering::Relaxed)).filter(|&i| i < files.len());
+        let read = |i: usize| report_on(&files[i], i, common);
         iter::from_fn(take)
-            .map(|i| (i, report_on(&files[i], i, common)))
+            .map(|i| (i, threads::with(share(i, files.len(), cores), || read(i))))
             .collect::<Vec<_>>()
     };
     let mut photos: Vec<_> = thread::scope(|scope| {
         scope.spawn(network::warm_up);
         // One fewer, as this thread works, too.
-        let workers: Vec<_> = (1..workers(files.len()))
-            .map(|_| scope.spawn(work))
-            .collect();
+        let workers: Vec<_> = (1..workers).map(|_| scope.spawn(work)).collect();
         let own = work();
         own.into_iter()
             .chain(workers.into_iter().flat_map(joined))
@@ -101,7 +102,7 @@ pub(super) fn side_by_side<T: Sync, R: Send>(
     };
     let work_on = || iter::from_fn(take).map(&work).collect::<Vec<R>>();
     // With a photo on every core, a network's own threads would only wait for each other.
-    let alone = || network::on_one_thread(work_on);
+    let alone = || threads::with(1, work_on);
     thread::scope(|scope| {
         scope.spawn(network::warm_up);
         let others: Vec<_> = (1..threads.min(all.len()))
@@ -113,10 +114,13 @@ pub(super) fn side_by_side<T: Sync, R: Send>(
     })
 }
 
-fn workers(files: usize) -> usize {
-    thread::available_parallelism()
-        .map_or(1, NonZero::get)
-        .min(files)
+/// Threads for one photo of several: those that no other photo is read on. The last ones have more than the others where
+/// they are fewer than there are workers.
+fn share(photo: usize, photos: usize, cores: usize) -> usize {
+    let workers = cores.min(photos);
+    let last = photos % workers;
+    let at_once = if photo < photos - last { workers } else { last };
+    cores / at_once
 }
 
 /// A worker's panic goes on in the thread that waits for it.

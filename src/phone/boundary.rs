@@ -6,6 +6,7 @@ use wasm_bindgen::prelude::{JsError, wasm_bindgen};
 use super::pages::{self, Storage};
 use super::tar;
 use crate::reading::network::{self, GIVEN, NAMES};
+use crate::reading::threads;
 use crate::report::{self, TextOptions};
 use crate::taper::records::Id;
 use crate::taper::rules::Rules;
@@ -34,7 +35,7 @@ pub fn give_networks(weights: Vec<u8>, lengths: &[usize]) -> Answered<()> {
     }
     // A second time changes nothing.
     let _ = GIVEN.set(parts);
-    network::on_one_thread(network::warm_up);
+    threads::with(1, network::warm_up);
     Ok(())
 }
 
@@ -174,7 +175,7 @@ impl Check {
     /// Reads a photo as it is to be read now.
     pub fn read(&mut self, sha256: &str, bytes: &[u8]) -> Answered<()> {
         let request = self.0.request(self.0.photo(sha256)?);
-        match network::on_one_thread(|| Read::of_bytes(bytes, &request)) {
+        match threads::with(1, || Read::of_bytes(bytes, &request)) {
             Ok(read) => {
                 self.0
                     .reads

@@ -5,20 +5,17 @@ mod joined;
 mod limits;
 mod method;
 
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::thread;
-
 use crate::reading::compound::{self, CompoundMap};
-use crate::reading::face::{self, Border, Face, FoundBy, Look, TipDirection};
+use crate::reading::face::{self, Border, Face, FoundBy, TipDirection};
 use crate::reading::geometry::Quad;
 use crate::reading::method::Method;
-use crate::reading::network;
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::{self, Direction, Pattern};
 use crate::reading::photo::UprightPhoto;
 use crate::reading::profile;
 use crate::reading::rectify::{self, RectifiedFace};
 use crate::reading::refusal::{Reason, Refusal};
+use crate::reading::threads::{self, beside};
 
 pub use cues::Cues;
 pub use joined::{Joined, SetAside, join};
@@ -62,29 +59,30 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         Err(reason) => return without_face(photo, request, reason),
     };
     // What is no jaw is refused whatever its compound, and this network takes the longest.
-    if look.jaw >= limits::LEAST_JAW {
-        look.look_for_compound();
+    let asks_for_compound = look.jaw >= limits::LEAST_JAW;
+    let (film, seen) = beside(
+        || asks_for_compound.then(|| look.film()),
+        || (look.when_turned(), rectify::rectify(&photo, &face)),
+    );
+    let (turned, rectified) = seen;
+    if let Some(film) = film {
+        look.set_compound(film);
     }
-    let (grid, turned) = beside(|| on_grid(&photo, &face, &look), || look.when_turned());
-    let (rectified, compound) = grid;
-    // A network that gives no second opinion leaves the tip, and the jaw, in doubt.
-    let turned = turned.unwrap_or_default();
     face.weigh_tip(turned.tip);
-    let Some(map) = &compound else {
+    let Some(map) = rectified.as_ref().map(|r| compound::map_compound(r, &look)) else {
         // Three corners lie on one line, which outlines nothing.
         return without_face(photo, request, Reason::NoFace);
     };
     let mut cues = Cues::of(&face, &look, turned, request);
-    let (reading, reason) = weigh(map, &cues, request.method);
-    let reason = reason.or_else(|| doubt_of_ends(&photo, &face, reading.pattern));
-    let (reading, border) = settled((reading, reason), &cues, || {
-        face::border(&photo, &face.corners)
+    let (reading, reason) = weigh(&map, &cues, request.method);
+    let (reading, border) = settled((reading, reason), &cues, |pattern| {
+        last_looks(&photo, &face, pattern)
     });
     cues.border = border;
     Inspection {
         photo,
         rectified,
-        compound,
+        compound: Some(map),
         reading: Reading {
             face: Some(face),
             ..reading
@@ -94,37 +92,24 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
     }
 }
 
-/// Asked only where it may turn a cut or leave one out, since it takes another look.
-fn doubt_of_ends(photo: &UprightPhoto, face: &Face, pattern: Pattern) -> Option<Reason> {
-    let may_go_on = pattern::is_taper(pattern) && face.found_by == FoundBy::Search;
-    let shift = may_go_on.then(|| face::shift_from_longer(photo, &face.corners));
-    limits::of_ends(shift.flatten())
-}
-
-fn on_grid(
+/// Whether the outline ends where the face does, and what the border says; the latter only where the former does not
+/// refuse the photo. The ends are asked about only where they may turn a cut or leave one out: each is another look.
+fn last_looks(
     photo: &UprightPhoto,
     face: &Face,
-    look: &Look,
-) -> (Option<RectifiedFace>, Option<CompoundMap>) {
-    let rectified = rectify::rectify(photo, face);
-    let compound = rectified.as_ref().map(|r| compound::map_compound(r, look));
-    (rectified, compound)
-}
-
-/// Both, side by side where there is more than one thread; a pass of the network takes as long as what is
-/// beside it, and neither needs the other. `None` where the second panicked.
-pub(crate) fn beside<A, B: Send>(
-    first: impl FnOnce() -> A,
-    second: impl FnOnce() -> B + Send,
-) -> (A, Option<B>) {
-    if network::is_on_one_thread() {
-        let a = first();
-        return (a, catch_unwind(AssertUnwindSafe(second)).ok());
+    pattern: Pattern,
+) -> (Option<Reason>, Option<Border>) {
+    let border = || face::border(photo, &face.corners);
+    let ends = || limits::of_ends(face::shift_from_longer(photo, &face.corners));
+    if !pattern::is_taper(pattern) || face.found_by != FoundBy::Search {
+        return (None, Some(border()));
     }
-    thread::scope(|scope| {
-        let second = scope.spawn(second);
-        (first(), second.join().ok())
-    })
+    if threads::count() < 2 {
+        let reason = ends();
+        return (reason, reason.is_none().then(border));
+    }
+    let (reason, border) = beside(ends, border);
+    (reason, reason.is_none().then_some(border))
 }
 
 fn without_face(photo: UprightPhoto, request: &Request, reason: Reason) -> Inspection {
@@ -184,14 +169,17 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> (Reading, Option<Rea
     (reading, reason)
 }
 
-/// The reading as it stands: refused for `reason` or for what the border says, or else judged.
+/// The reading as it stands: refused for `reason`, for what the ends or the border say, or else judged.
 fn settled(
     (mut reading, reason): (Reading, Option<Reason>),
     cues: &Cues,
-    border: impl FnOnce() -> Border,
+    last_looks: impl FnOnce(Pattern) -> (Option<Reason>, Option<Border>),
 ) -> (Reading, Option<Border>) {
-    // Another look costs as much as the others; where the photo is refused already it settles nothing.
-    let border = reason.is_none().then(border);
+    // They cost as much as the others; where the photo is refused already they settle nothing.
+    let (reason, border) = match reason {
+        Some(reason) => (Some(reason), None),
+        None => last_looks(reading.pattern),
+    };
     let reason = reason.or(border.and_then(|b| limits::of_jaw(cues, b.jaw, reading.pattern)));
     reading.refusal = reason.map(Refusal::of);
     if reading.refusal.is_some() {

@@ -45,7 +45,7 @@
 //! alone, so a classical cue stands beside each: where the two disagree there is no change.
 //!
 //! Bytes become pixels in [`photo`]; [`read`] is from bytes to the end. Begin to read at [`inspect::inspect`], which calls the stages in their order; what they
-//! share is in [`geometry`], [`resample`], [`shrink`], [`colour`] and [`network`], and what they end with in [`outcome`] and
+//! share is in [`geometry`], [`resample`], [`shrink`], [`colour`], [`network`] and [`threads`], and what they end with in [`outcome`] and
 //! [`refusal`].
 
 pub(crate) mod camera;
@@ -66,3 +66,4 @@ pub(crate) mod rectify;
 pub(crate) mod refusal;
 pub(crate) mod resample;
 pub(crate) mod shrink;
+pub(crate) mod threads;

@@ -3,14 +3,15 @@
 //! All were trained on rendered pictures only; `src/recipe/` repeats the training.
 //! They run on the CPU, in Rust, from weights that are part of the program.
 
-use std::cell::RefCell;
-use std::sync::{Arc, LazyLock};
+use std::sync::LazyLock;
 
 use ndarray::{Array1, Array2, Array3, ArrayView4, Axis};
-use rten::{Model, NodeId, RunOptions, ThreadPool, Value};
+use rten::{Model, NodeId, RunOptions, Value};
 use rten_tensor::NdTensor;
 use rten_tensor::prelude::*;
 use sha2::{Digest, Sha256};
+
+use crate::reading::threads;
 
 /// Pixels of the picture per cell of the finder's maps.
 pub(crate) const FINDER_STRIDE: usize = 4;
@@ -100,34 +101,6 @@ fn load(weights: &'static [u8]) -> Model {
     std::thread::spawn(load)
         .join()
         .expect("loading does not panic")
-}
-
-thread_local! {
-    /// The threads that networks called from this thread run on; all cores where there are none.
-    static THREADS: RefCell<Option<Arc<ThreadPool>>> = const { RefCell::new(None) };
-}
-
-/// Does work whose networks, and stages that could run side by side, all run on one thread. For a thread
-/// among as many as there are cores: more would only wait for each other.
-pub(crate) fn on_one_thread<T>(work: impl FnOnce() -> T) -> T {
-    let one = Arc::new(ThreadPool::with_num_threads(1));
-    let _restored = Restore(THREADS.replace(Some(one)));
-    work()
-}
-
-/// Puts the threads back that there were, also where work panics: the panic is caught photo by photo, and the
-/// thread goes on to others.
-struct Restore(Option<Arc<ThreadPool>>);
-
-impl Drop for Restore {
-    fn drop(&mut self) {
-        THREADS.set(self.0.take());
-    }
-}
-
-/// Whether this thread does such work.
-pub(crate) fn is_on_one_thread() -> bool {
-    THREADS.with_borrow(Option::is_some)
 }
 
 /// Loads the networks, so that a caller can do it while the photo is being decoded.
@@ -258,11 +231,11 @@ fn run<const N: usize>(
 ) -> [Value; N] {
     let (a, b, c, d) = input.dim();
     // A copy in the order of the view, which may run backwards (mirrored and turned crops).
-    let data: Vec<f32> = input.iter().copied().collect();
+    let in_order = || input.iter().copied().collect();
+    let data: Vec<f32> = input.as_slice().map_or_else(in_order, <[f32]>::to_vec);
     let tensor = NdTensor::<f32, 4>::from_data([a, b, c, d], data);
     let outputs: [NodeId; N] = outputs.map(|i| model.output_ids()[i]);
-    let threads = THREADS.with_borrow(Option::clone);
-    let options = RunOptions::default().with_thread_pool(threads);
+    let options = RunOptions::default().with_thread_pool(threads::pool());
     let inputs = vec![(model.input_ids()[0], tensor.into())];
     model
         .run_n(inputs, outputs, Some(options))
@@ -292,29 +265,4 @@ pub(crate) fn softmax<const N: usize>(logits: &[f32; N]) -> [f32; N] {
     let e = logits.map(|v| (v - top).exp());
     let sum: f32 = e.iter().sum();
     e.map(|v| v / sum)
-}
-
-#[cfg(test)]
-mod tests {
-    use std::panic::catch_unwind;
-
-    use super::*;
-
-    #[test]
-    fn work_that_panics_gives_the_threads_back() {
-        assert!(!is_on_one_thread());
-        let broken = catch_unwind(|| {
-            on_one_thread(|| {
-                assert!(is_on_one_thread());
-                std::panic::resume_unwind(Box::new("work that breaks off"));
-            });
-        });
-        assert!(broken.is_err());
-        assert!(!is_on_one_thread());
-        // Within such work the threads given back are the one.
-        on_one_thread(|| {
-            on_one_thread(|| ());
-            assert!(is_on_one_thread());
-        });
-    }
 }

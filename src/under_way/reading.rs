@@ -3,8 +3,9 @@
 use super::words::without_options;
 use super::{Fault, Photo, Pictures, Read, UnderWay};
 use crate::reading::face::TipDirection;
-use crate::reading::inspect::{Request, beside};
+use crate::reading::inspect::Request;
 use crate::reading::read::{PhotoFault, inspect_bytes};
+use crate::reading::threads::beside;
 use crate::report::{CallReport, CheckReport, PhotoReport, check, photo_to_jpeg, reading_in_two};
 use crate::taper::learning::History;
 use crate::taper::rules::Rules;
@@ -19,7 +20,7 @@ impl Read {
             || photo_to_jpeg(&inspection.photo, TipDirection::Up),
         );
         let (picture, profile) = in_two.map_err(|_| Fault::Defect)?;
-        let plain = plain.ok_or(Fault::Defect)?.map_err(|_| Fault::Defect)?;
+        let plain = plain.map_err(|_| Fault::Defect)?;
         let report = PhotoReport {
             file: String::new(),
             // A megabyte a photo would be kept for nothing.

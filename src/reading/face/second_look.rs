@@ -10,6 +10,7 @@ use crate::reading::geometry::{Homography, Point, Quad};
 use crate::reading::network::{self, CROP, CROP_MARGIN, READER_STRIDE, sigmoid, softmax};
 use crate::reading::photo::UprightPhoto;
 use crate::reading::resample::{resample_as_stored, subsamples};
+use crate::reading::threads::beside;
 
 /// What the reader saw; maps are in the crop's own coordinates.
 #[derive(Debug, Clone)]
@@ -17,7 +18,7 @@ pub struct Look {
     /// Probability of visible face per cell.
     pub face: Array2<f32>,
     /// Probability of compound per cell, meaningful where there is face: the reader's opinion, until
-    /// `look_for_compound` sets it aside for a better one.
+    /// `set_compound` sets it aside for a better one.
     pub compound: Array2<f32>,
     set_aside: Option<Array2<f32>>,
     /// Probability that the tip is the crop's top, right, bottom, left side.
@@ -118,7 +119,10 @@ pub(crate) fn border(photo: &UprightPhoto, corners: &Quad) -> Border {
         Axis(3) => Slice::new(0, None, -1),
         _ => Slice::from(..),
     });
-    let [one, other] = [crop.view(), mirrored].map(network::border);
+    let (one, other) = beside(
+        || network::border(crop.view()),
+        || network::border(mirrored),
+    );
     let mean = |i: usize| f64::from(sigmoid(f32::midpoint(one[i], other[i])));
     Border {
         painted_seam: mean(0),
@@ -166,8 +170,12 @@ fn spot(scores: ArrayView2<'_, f32>) -> Spot {
     let top = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let (rows, cols) = scores.dim();
     let (mut sum, mut sx, mut sy, mut sxx, mut syy) = (0.0, 0.0, 0.0, 0.0, 0.0);
-    let near = scores.indexed_iter().filter(|(_, v)| **v - top > FAINTEST);
-    for ((r, c), v) in near {
+    let near = scores
+        .iter()
+        .enumerate()
+        .filter(|(_, v)| **v - top > FAINTEST);
+    for (i, v) in near {
+        let (r, c) = (i / cols, i % cols);
         let w = f64::from((v - top).exp());
         let (x, y) = (
             (c as f64 + 0.5) / cols as f64,
@@ -192,9 +200,13 @@ fn spot(scores: ArrayView2<'_, f32>) -> Spot {
 const ON_FACE: f32 = 0.5;
 
 impl Look {
-    /// Asks the network that knows compound best; the reader's opinion stays as the second.
-    pub(crate) fn look_for_compound(&mut self) {
-        let film = network::film(self.crop.view()).mapv_into(sigmoid);
+    /// What the network says that knows compound best: probability per cell.
+    pub(crate) fn film(&self) -> Array2<f32> {
+        network::film(self.crop.view()).mapv_into(sigmoid)
+    }
+
+    /// Takes that as the opinion on compound; the reader's stays as the second.
+    pub(crate) fn set_compound(&mut self, film: Array2<f32>) {
         self.set_aside = Some(std::mem::replace(&mut self.compound, film));
     }
 

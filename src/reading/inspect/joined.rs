@@ -178,7 +178,7 @@ fn together(kept: &[&Inspection], left_out: Vec<Option<SetAside>>) -> Joined {
         jaw: 0.0,
     };
     let weighed = weigh(&overlaid.map, &cues, method);
-    let (mut reading, _) = settled(weighed, &cues, || border.unwrap_or(no_jaw));
+    let (mut reading, _) = settled(weighed, &cues, |_| (None, Some(border.unwrap_or(no_jaw))));
     hold_against(&mut reading, kept, &overlaid);
     Joined {
         reading,

@@ -46,7 +46,7 @@ fn seen(clean: impl Fn(usize, usize) -> bool, judged: impl Fn(usize, usize) -> b
 
 fn inspected(map: CompoundMap, cues: Cues, face: Face) -> Inspection {
     let weighed = weigh(&map, &cues, Method::Seep);
-    let (reading, _) = settled(weighed, &cues, || cues.border.expect("asked"));
+    let (reading, _) = settled(weighed, &cues, |_| (None, cues.border));
     Inspection {
         photo: UprightPhoto {
             pixels: image::RgbImage::new(1, 1),
