@@ -68,6 +68,15 @@ fn the_result_is_the_same_whatever_the_threads() {
     }
 }
 
+/// What a stop left is a result that lacks photos, and is not to be taken for a whole one.
+fn assert_not_joined(shop: &Shop, why: &str) {
+    let output = shop.run("join", "out --into joined");
+    let errors = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(errors.contains(why), "{errors}");
+    assert!(!shop.path("joined").exists());
+}
+
 /// A busy machine may come to a run only after its end: once more, then.
 fn in_the_midst<T>(mut stopped: impl FnMut() -> Option<T>) -> T {
     let mut tries = (0..20).filter_map(|_| stopped());
@@ -96,6 +105,7 @@ fn a_killed_run_goes_on_where_it_was() {
         let mut file = OpenOptions::new().append(true).open(place).unwrap();
         file.write_all(b"{\"sha256\":\"ab").unwrap();
     }
+    assert_not_joined(&shop, "holds no result");
     assert_eq!(read_now(&shop.review("out", "", 0)), 6 - kept);
     assert_eq!(shop.result("out"), shop.result("whole"));
     let readings = fs::read_to_string(shop.path("out/readings.jsonl")).unwrap();
@@ -131,8 +141,11 @@ fn ctrl_c_finishes_what_is_under_way_and_leaves_a_result() {
     assert!((1..6).contains(&read), "{said}");
     assert_eq!(shop.files("out").len(), read);
     assert_eq!(shop.kept("out"), read);
+    assert_not_joined(&shop, "out is not finished");
     assert_eq!(read_now(&shop.review("out", "", 0)), 6 - read);
     assert_eq!(shop.result("out"), shop.result("whole"));
+    let joined = shop.run("join", "out --into joined");
+    assert_eq!(joined.status.code(), Some(0));
 }
 
 #[test]

@@ -52,7 +52,7 @@ pub struct ReviewArgs {
     #[arg(long, conflicts_with = "part")]
     pub watch: bool,
 
-    /// Read only one part of several, split by the photos' content, for `seepline join` to put together
+    /// Read only one part of several, split by the files' names, for `seepline join` to put together
     #[arg(long, value_name = "K/N")]
     pub part: Option<Part>,
 
@@ -124,7 +124,7 @@ pub struct Part {
 }
 
 impl Part {
-    /// Whether the photo with this SHA-256, lower-case hexadecimal, belongs to it: the first 16 digits,
+    /// Whether the file whose name has this SHA-256, lower-case hexadecimal, belongs to it: the first 16 digits,
     /// taken as a number, leave `number − 1` when divided by `of`.
     pub fn holds(self, sha256: &str) -> bool {
         let digits = sha256.get(..16).unwrap_or_default();

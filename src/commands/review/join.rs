@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, ensure};
 
 use super::results::{self, RESULT, Title};
-use super::store::{GROUPS, PICTURES, THUMBS};
+use super::store::{GROUPS, PICTURES, THUMBS, is_unfinished};
 use crate::commands::archive::{self, say};
 use crate::commands::cli::JoinArgs;
 use crate::commands::kept;
@@ -75,10 +75,9 @@ fn names(photo: &PhotoRecord) -> impl Iterator<Item = &str> {
     std::iter::once(photo.line.file.as_str()).chain(copies)
 }
 
-/// By file; a part that is named twice counts once.
+/// By file, each content once; a part that is named twice counts once.
 fn photos(args: &JoinArgs) -> anyhow::Result<Vec<PhotoRecord>> {
     let mut photos: Vec<PhotoRecord> = Vec::new();
-    let mut seen = HashSet::new();
     for part in &args.parts {
         let place = part.join(RESULT);
         ensure!(
@@ -86,22 +85,54 @@ fn photos(args: &JoinArgs) -> anyhow::Result<Vec<PhotoRecord>> {
             "{} holds no result of a review; name the folder that was given as --into",
             part.display()
         );
+        ensure!(
+            !is_unfinished(part),
+            "{} is not finished: it was stopped, or is at work; run its command again to its end, then join",
+            part.display()
+        );
         kept::each_line(&place, |line: ResultLine| {
-            if let ResultLine::Photo(photo) = line
-                && seen.insert((photo.line.file.clone(), photo.line.sha256.clone()))
-            {
+            if let ResultLine::Photo(photo) = line {
                 photos.push(*photo);
             }
         })?;
     }
-    photos.sort_by(|a, b| {
-        let by = |r: &PhotoRecord| (r.line.file.clone(), r.line.sha256.clone());
-        by(a).cmp(&by(b))
-    });
+    photos.sort_by(|a, b| by_file(a).cmp(&by_file(b)));
+    photos.dedup_by(|a, b| by_file(a) == by_file(b));
+    gather_copies(&mut photos);
     Ok(photos)
 }
 
-/// Copies the pictures that are not there yet.
+fn by_file(photo: &PhotoRecord) -> (&str, &str) {
+    (&photo.line.file, &photo.line.sha256)
+}
+
+/// The first file with a content stands for all others with it, as in one run: parts are split by name, so the same photo
+/// may be in several.
+fn gather_copies(photos: &mut Vec<PhotoRecord>) {
+    let opened = |i: &usize| !photos[*i].line.sha256.is_empty();
+    let mut by_content: Vec<usize> = (0..photos.len()).filter(opened).collect();
+    let content = |i: &usize| photos[*i].line.sha256.as_str();
+    by_content.sort_by(|a, b| content(a).cmp(content(b)));
+    let several = by_content.chunk_by(|a, b| content(a) == content(b));
+    let several = several.filter(|copies| copies.len() > 1);
+    let several: Vec<Vec<usize>> = several.map(<[usize]>::to_vec).collect();
+    let mut others: HashSet<usize> = HashSet::new();
+    for copies in several {
+        let mut files: Vec<String> = Vec::new();
+        for copy in &copies {
+            files.extend(names(&photos[*copy]).map(str::to_owned));
+        }
+        files.sort();
+        // The sort above keeps equal contents in the order of their files.
+        photos[copies[0]].line.same_as = files.split_off(1);
+        others.extend(&copies[1..]);
+    }
+    let mut at = 0..;
+    photos.retain(|_| at.next().is_none_or(|i| !others.contains(&i)));
+}
+
+/// The pictures that are not there yet, as a further name for the same file where the file system has such: they are most
+/// of a result's size, and no picture is ever written into.
 fn take_over(from: &Path, into: &Path) -> anyhow::Result<()> {
     let Ok(entries) = fs::read_dir(from) else {
         return Ok(());
@@ -112,7 +143,7 @@ fn take_over(from: &Path, into: &Path) -> anyhow::Result<()> {
         let entry = entry.with_context(told)?;
         let place = into.join(entry.file_name());
         let picture = entry.path().extension() == Some(OsStr::new("jpg"));
-        if picture && !place.exists() {
+        if picture && !place.exists() && fs::hard_link(entry.path(), &place).is_err() {
             fs::copy(entry.path(), &place).with_context(told)?;
         }
     }

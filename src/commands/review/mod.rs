@@ -12,16 +12,18 @@
 //! | `review.jsonl` | the result, written anew at the end of each pass under another name, then renamed |
 //! | `groups-given.csv` | the table that was given with `--groups`, for the page that settles what is open and for `join` |
 //! | `thumbs/`, `pictures/` | `<SHA-256>.jpg`, 320 px and at most 800 px; written before the photo's line, and made again with its reading where one is gone |
+//! | `unfinished` | there while a pass is under way, and after one that was stopped or killed: `join` takes no such part |
 //! | `review.lock` | locked by the run at work, with the system's lock, which ends with the process; marks the folder, so that no review walks it |
 //!
 //! - A last line without its end is cut off at the next start; a line that is none is passed over and its photo read again.
-//! - A thread holds one photo, and its networks and stages run on that thread alone (`network::on_one_thread`): with as many photos
+//! - A thread holds one photo, and its networks and stages run on that thread alone (`threads::with`): with as many photos
 //!   side by side as there are cores, more threads would only wait for each other. Lines are read back when all photos are read:
 //!   about 6 kB a photo.
-//! - A part (`--part K/N`) is the photos whose SHA-256's first 16 digits, as a number, leave K − 1 when divided by N; what could not be
-//!   opened goes by the SHA-256 of its name. Every part hashes every file. Parts have no checks, as the photos of one check may be in
-//!   several; `join` forms them from the photo lines, each of which carries what the table, the archive or the folder said (`told`),
-//!   so that `join` needs neither.
+//! - A part (`--part K/N`) is the files whose name (as in the result) has a SHA-256 whose first 16 digits, as a number, leave K − 1 when
+//!   divided by N. Not their content: to know it every part would read every file, which for a million photos on a shared disk takes
+//!   longer than reading them does. The same photo under two names may so be read in two parts; `join` takes the first name, as one
+//!   run does. Parts have no checks, as the photos of one check may be in several; `join` forms them from the photo lines, each of
+//!   which carries what the table, the archive or the folder said (`told`), so that `join` needs neither.
 //! - Ctrl-C and SIGTERM: the photos under way are finished, the result is written, status 130; checks may lack photos then, and nothing
 //!   is filed. The second signal ends at once.
 
@@ -155,6 +157,7 @@ impl Review<'_> {
             part: self.args.part,
             threads: threads(self.args.threads),
         };
+        store.note_finished(false)?;
         let (records, tally) = round.run(&walked, store, stop)?;
         // Before the result is written: what was read outlasts a power cut.
         store.keep()?;
@@ -183,6 +186,7 @@ impl Review<'_> {
             questions: &questions,
         };
         results::write(&result, &self.args.result, &title)?;
+        store.note_finished(!stopped)?;
         let open = results::left_open(&questions, &self.args.result.into);
         say(&(told(&tally, &result, stopped, self.args) + &open))?;
         if self.args.file && whole {

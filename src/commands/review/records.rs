@@ -61,9 +61,6 @@ impl Round<'_> {
             let Content::Is(sha256) = content else {
                 continue;
             };
-            if !self.is_ours(sha256) {
-                continue;
-            }
             if let Some(at) = first.get(sha256.as_str()) {
                 ours[*at].2.push(file.file.clone());
             } else {
@@ -84,7 +81,6 @@ impl Round<'_> {
         Ok(ours.into_iter().filter_map(record).collect())
     }
 
-    /// What has no content is of the part that its name falls into.
     fn unopened(&self, walked: &Walked, contents: &[Content]) -> Vec<PhotoRecord> {
         let files = walked.files.iter().zip(contents);
         let files = files.filter_map(|(file, content)| match content {
@@ -94,7 +90,7 @@ impl Round<'_> {
         let faults = walked.faults.iter().map(|f| (&f.file, &f.error));
         files
             .chain(faults)
-            .filter(|(file, _)| self.is_ours(&work::sha256_of(file.as_bytes())))
+            .filter(|(file, _)| self.is_ours(file))
             .map(|(file, error)| {
                 let method = self.sources.method;
                 let mut record = PhotoRecord::broken(String::new(), error.clone(), method);

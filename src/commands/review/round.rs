@@ -2,6 +2,7 @@
 
 use super::store::Key;
 use super::walk::Found;
+use super::work::sha256_of;
 use crate::commands::cli::Part;
 use crate::review::Sources;
 
@@ -22,7 +23,9 @@ impl Round<'_> {
         }
     }
 
-    pub(super) fn is_ours(&self, sha256: &str) -> bool {
-        self.part.is_none_or(|part| part.holds(sha256))
+    /// By its name, so that no part opens a file of another.
+    pub(super) fn is_ours(&self, file: &str) -> bool {
+        let holds = |part: Part| part.holds(&sha256_of(file.as_bytes()));
+        self.part.is_none_or(holds)
     }
 }

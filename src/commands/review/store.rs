@@ -25,6 +25,8 @@ pub(super) const GROUPS: &str = "groups-given.csv";
 /// Folders of the pictures.
 pub(super) const THUMBS: &str = "thumbs";
 pub(super) const PICTURES: &str = "pictures";
+/// There from a pass's beginning until its result is whole.
+const UNFINISHED: &str = "unfinished";
 /// A file that changed this shortly before its content was noted may have changed once more within its
 /// clock's step (2 s on some memory cards' file systems), so its content is looked at again.
 const CLOCK_STEP: Duration = Duration::from_secs(2);
@@ -143,6 +145,20 @@ impl Store {
         }
     }
 
+    /// Notes whether the result is to be taken for the whole, so that `join` takes no part that was stopped or killed.
+    ///
+    /// # Errors
+    /// Where it cannot be written.
+    pub(super) fn note_finished(&self, finished: bool) -> anyhow::Result<()> {
+        let mark = self.folder.join(UNFINISHED);
+        match (finished, mark.exists()) {
+            (false, _) => write(&mark, b""),
+            (true, true) => fs::remove_file(&mark)
+                .with_context(|| format!("{} could not be deleted", mark.display())),
+            (true, false) => Ok(()),
+        }
+    }
+
     /// Names of the photos' pictures, where both are there.
     fn pictured(&self) -> HashSet<OsString> {
         let names = |kind: &str| -> HashSet<OsString> {
@@ -235,6 +251,11 @@ impl Store {
             self.contents.insert(line.file.clone(), line);
         })
     }
+}
+
+/// Whether a run over that folder was stopped or killed, or is at work.
+pub(super) fn is_unfinished(folder: &Path) -> bool {
+    folder.join(UNFINISHED).exists()
 }
 
 fn picture_name(sha256: &str) -> String {

@@ -23,12 +23,14 @@ use crate::review::PhotoRecord;
 /// What became of a file.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Content {
-    /// Its SHA-256; where it is of this part, it is in the store.
+    /// Its SHA-256; it is in the store.
     Is(String),
     /// Why it could not be opened.
     Unopened(String),
     /// Stopped before.
     NotCome,
+    /// Of another part.
+    NotOurs,
 }
 
 pub(super) fn sha256_of(bytes: &[u8]) -> String {
@@ -47,9 +49,11 @@ pub(super) fn contents(
     stop: &AtomicBool,
 ) -> anyhow::Result<(Vec<Content>, [usize; 2])> {
     let known = |file: &Found| {
+        if !round.is_ours(&file.file) {
+            return Some(Content::NotOurs);
+        }
         let sha256 = store.content(file)?;
-        let ours = round.is_ours(sha256);
-        let done = !ours || store.known().contains(&round.key(file, sha256));
+        let done = store.known().contains(&round.key(file, sha256));
         done.then(|| Content::Is(sha256.to_owned()))
     };
     let mut contents: Vec<Content> = files
@@ -141,7 +145,7 @@ impl Work<'_> {
         let sha256 = sha256_of(&bytes);
         let size = bytes.len() as u64;
         let key = self.round.key(file, &sha256);
-        if self.round.is_ours(&sha256) && self.claim(&key) {
+        if self.claim(&key) {
             let record = self.record(&key, bytes)?;
             self.store
                 .add(&record)
