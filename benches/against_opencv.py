@@ -36,19 +36,25 @@ def exif_segment(jpeg):
 
 
 def twelve_megapixels(sample):
-    """The sample at 4000 x 3000 as a phone would write it: sensor noise, quality 85, 4:2:0, its EXIF data."""
+    return enlarged(sample, 4000, 3000)
+
+
+def enlarged(sample, long, short):
+    """The sample at this size as a phone would write it: sensor noise, quality 85, 4:2:0, its EXIF data."""
     raw = sample.read_bytes()
     stored = cv2.imdecode(np.frombuffer(raw, np.uint8), cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION)
-    long, short = 4000, 3000
     size = (long, short) if stored.shape[1] > stored.shape[0] else (short, long)
-    large = cv2.resize(stored, size, interpolation=cv2.INTER_CUBIC).astype(np.float32)
-    # Four levels, as a phone leaves in indoor light.
-    large += np.random.default_rng(1).normal(0, 4, large.shape).astype(np.float32)
+    large = cv2.resize(stored, size, interpolation=cv2.INTER_CUBIC)
+    noise = np.random.default_rng(1)
+    # In strips: all of 108 megapixels as floats would take gigabytes.
+    for strip in np.array_split(large, max(1, long * short // 12_000_000)):
+        # Four levels, as a phone leaves in indoor light.
+        strip[:] = (strip + noise.normal(0, 4, strip.shape).astype(np.float32)).clip(0, 255).astype(np.uint8)
     options = [
         cv2.IMWRITE_JPEG_QUALITY, 85,
         cv2.IMWRITE_JPEG_SAMPLING_FACTOR, cv2.IMWRITE_JPEG_SAMPLING_FACTOR_420,
     ]
-    _, jpeg = cv2.imencode(".jpg", large.clip(0, 255).astype(np.uint8), options)
+    _, jpeg = cv2.imencode(".jpg", large, options)
     jpeg = jpeg.tobytes()
     return jpeg[:2] + exif_segment(raw) + jpeg[2:]
 

@@ -30,6 +30,10 @@ def network(name):
     return lambda picture: session.run(None, {entry: picture})
 
 
+def load():
+    return {name: network(name) for name in ("finder", "reader", "film", "seam")}
+
+
 def planes(picture):
     return np.ascontiguousarray(picture[..., ::-1].transpose(2, 0, 1)[None], np.float32) / 255
 
@@ -84,13 +88,13 @@ def main():
     arguments.add_argument("--runs", type=int, default=40)
     given = arguments.parse_args()
     cv2.setNumThreads(1)
-    nets = {name: network(name) for name in ("finder", "reader", "film", "seam")}
+    nets = load()
     with tempfile.TemporaryDirectory() as folder:
         photo = given.photo or pathlib.Path(folder) / "photo.jpg"
         if not given.photo:
             photo.write_bytes(twelve_megapixels(SAMPLE))
-        found = ratio(read(given.seepline, photo), lambda: reading(photo, nets), given.runs)
-        print(f"read, whole command, against OpenCV and onnxruntime  {found}")
+        found, parts = ratio(read(given.seepline, photo), lambda: reading(photo, nets), given.runs)
+        print(f"read, whole command, against OpenCV and onnxruntime  {found:.2f}   ({parts})")
 
 
 if __name__ == "__main__":

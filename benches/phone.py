@@ -30,8 +30,8 @@ RUNS = 40
 WARM_UP = 3
 
 
-def start(folder):
-    command = [str(OURS), "serve", "--port", "0", "--archive", str(folder / "archive")]
+def start(program, folder):
+    command = [str(program), "serve", "--port", "0", "--archive", str(folder / "archive")]
     server = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
     for line in server.stdout:
         found = re.search(r"http://([^/]+)/pair\?key=(\w+)", line)
@@ -84,14 +84,15 @@ def quartiles(times):
     return f"median {middle:6.1f} ms, half of the runs between {low:.1f} and {high:.1f}"
 
 
-def compare(photo, tip, folder):
+def page_and_command(program, photo, tip, folder, runs):
+    """Milliseconds of each, taking turns."""
     place = folder / "photo.jpg"
     place.write_bytes(photo)
-    command = [str(OURS), "read", str(place), "--tip", tip]
-    server, host, key = start(folder)
+    command = [str(program), "read", str(place), "--tip", tip]
+    server, host, key = start(program, folder)
     phone = Phone(host, key)
     pages, commands = [], []
-    for run in range(WARM_UP + RUNS):
+    for run in range(WARM_UP + runs):
         page = phone.milliseconds(another(photo, run), tip)
         begun = time.perf_counter()
         subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
@@ -101,6 +102,11 @@ def compare(photo, tip, folder):
             commands.append(took)
     server.send_signal(signal.SIGINT)
     server.wait()
+    return pages, commands
+
+
+def compare(photo, tip, folder):
+    pages, commands = page_and_command(OURS, photo, tip, folder, RUNS)
     print(f"{len(photo) / 1e6:.1f} MB, {RUNS} runs each, taking turns")
     print(f"  page: end of upload to answer  {quartiles(pages)}")
     print(f"  seepline read, whole command   {quartiles(commands)}")
