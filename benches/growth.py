@@ -9,7 +9,8 @@
   contents, in eight parts, and joined: no photo is read, since what `join` does hangs on the lines alone. Their pictures are links to
   those 300.
 
-Peak memory is the largest resident set, as the operating system kept it. Opening is from the navigation to the end of the
+Processor time is that of the program and its children, which others on the machine change least. Peak memory is the largest
+resident set, as the operating system kept it. Opening is from the navigation to the end of the
 page's load event, in Chromium without a window, where chromedriver is installed.
 """
 
@@ -19,6 +20,7 @@ import hashlib
 import json
 import os
 import pathlib
+import resource
 import shutil
 import subprocess
 import sys
@@ -46,9 +48,14 @@ def fill(folder, count):
 
 
 def measured(command):
-    begun = time.perf_counter()
+    begun, before = time.perf_counter(), processor_seconds()
     peak = peak_megabytes([str(part) for part in command])
-    return time.perf_counter() - begun, peak
+    return time.perf_counter() - begun, processor_seconds() - before, peak
+
+
+def processor_seconds():
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def size_of(folder):
@@ -62,8 +69,8 @@ def review(program, photos, into):
 
 
 def told(what, count, taken, into):
-    (seconds, peak), (size, files) = taken, size_of(into)
-    each = f"{1000 * seconds / count:.2f} ms a photo"
+    (seconds, processor, peak), (size, files) = taken, size_of(into)
+    each = f"{1000 * processor / count:.2f} ms of processor time a photo"
     print(f"{what} {count:7} photos  {seconds:7.1f} s, {each}, peak {peak:.0f} MB, result {size / 1e6:.0f} MB in {files} files", flush=True)
     for page, milliseconds in opened(into):
         print(f"  {page} in Chromium  {milliseconds} ms", flush=True)
