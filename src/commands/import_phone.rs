@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use anyhow::{Context, bail, ensure};
+use sha2::{Digest, Sha256};
 
 use super::archive::open;
 use super::{Outcome, complain, print, read, settings, text_options};
@@ -109,19 +110,17 @@ fn in_short(check: &Saved) -> String {
 fn filed(args: &ImportPhoneArgs, saved: Saved, rules: &Rules) -> anyhow::Result<CheckReport> {
     let mut check = UnderWay::of(saved.sheet, PathBuf::new());
     let bytes = |sha256: &str| {
-        let there = saved.photos.iter().find(|(name, _)| *name == sha256);
-        let (_, bytes) =
-            there.context("one of its photos is not in the file; save it on the phone again")?;
+        // Also where it is there under its name: a file may be damaged on its way.
+        let whole = |(name, bytes): &&Part| *name == sha256 && hash_of(bytes) == sha256;
+        let there = saved.photos.iter().find(whole);
+        let (_, bytes) = there.context(
+            "one of its photos is not in the file, or damaged; save it on the phone again",
+        )?;
         anyhow::Ok(bytes.to_vec())
     };
     for photo in &check.sheet.photos {
         let read = Read::of_bytes(&bytes(&photo.sha256)?, &check.request(photo));
         let read = read.with_context(|| photo.name.clone())?;
-        let sha256 = read.report.inspection().map(|i| &i.photo.sha256);
-        ensure!(
-            sha256 == Some(&photo.sha256),
-            "one of its photos is damaged; save it on the phone again"
-        );
         check.reads.insert(photo.sha256.clone(), Arc::new(read));
     }
     let sheet = &check.sheet;
@@ -139,4 +138,8 @@ fn filed(args: &ImportPhoneArgs, saved: Saved, rules: &Rules) -> anyhow::Result<
     }
     shelf.file(draft, &mut report, |i| bytes(hashes[i]), call.as_ref())?;
     Ok(report)
+}
+
+fn hash_of(bytes: &[u8]) -> String {
+    format!("{:x}", Sha256::digest(bytes))
 }
