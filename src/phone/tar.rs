@@ -18,10 +18,10 @@ pub(super) fn head(name: &str, bytes: u64) -> Vec<u8> {
         |from: usize, text: &str| head[from..from + text.len()].copy_from_slice(text.as_bytes());
     put(NAME.start, name);
     // Mode, owner and group; the time is left at 0, so that the same checks give the same bytes.
-    put(100, "0000644\00000000\00000000\0");
-    put(SIZE.start, &format!("{bytes:011o}\000000000000\0"));
+    put(100, "0000644\x000000000\x000000000\0");
+    put(SIZE.start, &format!("{bytes:011o}\x0000000000000\0"));
     put(KIND, "0");
-    put(MAGIC.start, "ustar\000");
+    put(MAGIC.start, "ustar\x0000");
     let sum = sum(&head);
     head[SUM].copy_from_slice(format!("{sum:06o}\0 ").as_bytes());
     head
