@@ -167,24 +167,38 @@ fn together(kept: &[&Inspection], left_out: Vec<Option<SetAside>>) -> Joined {
     if share_judged(&overlaid.map) >= LEAST_TOGETHER {
         cues.quality = GOOD;
     }
-    let borders = kept.iter().filter_map(|p| border(p));
-    let border = borders.reduce(|a, b| Border {
-        // What one side shows another may hide.
-        painted_seam: a.painted_seam.max(b.painted_seam),
-        jaw: a.jaw.min(b.jaw),
-    });
-    let no_jaw = Border {
-        painted_seam: 0.0,
-        jaw: 0.0,
-    };
+    let border = of_plainest(kept, &mut cues);
     let weighed = weigh(&overlaid.map, &cues, method);
-    let (mut reading, _) = settled(weighed, &cues, |_| (None, Some(border.unwrap_or(no_jaw))));
+    let (mut reading, _) = settled(weighed, &cues, |_| (None, Some(border)));
     hold_against(&mut reading, kept, &overlaid);
     Joined {
         reading,
         contradicted: overlaid.contradicted,
         compound: Some(overlaid.map),
         left_out,
+    }
+}
+
+/// Takes the opinions on this being a jaw from the photo that shows it most plainly. Each photo passed for one by itself, and
+/// they are said to be of one jaw: what glare or a hand takes from one must not speak against all.
+fn of_plainest(kept: &[&Inspection], cues: &mut Cues) -> Border {
+    let seen = kept.iter().filter_map(|p| Some((p.cues?, border(p)?)));
+    let seen: Vec<(Cues, Border)> = seen.collect();
+    let evidence = |(cues, border): &(Cues, Border)| limits::evidence_of_a_jaw(cues, border.jaw);
+    let plainest = seen
+        .iter()
+        .max_by(|a, b| evidence(a).total_cmp(&evidence(b)));
+    let Some((of_plainest, border)) = plainest else {
+        return Border {
+            painted_seam: 0.0,
+            jaw: 0.0,
+        };
+    };
+    (cues.jaw, cues.jaw_when_turned) = (of_plainest.jaw, of_plainest.jaw_when_turned);
+    Border {
+        // What one side shows another may hide.
+        painted_seam: seen.iter().map(|s| s.1.painted_seam).fold(0.0, f64::max),
+        jaw: border.jaw,
     }
 }
 
@@ -208,12 +222,9 @@ fn all_cues(kept: &[&Inspection]) -> Option<Cues> {
         } else {
             b.quality
         },
-        jaw: a.jaw.min(b.jaw),
-        jaw_when_turned: a
-            .jaw_when_turned
-            .into_iter()
-            .chain(b.jaw_when_turned)
-            .reduce(f64::min),
+        // As `of_plainest` says afterwards.
+        jaw: a.jaw,
+        jaw_when_turned: a.jaw_when_turned,
         alike: a.alike.max(b.alike),
         seam: a.seam.max(b.seam),
         outline_seen: a.outline_seen.min(b.outline_seen),

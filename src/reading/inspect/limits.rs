@@ -90,12 +90,17 @@ pub(super) fn of_photo(cues: &Cues) -> Option<Reason> {
 
 /// What speaks against this being a jaw at all, with the seam network's opinion `by_border`.
 pub(super) fn of_jaw(cues: &Cues, by_border: f64, pattern: Pattern) -> Option<Reason> {
-    let lukewarm = |turned| {
-        let all = [cues.jaw, turned, by_border];
-        all.into_iter().map(logit).sum::<f64>() < LEAST_EVIDENCE_OF_A_JAW
-    };
-    let lukewarm = pattern::is_taper(pattern) && cues.jaw_when_turned.is_some_and(lukewarm);
+    let lukewarm = evidence_of_a_jaw(cues, by_border) < LEAST_EVIDENCE_OF_A_JAW;
+    let lukewarm = pattern::is_taper(pattern) && lukewarm;
     (by_border < LEAST_JAW || lukewarm).then_some(Reason::NoFace)
+}
+
+/// The three opinions, as a sum of logits; more than any sum where a user outlined the face, of which the third is not asked.
+pub(super) fn evidence_of_a_jaw(cues: &Cues, by_border: f64) -> f64 {
+    cues.jaw_when_turned.map_or(f64::INFINITY, |turned| {
+        let all = [cues.jaw, turned, by_border];
+        all.into_iter().map(logit).sum()
+    })
 }
 
 /// No opinion counts for more than a thousand to one.

@@ -234,6 +234,32 @@ fn a_seam_that_one_photo_hides_is_asked_of_the_other() {
     );
 }
 
+/// Half a face in glare shows less plainly that it is one.
+#[test]
+fn one_photo_that_plainly_shows_a_jaw_speaks_for_all() {
+    let lukewarm = |c: &mut Cues| {
+        (c.jaw, c.jaw_when_turned) = (0.7, Some(0.8));
+        c.border = Some(Border {
+            painted_seam: 0.95,
+            jaw: 0.6,
+        });
+    };
+    let good = seen(open_base, whole);
+    let weak = with(&good, lukewarm);
+    let no_face = |r: &Reading| {
+        r.refusal
+            .as_ref()
+            .is_some_and(|r| r.reason == Reason::NoFace)
+    };
+    assert!(no_face(&weak.reading));
+    for photos in [[&good, &weak], [&weak, &good]] {
+        let joined = join(&photos);
+        assert_eq!(joined.reading.pattern, Pattern::TipOnly, "{joined:?}");
+        assert_eq!(joined.left_out, [None, None]);
+    }
+    assert!(no_face(&join(&[&weak, &weak]).reading));
+}
+
 #[test]
 fn glare_that_the_other_photo_makes_up_for_spoils_neither() {
     let glared = |judged: fn(usize, usize) -> bool| {
