@@ -1,12 +1,13 @@
 //! The page that reads on the phone itself, as this server hands it out.
 
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
-use axum::extract::Path;
+use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use sha2::{Digest, Sha256};
 
+use super::desk::Desk;
 use super::fault::Fault;
 use crate::phone::folder::{self, CONTENT_POLICY, File, INDEX};
 
@@ -25,11 +26,18 @@ pub(super) async fn folder() -> Redirect {
     Redirect::permanent("/phone/")
 }
 
-pub(super) async fn index(headers: HeaderMap) -> Result<Response, Fault> {
-    file(Path(INDEX.to_owned()), headers).await
+pub(super) async fn index(desk: State<Arc<Desk>>, headers: HeaderMap) -> Result<Response, Fault> {
+    file(desk, Path(INDEX.to_owned()), headers).await
 }
 
-pub(super) async fn file(Path(name): Path<String>, headers: HeaderMap) -> Result<Response, Fault> {
+pub(super) async fn file(
+    State(desk): State<Arc<Desk>>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+) -> Result<Response, Fault> {
+    if name == INDEX {
+        desk.work(says_changes).await?;
+    }
     let (file, tag) = FILES
         .iter()
         .find(|(file, _)| file.name == name)
@@ -47,4 +55,16 @@ pub(super) async fn file(Path(name): Path<String>, headers: HeaderMap) -> Result
         return Ok((StatusCode::NOT_MODIFIED, told).into_response());
     }
     Ok((told, &*file.bytes).into_response())
+}
+
+/// A phone alone knows no prove-out: where changes are kept back, a page that says them is not handed out.
+fn says_changes(desk: &Desk) -> Result<(), Fault> {
+    if desk.proof()?.is_some_and(|proof| proof.held) {
+        return Err(Fault::Conflict(
+            "changes are kept back here until a prove-out is through, and the page for a phone alone would say them; \
+             take the check on the first page"
+                .into(),
+        ));
+    }
+    Ok(())
 }

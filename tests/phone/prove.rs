@@ -113,6 +113,11 @@ fn a_lead_begins_it_and_what_is_kept_back_is_on_no_page() {
         .text();
     assert_eq!(says(&plot), None, "{plot}");
     fits(&phone, &check, &filed, &set);
+    // The page that reads by itself knows nothing of it, and would say all.
+    for path in ["/phone/", "/phone/index.html"] {
+        let refused = phone.get(path).expect(409).text();
+        assert!(refused.contains("kept back"), "{path}: {refused}");
+    }
     // Ended too early it stays unproven, and kept back.
     phone.form("/prove-out/end", &[("by", "JK")]).expect(303);
     phone.form("/prove-out/end", &[("by", "JK")]).expect(409);
