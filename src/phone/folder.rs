@@ -1,5 +1,6 @@
 //! The folder of static files that any web server can hold.
 
+use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use maud::html;
@@ -22,7 +23,7 @@ pub(crate) static CONTENT_POLICY: LazyLock<String> = LazyLock::new(|| {
 pub(crate) struct File {
     pub(crate) name: String,
     pub(crate) kind: &'static str,
-    pub(crate) bytes: Vec<u8>,
+    pub(crate) bytes: Cow<'static, [u8]>,
 }
 
 /// Its first address is the folder's own.
@@ -31,18 +32,21 @@ pub(crate) const INDEX: &str = "index.html";
 const JAVASCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Whether this program was built with the folder.
-pub(crate) const BUILT: bool = cfg!(phone_page);
+pub(crate) const BUILT: bool = PROGRAM.is_some();
 
 /// All files; `None` where this program was built without them.
 pub(crate) fn files() -> Option<Vec<File>> {
-    let (glue, program) = built()?;
-    let text = |name: &str, kind, text: &str| File {
+    let (glue, program) = PROGRAM?;
+    let file = |name: &str, kind, bytes| File {
         name: name.to_owned(),
         kind,
-        bytes: text.as_bytes().to_vec(),
+        bytes,
     };
+    // The program is large: it is handed on where it lies.
+    let text = |name, kind, text: &'static str| file(name, kind, Cow::Borrowed(text.as_bytes()));
+    let made = |name, kind, text: String| file(name, kind, Cow::Owned(text.into_bytes()));
     let mut files = vec![
-        text(INDEX, "text/html; charset=utf-8", &index()),
+        made(INDEX, "text/html; charset=utf-8", index()),
         text("page.js", JAVASCRIPT, SCRIPT),
         text("phone.js", JAVASCRIPT, include_str!("folder/phone.js")),
         text("worker.js", JAVASCRIPT, include_str!("folder/worker.js")),
@@ -53,34 +57,30 @@ pub(crate) fn files() -> Option<Vec<File>> {
             "application/manifest+json",
             include_str!("folder/manifest.webmanifest"),
         ),
-        File {
-            name: "seepline_bg.wasm".to_owned(),
-            kind: "application/wasm",
-            bytes: program.to_vec(),
-        },
+        file(
+            "seepline_bg.wasm",
+            "application/wasm",
+            Cow::Borrowed(program),
+        ),
     ];
     files.extend(NAMES.iter().zip(weights()).map(|(name, weights)| File {
         name: format!("{name}.onnx"),
         kind: "application/octet-stream",
-        bytes: weights.to_vec(),
+        bytes: Cow::Borrowed(*weights),
     }));
     let service = service(&files);
-    files.push(text("service.js", JAVASCRIPT, &service));
+    files.push(made("service.js", JAVASCRIPT, service));
     Some(files)
 }
 
+/// What wasm-bindgen made: its script, and the program.
 #[cfg(phone_page)]
-fn built() -> Option<(&'static str, &'static [u8])> {
-    Some((
-        include_str!(concat!(env!("SEEPLINE_PHONE"), "/seepline.js")),
-        include_bytes!(concat!(env!("SEEPLINE_PHONE"), "/seepline_bg.wasm")),
-    ))
-}
-
+const PROGRAM: Option<(&str, &[u8])> = Some((
+    include_str!(concat!(env!("SEEPLINE_PHONE"), "/seepline.js")),
+    include_bytes!(concat!(env!("SEEPLINE_PHONE"), "/seepline_bg.wasm")),
+));
 #[cfg(not(phone_page))]
-fn built() -> Option<(&'static str, &'static [u8])> {
-    None
-}
+const PROGRAM: Option<(&str, &[u8])> = None;
 
 /// The frame of the pages that the program makes.
 fn index() -> String {

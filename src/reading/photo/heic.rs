@@ -1,7 +1,7 @@
 //! HEIC, as phones write it. The decoder applies the file's own rotation and mirroring.
 
 use heifer::heifer_isobmff::HeifFile;
-use image::{DynamicImage, RgbImage, RgbaImage};
+use image::{DynamicImage, RgbaImage};
 
 use super::{Decoded, PhotoError, size, whole};
 use crate::reading::threads;
@@ -22,28 +22,15 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Decoded, PhotoError> {
     let size_px = [image.width, image.height];
     // Again, as the header need not say it, or say the truth.
     size::check_pixels_whole(size_px[0], size_px[1])?;
-    let opaque = !image.has_alpha;
     let pixels = RgbaImage::from_raw(size_px[0], size_px[1], image.data)
         .ok_or_else(|| damaged(&"its pixels do not fill its size"))?;
-    Ok(whole::finish(if opaque {
-        DynamicImage::ImageRgb8(without_alpha(&pixels))
+    let picture = DynamicImage::ImageRgba8(pixels);
+    // Laid over a backdrop an opaque picture is what it was, and that took a twentieth of the whole reading.
+    Ok(whole::finish(if image.has_alpha {
+        picture
     } else {
-        DynamicImage::ImageRgba8(pixels)
+        picture.into_rgb8().into()
     }))
-}
-
-/// Laid over a backdrop an opaque picture is what it was, and that took a twentieth of the whole reading.
-fn without_alpha(picture: &RgbaImage) -> RgbImage {
-    let mut opaque = RgbImage::new(picture.width(), picture.height());
-    for (out, [r, g, b, _]) in opaque
-        .as_chunks_mut()
-        .0
-        .iter_mut()
-        .zip(picture.as_chunks().0)
-    {
-        *out = [*r, *g, *b];
-    }
-    opaque
 }
 
 /// Refuses a file whose last top-level box reaches beyond the end.
