@@ -71,7 +71,10 @@ impl Phone {
         }
         let (driver, profile) = (Driver::start(), TempDir::new().expect("a folder"));
         let wanted = json!({ "capabilities": { "alwaysMatch": {
-            "browserName": "chrome", "unhandledPromptBehavior": "ignore", "goog:chromeOptions": options(kind, profile.path())
+            "browserName": "chrome", "unhandledPromptBehavior": "ignore",
+            // Half a minute, if nothing is said: the accessibility check may take longer on a busy machine.
+            "timeouts": { "script": PATIENCE.as_millis() as u64 },
+            "goog:chromeOptions": options(kind, profile.path())
         } } });
         let begun = driver.ask("POST", "/session", &wanted).expect("a session");
         let session = format!("/session/{}", begun["sessionId"].as_str().expect("an id"));
@@ -179,10 +182,16 @@ impl Phone {
         });
     }
 
-    /// Types into a field, presses keys, or gives files to their input.
+    /// Types into a field, presses keys, or gives files to their input. A field that was replaced meanwhile is looked
+    /// for again: nothing was typed into it.
     pub(crate) fn keys(&self, css: &str, keys: &str) {
-        let path = format!("/element/{}/value", self.element(css));
-        self.tell(&path, &json!({ "text": keys }));
+        self.until(css, || {
+            let path = format!("/element/{}/value", self.element(css));
+            match self.ask("POST", &path, &json!({ "text": keys })) {
+                Err(stale) if stale.starts_with("stale element") => None,
+                typed => Some(typed.unwrap_or_else(|e| panic!("{css} {keys}: {e}"))),
+            }
+        });
     }
 
     /// Presses keys one after the other, wherever the focus is.
@@ -245,14 +254,9 @@ impl Phone {
         touch("touchEnd", &json!([]));
     }
 
-    /// The window's picture, kept as an artifact of the run.
+    /// The window's picture, kept as an artifact of the run. Without one no test fails: on a busy machine a browser may
+    /// draw no frame in the minute that the driver gives it, and then it is asked once more.
     pub(crate) fn shot(&self, name: &str) -> PathBuf {
-        let picture = self
-            .ask("GET", "/screenshot", &Value::Null)
-            .expect("a picture");
-        let picture = STANDARD
-            .decode(picture.as_str().expect("text"))
-            .expect("base64");
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("phone");
         fs::create_dir_all(&folder).expect("a folder");
         let test = std::thread::current()
@@ -260,7 +264,14 @@ impl Phone {
             .unwrap_or("test")
             .replace("::", "-");
         let place = folder.join(format!("{test}-{name}.png"));
-        fs::write(&place, picture).expect("a file");
+        let ask = || self.ask("GET", "/screenshot", &Value::Null);
+        match ask().or_else(|_| ask()) {
+            Ok(picture) => {
+                let picture = STANDARD.decode(picture.as_str().expect("text"));
+                fs::write(&place, picture.expect("base64")).expect("a file");
+            }
+            Err(why) => needs::say(&format!("NO PICTURE {}: {why}", place.display())),
+        }
         place
     }
 }

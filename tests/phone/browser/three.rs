@@ -12,8 +12,10 @@ use crate::phone::server::Server;
 
 const KINDS: [Kind; 2] = [Kind::Phone, Kind::Desk];
 
-/// Picks them at once, in the answer's place.
+/// Picks them at once, in the answer's place. Who opened the browser's dialog there has the focus there, which not every
+/// version of the driver gives with the files.
 fn pick(phone: &Phone, photos: &[PathBuf]) {
+    phone.run("document.querySelector('#answer .several input').focus()");
     let files: Vec<String> = photos.iter().map(|p| p.display().to_string()).collect();
     phone.keys("#answer .several input", &files.join("\n"));
 }

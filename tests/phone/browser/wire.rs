@@ -8,8 +8,8 @@ use std::time::Duration;
 
 use serde_json::Value;
 
-/// Longer than any single command takes on a busy machine.
-const PATIENCE: Duration = Duration::from_mins(2);
+/// Longer than the driver itself waits for anything.
+const PATIENCE: Duration = Duration::from_mins(6);
 
 /// A running `chromedriver`; ends with the test.
 pub(crate) struct Driver {
