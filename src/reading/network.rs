@@ -81,6 +81,7 @@ fn load(weights: &'static [u8]) -> Model {
         let ops = rten::op_registry!(
             Add,
             AveragePool,
+            Cast,
             Conv,
             Flatten,
             Gemm,

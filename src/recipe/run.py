@@ -30,6 +30,7 @@ def steps(a):
         ["quick_films.py", "16000", p("gaps.npz")],
         ["judge.py", "make", "500", p("exact.npz"), "900000"],
         ["judge.py", "train", p("gaps.npz"), p("exact.npz"), p("v3"), "300", f"{now}/judge.onnx"],
+        ["half.py", *(p("v3", f"{name}.onnx") for name in ("finder", "reader", "film", "seam", "judge"))],
         world("held", "held.pkl", "judge.npz", "10"),
         ["calibrate.py", p("held"), p("calibration"), "2700", "cuda:0"],
     ]

@@ -12,7 +12,9 @@ import nets
 def _folded(path):
     """Weights and biases of the file's convolutions and linear layers, in the order in which they are run."""
     g = onnx.load(path).graph
-    w = {i.name: numpy_helper.to_array(i) for i in g.initializer}
+    w = {i.name: numpy_helper.to_array(i).astype(np.float32) for i in g.initializer}
+    # Weights kept in half precision (half.py).
+    w |= {n.output[0]: w[n.input[0]] for n in g.node if n.op_type == "Cast" and n.input[0] in w}
     out = []
     for n in g.node:
         if n.op_type == "Conv":
