@@ -3,8 +3,10 @@
 use serde::de::DeserializeOwned;
 use wasm_bindgen::prelude::{JsError, wasm_bindgen};
 
+use super::glimpse::Glimpse;
 use super::pages::{self, Storage};
 use super::tar;
+use crate::reading::inspect::Request;
 use crate::reading::network::{self, GIVEN, NAMES};
 use crate::reading::threads;
 use crate::report::{self, TextOptions};
@@ -189,6 +191,18 @@ impl Check {
                 Err(fault.into())
             }
         }
+    }
+
+    /// What a frame of the live view shows, as JSON. Nothing of it is kept.
+    pub fn glimpse(&self, frame: &[u8]) -> Answered<String> {
+        let settings = &self.0.sheet.settings;
+        let request = Request {
+            method: settings.method,
+            tip: settings.tip,
+            corners: None,
+        };
+        let seen = threads::with(1, || Glimpse::of(frame, &request));
+        Ok(serde_json::to_string(&seen)?)
     }
 
     /// Takes a photo out that cannot be read.

@@ -21,6 +21,8 @@
 mod boundary;
 #[cfg(not(target_arch = "wasm32"))]
 pub(crate) mod folder;
+#[cfg(any(target_arch = "wasm32", test))]
+mod glimpse;
 #[cfg(target_arch = "wasm32")]
 mod pages;
 pub(crate) mod tar;

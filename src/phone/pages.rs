@@ -41,15 +41,37 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> Str
     page("A check on this phone", &html! {}, &body)
 }
 
-/// In the place where a server files a check.
+/// In the place where a server files a check, with what the script opens over the page.
 pub(super) fn keeping(check: &UnderWay, storage: &Storage) -> Markup {
     let to = format!("/checks/{}/save", check.sheet.id);
     html! {
+        (live_view())
         section #filed aria-label="Where the check is kept" {
             @if !check.sheet.photos.is_empty() {
                 (kept(storage))
                 (save(&to, "Share or save this check"))
             }
+        }
+    }
+}
+
+/// The camera's picture with what to do about it, before the photo is taken; nothing is taken by itself.
+fn live_view() -> Markup {
+    html! {
+        // Put beside the camera's own button where the browser lets the page have the camera.
+        template #look { button .look type="button" { "See first what is in view" } }
+        dialog #live aria-label="What the camera sees" {
+            div .view {
+                video autoplay muted playsinline {}
+                svg .lines viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true" {
+                    polygon .dark {}
+                    polygon .light {}
+                    polyline .tip {}
+                }
+            }
+            p .state role="status" { "The camera is being opened…" }
+            button .main .shoot type="button" disabled { "Take it" }
+            button .close type="button" { "Close" }
         }
     }
 }

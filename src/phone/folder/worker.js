@@ -174,6 +174,10 @@ const calls = {
     return check.to_remember();
   },
   picture: (what) => check.picture(what),
+  async glimpse(frame) {
+    await loaded();
+    return check.glimpse(new Uint8Array(frame));
+  },
   text: () => check.text(),
   json: () => check.json(),
   async discard(id) {

@@ -54,7 +54,22 @@ impl Drop for Phone {
 impl Phone {
     /// Paired, on the first page. `None` where there is no browser, which is said.
     pub(crate) fn paired(server: &Server, kind: Kind) -> Option<Self> {
-        let phone = Self::begun(format!("http://{}", server.phone().host()), kind)?;
+        Self::paired_with(server, kind, &[])
+    }
+
+    /// With a camera that sees one JPEG after the other in that file, over and over.
+    pub(crate) fn with_camera(server: &Server, frames: &Path) -> Option<Self> {
+        let camera = [
+            "--use-fake-ui-for-media-stream".to_owned(),
+            "--use-fake-device-for-media-stream".to_owned(),
+            format!("--use-file-for-fake-video-capture={}", frames.display()),
+        ];
+        Self::paired_with(server, Kind::Phone, &camera)
+    }
+
+    fn paired_with(server: &Server, kind: Kind, arguments: &[String]) -> Option<Self> {
+        let base = format!("http://{}", server.phone().host());
+        let phone = Self::begun(base, kind, arguments)?;
         phone.go(&format!("/pair?key={}", server.key));
         phone.wait("#quick");
         Some(phone)
@@ -62,10 +77,10 @@ impl Phone {
 
     /// With pages of a folder. `None` where there is no browser, which is said.
     pub(crate) fn of_folder(folder: &Path, kind: Kind) -> Option<Self> {
-        Self::begun(format!("file://{}", folder.display()), kind)
+        Self::begun(format!("file://{}", folder.display()), kind, &[])
     }
 
-    fn begun(base: String, kind: Kind) -> Option<Self> {
+    fn begun(base: String, kind: Kind, arguments: &[String]) -> Option<Self> {
         if !needs::browser() {
             return None;
         }
@@ -74,7 +89,7 @@ impl Phone {
             "browserName": "chrome", "unhandledPromptBehavior": "ignore",
             // Half a minute, if nothing is said: the accessibility check may take longer on a busy machine.
             "timeouts": { "script": PATIENCE.as_millis() as u64 },
-            "goog:chromeOptions": options(kind, profile.path())
+            "goog:chromeOptions": options(kind, profile.path(), arguments)
         } } });
         let begun = driver.ask("POST", "/session", &wanted).expect("a session");
         let session = format!("/session/{}", begun["sessionId"].as_str().expect("an id"));
@@ -276,7 +291,7 @@ impl Phone {
     }
 }
 
-fn options(kind: Kind, profile: &Path) -> Value {
+fn options(kind: Kind, profile: &Path, arguments: &[String]) -> Value {
     let mut options = json!({
         "args": [
             "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -286,6 +301,9 @@ fn options(kind: Kind, profile: &Path) -> Value {
         ],
         "prefs": {},
     });
+    if let Some(all) = options["args"].as_array_mut() {
+        all.extend(arguments.iter().map(|a| json!(a)));
+    }
     if kind != Kind::Desk {
         let metrics =
             json!({ "width": 360, "height": 740, "pixelRatio": 2, "touch": true, "mobile": true });
