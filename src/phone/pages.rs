@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use crate::under_way::pages::first::{caution, listed, quick, row};
+use crate::under_way::pages::first::{before, caution, listed, quick, row};
 use crate::under_way::pages::page;
 use crate::under_way::{Settings, Sheet, UnderWay};
 
@@ -29,6 +29,7 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> Str
             p .note { "This page came over plain HTTP: all of it works, only not without a network." }
         }
         (quick(last))
+        (before())
         (listed(&rows))
         @if !rows.is_empty() {
             section #kept aria-label="What is kept on this phone" {

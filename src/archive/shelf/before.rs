@@ -7,6 +7,9 @@ use crate::taper::recut::{Present, Recut, RecutAdvice, recut};
 use crate::taper::rules::Rules;
 use crate::taper::start::{Given, GivenError, StartingTaper};
 
+/// What a shop with an archive has besides.
+const OR_NAME_A_SET: &str = ", or name a jaw set with finished checks";
+
 /// From what is given; where that is neither a feeler nor a rating, from finished checks of the set and of sets like it.
 pub(crate) fn first_taper(
     given: &Given,
@@ -17,10 +20,10 @@ pub(crate) fn first_taper(
     if let Some(start) = given.start(set, rules)? {
         return Ok(start);
     }
-    let (archive, set) = named.ok_or(GivenError::NothingNorSet)?;
+    let (archive, set) = named.ok_or(GivenError::Nothing(OR_NAME_A_SET))?;
     let timeline = archive.timeline(set.id, Details::LeftOut)?;
     let others = lessons(archive, set.id, rules)?;
-    Ok(given.from_history(&timeline, &others, rules)?)
+    Ok(given.by_history(&timeline, &others, rules)?)
 }
 
 /// Whether the set must be bored again, and how.

@@ -7,7 +7,8 @@ const BROKE = "reading it broke the program off; take it again";
 const TOO_LONG = "reading it took too long; take it again";
 const NOT_DONE = "the program had to be begun anew, so this was not done; do it again";
 
-const id = new URLSearchParams(location.search).get("check");
+const given = new URLSearchParams(location.search);
+const id = given.get("check");
 
 // ---- The worker ----------------------------------------------------------------------------------------
 
@@ -76,11 +77,19 @@ function picture(address) {
   return pictures.get(address);
 }
 
+// Pages whose forms have their answer in their own address.
+const BEFORE = "a[href='/start'], a[href='/recut']";
+
 // Addresses as the server's pages have them → what there is here.
 async function local(page) {
   for (const link of page.querySelectorAll("a[href='/']")) link.setAttribute("href", "./");
   for (const link of page.querySelectorAll("a[href^='/checks/']")) {
     link.setAttribute("href", `./?check=${link.getAttribute("href").split("/")[2]}`);
+  }
+  for (const link of page.querySelectorAll(BEFORE)) link.setAttribute("href", `./?before=${link.getAttribute("href").slice(1)}`);
+  for (const form of page.querySelectorAll("form[method=get]")) {
+    form.prepend(Object.assign(document.createElement("input"), { type: "hidden", name: "before", value: form.getAttribute("action").slice(1) }));
+    form.setAttribute("action", "./");
   }
   const shown = [...page.querySelectorAll("img[src^='/checks/'], [data-photo]")];
   await Promise.all(shown.map(async (node) => {
@@ -177,7 +186,8 @@ function tell({ error, message }) {
 async function show() {
   begin();
   if (id && !(await ask("open", id))) return location.replace("./");
-  const text = await ask(id ? "page" : "first", await storage(), json(new URLSearchParams(localStorage.last ?? "")));
+  const text = await (given.has("before") ? ask("before", json(given))
+    : ask(id ? "page" : "first", await storage(), json(new URLSearchParams(localStorage.last ?? ""))));
   const page = await local(parse(text));
   document.title = page.title;
   document.querySelector("header").replaceWith(page.querySelector("header"));

@@ -46,7 +46,10 @@ fn numbers(pen: &mut Pen, told: &Told<'_>) {
     let mut rows = told.numbers.clone();
     if let Some(cut) = &told.cut {
         digits::beside(pen, cut.each_ref().map(|figure| figure.thou.clone()));
-        rows.extend(cut.each_ref().map(|f| (f.label, format!("{} {}", f.thou, f.behind))));
+        rows.extend(
+            cut.each_ref()
+                .map(|f| (f.label, format!("{} {}", f.thou, f.behind))),
+        );
     }
     let widest = rows.iter().map(|(label, _)| label.len()).max();
     let Some(widest) = widest else { return };

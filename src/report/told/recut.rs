@@ -3,7 +3,7 @@
 use super::super::words::fine;
 use super::Told;
 use crate::taper::recut::{BorePlan, RecutAction, RecutAdvice};
-use crate::units::Length;
+use crate::units::{Length, PerSide};
 
 impl<'a> From<&'a RecutAdvice> for Told<'a> {
     fn from(advice: &'a RecutAdvice) -> Self {
@@ -36,13 +36,15 @@ fn numbers(plan: &BorePlan) -> Vec<(&'static str, String)> {
     let rows = [
         ("Clamp at diameter", Some(fine(plan.clamp_diameter))),
         ("Bore to diameter", Some(bored)),
-        ("Taper", plan.taper.map(|t| t.as_taper())),
+        ("Taper", plan.taper.map(PerSide::as_taper)),
         ("Stock per side", Some(fine(plan.stock))),
         ("Back-face skim", Some(fine(plan.back_face))),
         ("Left for next time", plan.stock_after.map(left)),
     ];
     let known = rows.into_iter();
-    known.filter_map(|(name, text)| Some((name, text?))).collect()
+    known
+        .filter_map(|(name, text)| Some((name, text?)))
+        .collect()
 }
 
 fn left(after: Length) -> String {

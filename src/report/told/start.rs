@@ -17,7 +17,12 @@ impl<'a> From<&'a StartingTaper> for Told<'a> {
             range: Some(range(start)),
             why: &[],
             not_known: Vec::new(),
-            sum: start.arithmetic.iter().cloned().chain([rounded(start)]).collect(),
+            sum: start
+                .arithmetic
+                .iter()
+                .cloned()
+                .chain([rounded(start)])
+                .collect(),
             assumed: &start.assumed,
             what_to_do: &start.what_to_do,
             warnings: &[],

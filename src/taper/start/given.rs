@@ -46,7 +46,7 @@ pub(crate) enum GivenError {
     NotGiven(&'static str),
     #[error("{0} says nothing by itself; give {1}, too")]
     Alone(&'static str, &'static str),
-    #[error("say at which end the feeler went in, with --open-end tip or --open-end base")]
+    #[error("say at which end the feeler went in: --open-end tip or base")]
     WhichEnd,
     #[error(
         "a feeler that goes in at the base says how much taper is too much; say with --taper how much is \
@@ -55,14 +55,9 @@ pub(crate) enum GivenError {
     HowMuchIsCut,
     #[error(
         "there is nothing to start from; give a feeler reading (--feeler) or the chuck's rating \
-         (--rated-force)"
+         (--rated-force){0}"
     )]
-    Nothing,
-    #[error(
-        "there is nothing to start from; give a feeler reading (--feeler), the chuck's rating \
-         (--rated-force), or the name of a jaw set with finished checks"
-    )]
-    NothingNorSet,
+    Nothing(&'static str),
     #[error(
         "no finished check at known pressures is filed yet, neither of {0} nor of a set of its \
          material and height; give a feeler reading (--feeler) or the chuck's rating (--rated-force)"
@@ -95,7 +90,7 @@ impl Given {
     }
 
     /// From the set's finished checks, else those of sets like it.
-    pub(crate) fn from_history(
+    pub(crate) fn by_history(
         &self,
         timeline: &Timeline,
         others: &[Lesson],
@@ -103,6 +98,7 @@ impl Given {
     ) -> Result<StartingTaper, GivenError> {
         let set = &timeline.jaw_set;
         let pressures = self.pressures(Some(set))?;
+        let step = pressures.rise()?;
         let learned = known_compliance(timeline, others, rules.estimate())
             .ok_or_else(|| GivenError::NoFinishedCheck(set.name.clone()))?;
         let foretold = learned
@@ -113,7 +109,7 @@ impl Given {
             taper: foretold.median,
             low: foretold.low,
             high: foretold.high,
-            step: pressures.rise()?,
+            step,
             sister: sisters.then(|| "sets of the same material and height".to_owned()),
         };
         Ok(from_compliance(&per_step, &pressures, rules)?)
@@ -130,7 +126,9 @@ impl Given {
             ("--rated-pressure", self.rated_pressure.is_some(), rating),
         ];
         let lost = parts.iter().find(|(_, given, of)| *given && !of.1);
-        lost.map_or(Ok(()), |(option, _, of)| Err(GivenError::Alone(option, of.0)))
+        lost.map_or(Ok(()), |(option, _, of)| {
+            Err(GivenError::Alone(option, of.0))
+        })
     }
 
     fn felt(&self, thickness: Length, set: Option<&JawSet>) -> Result<FeelerReading, GivenError> {
