@@ -8,7 +8,7 @@ use crate::taper::recut::{Recut, RecutAdvice, recut};
 use crate::taper::rules::Rules;
 use crate::taper::start::{GivenError, StartingTaper};
 use crate::under_way::form::{Form, Refused};
-use crate::under_way::pages::form::{Field, Group, Kind, PRESSURE, SIZE, THIN};
+use crate::under_way::pages::form::{Group, Kind, PRESSURE, SIZE, THIN, field};
 use crate::under_way::pages::recut::{FACES, MOUNTED, NEXT};
 use crate::under_way::pages::{self, page as whole, start};
 use crate::under_way::{Fields, before};
@@ -42,82 +42,54 @@ fn first_taper(typed: &Fields) -> Result<StartingTaper, Refused> {
 const SET: Group = Group {
     title: "The set",
     fields: &[
-        Field {
-            option: "--grip",
-            label: "Grip",
-            kind: Kind::Choice(&[
+        field(
+            "--grip",
+            "Grip",
+            Kind::Choice(&[
                 ("", "Choose"),
                 ("outside", "Outside: close on the work"),
                 ("inside", "Inside: open in its bore"),
             ]),
-        },
-        Field {
-            option: "--last-workpiece",
-            label: "Diameter of the work until now",
-            kind: SIZE,
-        },
+        ),
+        field("--last-workpiece", "Diameter of the work until now", SIZE),
     ],
 };
 
 const LAST: Group = Group {
     title: "At its last cut",
     fields: &[
-        Field {
-            option: "--last-taper",
-            label: "Taper that was cut, per side",
-            kind: THIN,
-        },
-        Field {
-            option: "--last-diameter",
-            label: "Diameter cut to, at the base",
-            kind: SIZE,
-        },
-        Field {
-            option: "--last-pressure",
-            label: "Production pressure it was checked at",
-            kind: PRESSURE,
-        },
-        Field {
-            option: "--last-machine",
-            label: "Machine then",
-            kind: Kind::Text,
-        },
-        Field {
-            option: "--last-chuck",
-            label: "Chuck then",
-            kind: Kind::Text,
-        },
-        Field {
-            option: "--last-master-jaws",
-            label: "Jaws on master jaws then",
-            kind: Kind::Text,
-        },
-        Field {
-            option: "--last-serration",
-            label: "Place on the serrations then",
-            kind: Kind::Text,
-        },
+        field("--last-taper", "Taper that was cut, per side", THIN),
+        field("--last-diameter", "Diameter cut to, at the base", SIZE),
+        field(
+            "--last-pressure",
+            "Production pressure it was checked at",
+            PRESSURE,
+        ),
+        field("--last-machine", "Machine then", Kind::Text("")),
+        field("--last-chuck", "Chuck then", Kind::Text("")),
+        field(
+            "--last-master-jaws",
+            "Jaws on master jaws then",
+            Kind::Text(""),
+        ),
+        field(
+            "--last-serration",
+            "Place on the serrations then",
+            Kind::Text(""),
+        ),
     ],
 };
 
 const JAWS: Group = Group {
     title: "The jaws, for the plan",
     fields: &[
-        Field {
-            option: "--face-width",
-            label: "Width of the face",
-            kind: SIZE,
-        },
-        Field {
-            option: "--boring-pressure",
-            label: "Chuck pressure while boring",
-            kind: PRESSURE,
-        },
-        Field {
-            option: "--bolt-torque",
-            label: "Torque of the bolts, as the shop states it",
-            kind: Kind::Text,
-        },
+        field("--face-width", "Width of the face", SIZE),
+        field("--boring-pressure", "Chuck pressure while boring", PRESSURE),
+        field(
+            "--bolt-torque",
+            "Torque of the bolts, as the shop states it",
+            Kind::Text(""),
+        ),
     ],
 };
 

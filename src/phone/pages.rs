@@ -29,8 +29,8 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> Str
             p .note { "This page came over plain HTTP: all of it works, only not without a network." }
         }
         (quick(last))
-        (before())
         (listed(&rows))
+        (before())
         @if !rows.is_empty() {
             section #kept aria-label="What is kept on this phone" {
                 h2 { "What is kept" }

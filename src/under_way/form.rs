@@ -14,6 +14,8 @@ pub(crate) struct Refused(pub(crate) String);
 
 type Taken<T> = Result<Option<T>, Refused>;
 
+const NO_CHOICE: &str = "that was not among the choices; choose again";
+
 /// What is left of a form, whose fields are taken out of it by their options' names.
 pub(crate) struct Form {
     left: Fields,
@@ -62,7 +64,7 @@ impl Form {
             return Ok(None);
         };
         let chosen = serde_json::from_value(text.into()).map(Some);
-        chosen.map_err(|_| at(option, "that was not among the choices; choose again"))
+        chosen.map_err(|_| at(option, NO_CHOICE))
     }
 
     /// Whether it was said.
@@ -70,7 +72,7 @@ impl Form {
         match self.text(option).as_deref() {
             None => Ok(false),
             Some("yes") => Ok(true),
-            Some(_) => Err(at(option, "that was not among the choices; choose again")),
+            Some(_) => Err(at(option, NO_CHOICE)),
         }
     }
 

@@ -11,7 +11,7 @@ use crate::support::samples::place;
 /// A page's answer as the command would print it: numbers before the items of a list that has an order, a mark before
 /// each caution.
 fn answer(page: &str) -> String {
-    let whole = page.split("<section id=\"answer\"").nth(1).expect(page);
+    let whole = page.split(" id=\"answer\"").nth(1).expect(page);
     let inside = whole.split("</section>").next().unwrap();
     let (_, inside) = inside.split_once('>').unwrap();
     let inside = inside.replace("<h3>Cautions</h3>", "");
@@ -224,7 +224,7 @@ fn what_does_not_fit_comes_back_as_its_reason_with_all_that_was_typed() {
         ),
         (
             "recut wren --worn --run-out=−1thou",
-            "Run-out of the faces, in all",
+            "Total run-out of the faces",
         ),
         (
             "recut wren --next-taper=0,5thou --machine=south",

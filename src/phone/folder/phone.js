@@ -77,16 +77,14 @@ function picture(address) {
   return pictures.get(address);
 }
 
-// Pages whose forms have their answer in their own address.
-const BEFORE = "a[href='/start'], a[href='/recut']";
-
 // Addresses as the server's pages have them → what there is here.
 async function local(page) {
   for (const link of page.querySelectorAll("a[href='/']")) link.setAttribute("href", "./");
   for (const link of page.querySelectorAll("a[href^='/checks/']")) {
     link.setAttribute("href", `./?check=${link.getAttribute("href").split("/")[2]}`);
   }
-  for (const link of page.querySelectorAll(BEFORE)) link.setAttribute("href", `./?before=${link.getAttribute("href").slice(1)}`);
+  // Pages whose forms have their answer in their own address.
+  for (const link of page.querySelectorAll("#before-check a")) link.setAttribute("href", `./?before=${link.getAttribute("href").slice(1)}`);
   for (const form of page.querySelectorAll("form[method=get]")) {
     form.prepend(Object.assign(document.createElement("input"), { type: "hidden", name: "before", value: form.getAttribute("action").slice(1) }));
     form.setAttribute("action", "./");

@@ -9,18 +9,27 @@ use crate::report::{shown, words};
 
 /// One field, named as the command line's option.
 pub(crate) struct Field {
-    pub(crate) option: &'static str,
-    pub(crate) label: &'static str,
-    pub(crate) kind: Kind,
+    option: &'static str,
+    label: &'static str,
+    kind: Kind,
+}
+
+pub(crate) const fn field(option: &'static str, label: &'static str, kind: Kind) -> Field {
+    Field {
+        option,
+        label,
+        kind,
+    }
 }
 
 pub(crate) enum Kind {
-    /// What can be chosen, as it is sent and as it is said.
+    /// As it is sent, and as it is said.
     Choice(&'static [(&'static str, &'static str)]),
     /// Amount and unit; where the unit is not said plainly by the trade, nobody guesses it.
     Amount(&'static [(&'static str, &'static str)]),
     Count,
-    Text,
+    /// With an example.
+    Text(&'static str),
 }
 
 /// Feelers, tapers, run-outs: first in thousandths, as on every other page.
@@ -53,11 +62,13 @@ pub(crate) struct Filled<'a> {
 }
 
 impl Filled<'_> {
-    pub(super) fn draw(&self) -> Markup {
+    /// `first` is what stands before the fields, but after what is wrong with them.
+    pub(super) fn draw(&self, first: &Markup) -> Markup {
         html! {
             @if let Some(refused) = self.refused {
                 p .fault #refused role="alert" { (self.in_words(refused)) }
             }
+            (first)
             @for group in self.in_sight {
                 h2 { (group.title) }
                 @for field in group.fields { (self.field(field)) }
@@ -111,8 +122,8 @@ impl Filled<'_> {
         match &field.kind {
             Kind::Choice(choices) => self.choice(field, choices),
             Kind::Amount(units) => self.amount(field, units),
-            Kind::Count => self.line(field, "numeric"),
-            Kind::Text => self.line(field, "text"),
+            Kind::Count => self.line(field, "numeric", ""),
+            Kind::Text(example) => self.line(field, "text", example),
         }
     }
 
@@ -140,7 +151,7 @@ impl Filled<'_> {
             fieldset .field {
                 legend { (field.label) }
                 div .pair {
-                    (self.input(field, "decimal", Some(field.label)))
+                    (self.input(field, "decimal", "", Some(field.label)))
                     select name=(unit) aria-label={ "Unit: " (field.label) } {
                         @for (value, said) in units {
                             option value=(value) selected[*value == chosen] { (said) }
@@ -151,21 +162,21 @@ impl Filled<'_> {
         }
     }
 
-    fn line(&self, field: &Field, mode: &str) -> Markup {
+    fn line(&self, field: &Field, mode: &str, example: &str) -> Markup {
         html! {
             label .field {
                 span { (field.label) }
-                (self.input(field, mode, None))
+                (self.input(field, mode, example, None))
             }
         }
     }
 
-    fn input(&self, field: &Field, mode: &str, label: Option<&str>) -> Markup {
+    fn input(&self, field: &Field, mode: &str, example: &str, label: Option<&str>) -> Markup {
         let name = field_of(field.option);
-        let noted = self.noted.get(&name);
+        let hint = self.noted.get(&name).map_or(example, String::as_str);
         html! {
             input type="text" name=(name) value=(self.typed(&name)) inputmode=(mode) autocomplete="off"
-                placeholder=[noted.map(|text| shown::free(text))] aria-label=[label] aria-invalid=[self.invalid(field)];
+                placeholder=(shown::free(hint)) aria-label=[label] aria-invalid=[self.invalid(field)];
         }
     }
 

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::Fields;
 use super::super::form::Refused;
-use super::form::{Field, Filled, Group, Kind, PRESSURE, SIZE, THIN};
+use super::form::{Filled, Group, Kind, PRESSURE, SIZE, THIN, field};
 use super::{first, told};
 use crate::taper::recut::RecutAdvice;
 
@@ -17,88 +17,52 @@ const NO_OR_YES: Kind = Kind::Choice(&[("", "No"), ("yes", "Yes")]);
 pub(crate) const FACES: Group = Group {
     title: "The faces, as mounted now",
     fields: &[
-        Field {
-            option: "--worn",
-            label: "Wear is seen on a face",
-            kind: NO_OR_YES,
-        },
-        Field {
-            option: "--drifting",
-            label: "Parts drift out of tolerance",
-            kind: NO_OR_YES,
-        },
-        Field {
-            option: "--run-out",
-            label: "Run-out of the faces, in all",
-            kind: THIN,
-        },
+        field("--worn", "Wear is seen on a face", NO_OR_YES),
+        field("--drifting", "Parts drift out of tolerance", NO_OR_YES),
+        field("--run-out", "Total run-out of the faces", THIN),
     ],
 };
 
 pub(crate) const MOUNTED: Group = Group {
     title: "Where it is mounted now",
     fields: &[
-        Field {
-            option: "--machine",
-            label: "Machine",
-            kind: Kind::Text,
-        },
-        Field {
-            option: "--chuck",
-            label: "Chuck",
-            kind: Kind::Text,
-        },
-        Field {
-            option: "--master-jaws",
-            label: "Jaws on master jaws, as in 1-A 2-B 3-C",
-            kind: Kind::Text,
-        },
-        Field {
-            option: "--serration",
-            label: "Place on the serrations",
-            kind: Kind::Text,
-        },
-        Field {
-            option: "--production-pressure",
-            label: "Chuck pressure in production",
-            kind: PRESSURE,
-        },
+        field("--machine", "Machine", Kind::Text("")),
+        field("--chuck", "Chuck", Kind::Text("")),
+        field(
+            "--master-jaws",
+            "Which jaw on which master jaw",
+            Kind::Text("1-A 2-B 3-C"),
+        ),
+        field("--serration", "Place on the serrations", Kind::Text("")),
+        field(
+            "--production-pressure",
+            "Chuck pressure in production",
+            PRESSURE,
+        ),
     ],
 };
 
 pub(crate) const NEXT: Group = Group {
     title: "The next work and cut, and what is left",
     fields: &[
-        Field {
-            option: "--workpiece-diameter",
-            label: "Diameter of the next workpiece",
-            kind: SIZE,
-        },
-        Field {
-            option: "--next-taper",
-            label: "Taper to bore next, per side",
-            kind: THIN,
-        },
-        Field {
-            option: "--damage",
-            label: "Deepest wear or damage of a face",
-            kind: THIN,
-        },
-        Field {
-            option: "--back-face-run-out",
-            label: "Run-out of the back face, along the axis",
-            kind: THIN,
-        },
-        Field {
-            option: "--stock",
-            label: "Per side, what may still be bored away",
-            kind: SIZE,
-        },
-        Field {
-            option: "--stroke-left",
-            label: "How far each jaw can still move to clamp",
-            kind: SIZE,
-        },
+        field(
+            "--workpiece-diameter",
+            "Diameter of the next workpiece",
+            SIZE,
+        ),
+        field("--next-taper", "Taper to bore next, per side", THIN),
+        field("--damage", "Deepest wear or damage of a face", THIN),
+        field(
+            "--back-face-run-out",
+            "Run-out of the back face, along the axis",
+            THIN,
+        ),
+        field("--stock", "Per side, what may still be bored away", SIZE),
+        field(
+            "--stroke-left",
+            "How far each jaw can still move to clamp",
+            SIZE,
+        ),
     ],
 };
 
@@ -129,8 +93,7 @@ pub(crate) fn body(around: &Around<'_>) -> Markup {
         (first::caution())
         @if let Some(Ok(advice)) = around.found { (told::answer(&advice.into())) }
         form #before method="get" action=(ADDRESS) {
-            (around.known)
-            (filled.draw())
+            (filled.draw(&around.known))
             button .main type="submit" { "Check it, or bore it again?" }
         }
     }

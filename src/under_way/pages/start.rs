@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::Fields;
 use super::super::form::Refused;
-use super::form::{FORCE, Field, Filled, Group, Kind, PRESSURE, SIZE, THIN};
+use super::form::{FORCE, Filled, Group, Kind, PRESSURE, SIZE, THIN, field};
 use super::{first, told};
 use crate::taper::start::StartingTaper;
 
@@ -16,112 +16,88 @@ pub(crate) const TITLE: &str = "The first taper";
 const FEELER: Group = Group {
     title: "Feeler gauge, under full clamp",
     fields: &[
-        Field {
-            option: "--feeler",
-            label: "Thickest feeler that goes in",
-            kind: THIN,
-        },
-        Field {
-            option: "--open-end",
-            label: "The end where it goes in",
-            kind: Kind::Choice(&[
+        field("--feeler", "Thickest feeler that goes in", THIN),
+        field(
+            "--open-end",
+            "The end where it goes in",
+            Kind::Choice(&[
                 ("", "Choose"),
                 ("tip", "Tip: where the work goes in"),
                 ("base", "Base: at the chuck"),
             ]),
-        },
-        Field {
-            option: "--depth",
-            label: "How far it goes in",
-            kind: SIZE,
-        },
-        Field {
-            option: "--face-length",
-            label: "Length of the face, tip to base",
-            kind: SIZE,
-        },
-        Field {
-            option: "--taper",
-            label: "Taper cut now, per side; 0 if bored straight",
-            kind: THIN,
-        },
+        ),
+        field("--depth", "How far it goes in", SIZE),
+        field("--face-length", "Length of the face, tip to base", SIZE),
+        field(
+            "--taper",
+            "Taper cut now, per side; 0 if bored straight",
+            THIN,
+        ),
     ],
 };
 
 const THICKER: Group = Group {
     title: "The next thicker feeler",
-    fields: &[Field {
-        option: "--too-thick",
-        label: "Thinnest feeler that does not go in at all",
-        kind: THIN,
-    }],
+    fields: &[field(
+        "--too-thick",
+        "Thinnest feeler that does not go in at all",
+        THIN,
+    )],
 };
 
 const PRESSURES: Group = Group {
     title: "Without a feeler: chuck pressures",
     fields: &[
-        Field {
-            option: "--boring-pressure",
-            label: "Chuck pressure while boring",
-            kind: PRESSURE,
-        },
-        Field {
-            option: "--production-pressure",
-            label: "Chuck pressure in production",
-            kind: PRESSURE,
-        },
+        field("--boring-pressure", "Chuck pressure while boring", PRESSURE),
+        field(
+            "--production-pressure",
+            "Chuck pressure in production",
+            PRESSURE,
+        ),
     ],
 };
 
 const RATING: Group = Group {
     title: "Without a feeler: the chuck's rating and the jaw's size",
     fields: &[
-        Field {
-            option: "--rated-force",
-            label: "Grip force of all jaws, as rated",
-            kind: FORCE,
-        },
-        Field {
-            option: "--rated-pressure",
-            label: "Chuck pressure of that rating",
-            kind: PRESSURE,
-        },
-        Field {
-            option: "--jaw-count",
-            label: "Jaws that share the force",
-            kind: Kind::Count,
-        },
-        Field {
-            option: "--material",
-            label: "What the jaws are made of",
-            kind: Kind::Choice(&[
+        field("--rated-force", "Grip force of all jaws, as rated", FORCE),
+        field(
+            "--rated-pressure",
+            "Chuck pressure of that rating",
+            PRESSURE,
+        ),
+        field(
+            "--jaw-count",
+            "Jaws that share the force; 3 if empty",
+            Kind::Count,
+        ),
+        field(
+            "--material",
+            "What the jaws are made of",
+            Kind::Choice(&[
                 ("", "Choose"),
                 ("aluminium", "Aluminium"),
                 ("steel", "Steel"),
                 ("cast-iron", "Cast iron"),
                 ("brass", "Brass"),
             ]),
-        },
-        Field {
-            option: "--thickness",
-            label: "Jaw behind the face, along the grip force",
-            kind: SIZE,
-        },
-        Field {
-            option: "--jaw-height",
-            label: "From the serrations to the top of the jaw",
-            kind: SIZE,
-        },
-        Field {
-            option: "--width",
-            label: "Width of the jaw, across the grip force",
-            kind: SIZE,
-        },
-        Field {
-            option: "--tip-below-top",
-            label: "From the jaw's top down to the tip",
-            kind: SIZE,
-        },
+        ),
+        field(
+            "--thickness",
+            "Jaw behind the face, along the grip force",
+            SIZE,
+        ),
+        field(
+            "--jaw-height",
+            "From the serrations to the top of the jaw",
+            SIZE,
+        ),
+        field("--width", "Width of the jaw, across the grip force", SIZE),
+        field(
+            "--tip-below-top",
+            "From the jaw's top down to the tip",
+            SIZE,
+        ),
     ],
 };
 
@@ -149,8 +125,7 @@ pub(crate) fn body(around: &Around<'_>) -> Markup {
         (first::caution())
         @if let Some(Ok(start)) = around.found { (told::answer(&start.into())) }
         form #before method="get" action=(ADDRESS) {
-            (around.sets)
-            (filled.draw())
+            (filled.draw(&around.sets))
             button .main type="submit" { "What taper to cut first" }
         }
     }

@@ -7,7 +7,7 @@ use crate::report::{Figure, Told, shown};
 
 pub(super) fn answer(told: &Told<'_>) -> Markup {
     html! {
-        section #answer aria-label="The answer" {
+        section #answer .told aria-label="The answer" {
             h2 .headline { (told.headline) }
             @if let Some(cut) = &told.cut {
                 dl .figures { @for figure in cut { (number(figure)) } }
