@@ -14,7 +14,13 @@ fn answer(page: &str) -> String {
     let whole = page.split(" id=\"answer\"").nth(1).expect(page);
     let inside = whole.split("</section>").next().unwrap();
     let (_, inside) = inside.split_once('>').unwrap();
-    let inside = inside.replace("<h3>Cautions</h3>", "");
+    // Warnings stand above the numbers that they are about, in print behind them.
+    let (mut warnings, mut inside) = (String::new(), inside.to_owned());
+    while let Some(from) = inside.find("<p class=\"warning\">") {
+        let end = from + inside[from..].find("</p>").unwrap();
+        warnings.extend(inside.drain(from..end));
+    }
+    let inside = inside.replace("<h3>Cautions</h3>", &warnings);
     let (mut text, mut mark) = (String::new(), None);
     for piece in inside.split('<').skip(1) {
         let (tag, said) = piece.split_once('>').unwrap();
@@ -274,7 +280,11 @@ fn what_does_not_fit_comes_back_as_its_reason_with_all_that_was_typed() {
                 .any(|t| field.split("</select>").next().unwrap().contains(t));
             assert!(kept, "{line}: {name}");
         }
-        assert_eq!(page.matches("aria-invalid").count(), 1, "{line}: {page}");
+        assert_eq!(
+            page.matches(" aria-invalid=\"true\"").count(),
+            1,
+            "{line}: {page}"
+        );
     }
 }
 

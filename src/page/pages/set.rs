@@ -37,8 +37,10 @@ pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
             button .main type="submit" name="jaw_set" value=(set.id) { "New check" }
         }
         ul .choices {
-            li { a .button href={ (start::ADDRESS) "?jaws=" (set.id) } { (start::TITLE) } }
-            li { a .button href={ (recut::ADDRESS) "?jaws=" (set.id) } { "Mounted again" } }
+            li {
+                a .button href={ (start::ADDRESS) "?jaws=" (set.id) } { "First taper" }
+                a .button href={ (recut::ADDRESS) "?jaws=" (set.id) } { "Mounted again" }
+            }
         }
         @if let Some(proof) = &proof { p .note { (proof.line) } }
         @if let Some(last) = steps.last().and_then(|s| s.estimate.as_ref()) {

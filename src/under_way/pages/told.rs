@@ -1,4 +1,4 @@
-//! A first taper, or what to do with a set that is mounted again: the parts that the command prints, in its order.
+//! A first taper, or what to do with a set that is mounted again: the parts that the command prints, in its order but for warnings.
 
 use maud::{Markup, html};
 
@@ -9,6 +9,8 @@ pub(super) fn answer(told: &Told<'_>) -> Markup {
     html! {
         section #answer .told aria-label="The answer" {
             h2 .headline { (told.headline) }
+            // A terminal shows what comes last; a phone what comes first, and nobody is to cut by a number before it.
+            @for warning in told.warnings { p .warning { strong { "WARNING" } " " (text(warning)) } }
             @if let Some(cut) = &told.cut {
                 dl .figures { @for figure in cut { (number(figure)) } }
             }
@@ -27,7 +29,6 @@ pub(super) fn answer(told: &Told<'_>) -> Markup {
             }
             h3 { "What to do:" }
             ol { @for step in told.what_to_do { li { (text(step)) } } }
-            @for warning in told.warnings { p .warning { strong { "WARNING" } " " (text(warning)) } }
             h3 { "Cautions" }
             ul .cautions { @for caution in told.cautions { li { (text(caution)) } } }
         }

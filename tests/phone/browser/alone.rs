@@ -146,6 +146,7 @@ fn answered(phone: &Phone) -> String {
     let script = "const all = document.querySelector('#answer').cloneNode(true);
         const own = [...all.querySelectorAll('summary, h3')].filter((e) => e.matches('summary') || e.textContent === 'Cautions');
         own.forEach((e) => e.remove());
+        all.querySelector('.cautions').before(...all.querySelectorAll('.warning'));
         all.querySelectorAll('*').forEach((e) => e.append(' '));
         return all.textContent";
     phone.run(script).as_str().expect("text").to_owned()
