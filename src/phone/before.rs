@@ -65,17 +65,13 @@ const LAST: Group = Group {
             "Production pressure it was checked at",
             PRESSURE,
         ),
-        field("--last-machine", "Machine then", Kind::Text("")),
-        field("--last-chuck", "Chuck then", Kind::Text("")),
-        field(
-            "--last-master-jaws",
-            "Jaws on master jaws then",
-            Kind::Text(""),
-        ),
+        field("--last-machine", "Machine then", Kind::Text),
+        field("--last-chuck", "Chuck then", Kind::Text),
+        field("--last-master-jaws", "Jaws on master jaws then", Kind::Text),
         field(
             "--last-serration",
             "Place on the serrations then",
-            Kind::Text(""),
+            Kind::Text,
         ),
     ],
 };
@@ -88,7 +84,7 @@ const JAWS: Group = Group {
         field(
             "--bolt-torque",
             "Torque of the bolts, as the shop states it",
-            Kind::Text(""),
+            Kind::Text,
         ),
     ],
 };

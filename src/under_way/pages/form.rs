@@ -28,8 +28,7 @@ pub(crate) enum Kind {
     /// Amount and unit; where the unit is not said plainly by the trade, nobody guesses it.
     Amount(&'static [(&'static str, &'static str)]),
     Count,
-    /// With an example.
-    Text(&'static str),
+    Text,
 }
 
 /// Feelers, tapers, run-outs: first in thousandths, as on every other page.
@@ -122,8 +121,8 @@ impl Filled<'_> {
         match &field.kind {
             Kind::Choice(choices) => self.choice(field, choices),
             Kind::Amount(units) => self.amount(field, units),
-            Kind::Count => self.line(field, "numeric", ""),
-            Kind::Text(example) => self.line(field, "text", example),
+            Kind::Count => self.line(field, "numeric"),
+            Kind::Text => self.line(field, "text"),
         }
     }
 
@@ -151,7 +150,7 @@ impl Filled<'_> {
             fieldset .field {
                 legend { (field.label) }
                 div .pair {
-                    (self.input(field, "decimal", "", Some(field.label)))
+                    (self.input(field, "decimal", Some(field.label)))
                     select name=(unit) aria-label={ "Unit: " (field.label) } {
                         @for (value, said) in units {
                             option value=(value) selected[*value == chosen] { (said) }
@@ -162,18 +161,19 @@ impl Filled<'_> {
         }
     }
 
-    fn line(&self, field: &Field, mode: &str, example: &str) -> Markup {
+    fn line(&self, field: &Field, mode: &str) -> Markup {
         html! {
             label .field {
                 span { (field.label) }
-                (self.input(field, mode, example, None))
+                (self.input(field, mode, None))
             }
         }
     }
 
-    fn input(&self, field: &Field, mode: &str, example: &str, label: Option<&str>) -> Markup {
+    fn input(&self, field: &Field, mode: &str, label: Option<&str>) -> Markup {
         let name = field_of(field.option);
-        let hint = self.noted.get(&name).map_or(example, String::as_str);
+        // Never an example, which would be taken for what is noted.
+        let hint = self.noted.get(&name).map_or("", String::as_str);
         html! {
             input type="text" name=(name) value=(self.typed(&name)) inputmode=(mode) autocomplete="off"
                 placeholder=(shown::free(hint)) aria-label=[label] aria-invalid=[self.invalid(field)];

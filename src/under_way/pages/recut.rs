@@ -26,14 +26,10 @@ pub(crate) const FACES: Group = Group {
 pub(crate) const MOUNTED: Group = Group {
     title: "Where it is mounted now",
     fields: &[
-        field("--machine", "Machine", Kind::Text("")),
-        field("--chuck", "Chuck", Kind::Text("")),
-        field(
-            "--master-jaws",
-            "Which jaw on which master jaw",
-            Kind::Text("1-A 2-B 3-C"),
-        ),
-        field("--serration", "Place on the serrations", Kind::Text("")),
+        field("--machine", "Machine", Kind::Text),
+        field("--chuck", "Chuck", Kind::Text),
+        field("--master-jaws", "Which jaw on which master jaw", Kind::Text),
+        field("--serration", "Place on the serrations", Kind::Text),
         field(
             "--production-pressure",
             "Chuck pressure in production",
