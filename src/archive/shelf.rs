@@ -4,6 +4,7 @@
 //! Place among the cuts ([`placing`]) → history ([`history`]) → advice → file, with the call ([`calls`]). A check that is filed is
 //! advised on again as it was made, whatever the set's pressure and mounting are now.
 
+mod before;
 mod calls;
 mod history;
 mod placing;
@@ -30,7 +31,9 @@ use crate::taper::rules::Rules;
 use crate::under_way::Settings;
 use crate::units::{PerSide, Pressure};
 
-pub(crate) use history::{Known, history_of, lessons};
+pub(crate) use before::{first_taper, mounted_again};
+use history::lessons;
+pub(crate) use history::{Known, history_of};
 use placing::Place;
 pub(crate) use readings::readings;
 use readings::{hashes, labels_said, taken};

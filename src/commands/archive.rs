@@ -7,7 +7,7 @@ use anyhow::{Context, bail};
 use etcetera::{BaseStrategy, choose_base_strategy};
 
 use super::{complain, print};
-pub(super) use crate::archive::shelf::{lessons, now};
+pub(super) use crate::archive::shelf::now;
 use crate::archive::{Archive, ArchiveError};
 use crate::commands::cli::ArchiveFolder;
 use crate::report::ProofNote;

@@ -8,18 +8,17 @@ use super::archive::{now, open, say};
 use super::jaws::apply_mounted;
 use super::{Outcome, print, settings, text_options};
 use crate::archive::Details;
+use crate::archive::shelf::mounted_again;
 use crate::commands::cli::{RecutArgs, SheetArgs};
 use crate::report::{self, ProofNote};
-use crate::taper::records::{JawSet, Timeline};
-use crate::taper::recut::{Present, Recut, recut};
+use crate::taper::records::Mounting;
+use crate::taper::recut::Present;
 
 pub(super) fn run(args: &RecutArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(&args.rules)?;
     let archive = open(&args.common.archive)?;
     let set = archive.jaw_set(&args.name)?;
-    let timeline: Timeline = archive.timeline(set.id, Details::LeftOut)?;
-    let present = present(args, &set);
-    let advice = recut(&Recut::of(&timeline, &present), &rules);
+    let advice = mounted_again(&archive, &set, present(args), &rules)?;
     print(&if args.common.json {
         report::recut_to_json(&advice)?
     } else {
@@ -28,12 +27,12 @@ pub(super) fn run(args: &RecutArgs) -> anyhow::Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-fn present(args: &RecutArgs, set: &JawSet) -> Present {
-    let mut mounting = set.mounting.clone();
+fn present(args: &RecutArgs) -> Present {
+    let mut mounting = Mounting::default();
     apply_mounted(&mut mounting, &args.mounted);
     Present {
         mounting,
-        production_pressure: args.production_pressure.or(set.production_pressure),
+        production_pressure: args.production_pressure,
         worn: args.worn,
         drifting: args.drifting,
         run_out: args.run_out,

@@ -1,6 +1,7 @@
 //! The pages, and what their forms do. Every form leads back to a page, so that reloading one does nothing
 //! twice.
 
+pub(super) mod before;
 pub(super) mod photos;
 pub(super) mod prove;
 

@@ -23,6 +23,7 @@
 //! | [`answer`], [`calling`], [`call`] | the check's answer, and filing; what is kept back until a call; taking the call |
 //! | [`desk`], [`resume`] | what all requests share; photos that wait when the server starts |
 //! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
+//! | `forms::before`, `pages::before` | the first taper, and a set that is mounted again, as `start` and `recut` say them |
 //! | `forms::prove`, `pages::prove` | for a lead: a prove-out begun, its state, its end |
 //! | [`alone`] | the page that reads on the phone itself ([`phone`]), handed out |
 //! | [`terminal`], [`opening`] | the greeting with its code; the page in this machine's browser, also of a server that runs already |

@@ -72,6 +72,8 @@ fn pages() -> Router<Arc<Desk>> {
         .route("/sets/{id}/history.svg", get(forms::plot))
         .route("/filed/{id}", get(forms::filed))
         .route("/filed/{id}/done", post(forms::done))
+        .route("/start", get(forms::before::start))
+        .route("/recut", get(forms::before::recut))
         .route("/prove-out", get(forms::prove::page))
         .route("/prove-out/begin", post(forms::prove::begin))
         .route("/prove-out/end", post(forms::prove::end))

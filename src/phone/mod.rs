@@ -18,6 +18,8 @@
 //! - No photo leaves the phone but in a file that its user shares.
 
 #[cfg(target_arch = "wasm32")]
+mod before;
+#[cfg(target_arch = "wasm32")]
 mod boundary;
 #[cfg(not(target_arch = "wasm32"))]
 pub(crate) mod folder;

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use crate::under_way::pages::first::{caution, listed, quick, row};
+use crate::under_way::pages::first::{before, caution, listed, quick, row};
 use crate::under_way::pages::page;
 use crate::under_way::{Settings, Sheet, UnderWay};
 
@@ -30,6 +30,7 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> Str
         }
         (quick(last))
         (listed(&rows))
+        (before())
         @if !rows.is_empty() {
             section #kept aria-label="What is kept on this phone" {
                 h2 { "What is kept" }

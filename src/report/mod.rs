@@ -10,6 +10,7 @@
 //! | what the reports tell of a check, for command line and page alike | `check`, `outcome`, `call` | [`CheckReport`] |
 //! | text for a terminal; its width, colour and letters are given | `text` | [`to_text`], [`history_to_text`] and others |
 //! | JSON of readings, checks, histories, recuts, first tapers, calls | `json`, `history`, `records` | [`to_json`] |
+//! | the parts that a first taper and a recut are told in, for text and pages | `told` | [`start_to_text`] |
 //! | a picture of each reading | `picture` | [`to_jpeg`] |
 //! | a jaw set's history as a picture, as SVG or PNG | `chart` | [`history_to_svg`] |
 //! | a page to print for a jaw set's box | `sheet` | [`sheet_to_html`] |
@@ -45,6 +46,7 @@ mod review;
 mod sheet;
 mod study;
 mod text;
+mod told;
 pub(crate) mod words;
 
 pub use agreement::{AgreementReport, agreement_to_html, agreement_to_json, agreement_to_text};
@@ -74,3 +76,4 @@ pub use text::{
     score_to_text, sight_in_words, start_to_text, to_text,
 };
 pub(crate) use text::{labels_to_text, reread_to_text};
+pub(crate) use told::{Figure, Told};

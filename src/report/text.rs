@@ -9,10 +9,9 @@ mod list;
 pub(super) mod pen;
 mod people;
 mod records;
-mod recut;
 mod reread;
-mod start;
 mod strip;
+mod told;
 
 use super::{CheckReport, words};
 use pen::{Ink, Pen};
@@ -25,9 +24,8 @@ pub use people::{
     known_of_check_to_text, people_to_text, record_to_text, score_to_text, sight_in_words,
 };
 pub use records::{cut_to_text, filed_check_to_text, jaw_set_to_text};
-pub use recut::recut_to_text;
 pub(crate) use reread::reread_to_text;
-pub use start::start_to_text;
+pub use told::{recut_to_text, start_to_text};
 
 /// What the reader's screen can show.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

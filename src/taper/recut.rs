@@ -94,6 +94,23 @@ pub struct RecutAdvice {
     pub cautions: Vec<String>,
 }
 
+impl Present {
+    /// What is not given is as the set says.
+    pub(crate) fn or_as(mut self, set: &JawSet) -> Self {
+        let (now, noted) = (&mut self.mounting, &set.mounting);
+        for (now, noted) in [
+            (&mut now.machine, &noted.machine),
+            (&mut now.chuck, &noted.chuck),
+            (&mut now.master_jaws, &noted.master_jaws),
+            (&mut now.serration, &noted.serration),
+        ] {
+            *now = now.take().or_else(|| noted.clone());
+        }
+        self.production_pressure = self.production_pressure.or(set.production_pressure);
+        self
+    }
+}
+
 impl<'a> Recut<'a> {
     /// Of a filed set: its last cut, and the pressure that this cut was last checked at, else the set's.
     pub fn of(timeline: &'a Timeline, present: &'a Present) -> Self {

@@ -6,12 +6,15 @@
 //! | [`feeler`] | the gap under the feeler, carried to the open end, is the taper error |
 //! | [`compliance`] | taper per pressure step times (production − boring pressure); its interval scales alike |
 //! | [`geometry`] | a beam on a spring, rough; what it assumes and how far that holds is in its page |
+//!
+//! [`given`] chooses among them by what was typed, at the command line or in a form.
 
 mod beam;
 mod compliance;
 mod error;
 mod feeler;
 mod geometry;
+mod given;
 mod material;
 
 use crate::taper::rules::Rules;
@@ -22,6 +25,7 @@ pub use compliance::{TaperPerStep, from_compliance};
 pub use error::StartError;
 pub use feeler::{FeelerReading, FeltAt, from_feeler};
 pub use geometry::{ChuckRating, JawGeometry, RootSpring, from_geometry};
+pub(crate) use given::{Given, GivenError, USUAL_JAWS};
 pub use material::{Material, Moduli};
 
 /// What a starting taper rests on. Kebab-case names in JSON.

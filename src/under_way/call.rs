@@ -2,7 +2,7 @@
 
 use jiff::civil::DateTime;
 
-use super::settings::unknown;
+use super::settings::{unknown, with_unit};
 use super::words::without_options;
 use super::{Fault, Fields, UnderWay};
 use crate::people::opinion::{Call, CalledChange, Person, pattern_called};
@@ -100,10 +100,8 @@ fn in_one(fields: &Fields) -> Result<String, Fault> {
                 .into(),
         ));
     }
-    let bare = amount.ends_with(|c: char| c.is_ascii_digit() || c == '.');
-    // An amount with a unit of its own is taken as it was typed.
-    let unit = if bare { part("unit") } else { "" };
-    Ok(format!("{way} {amount}{unit} {}", part("stated"))
+    let amount = with_unit(amount, Some(part("unit")));
+    Ok(format!("{way} {amount} {}", part("stated"))
         .trim()
         .to_owned())
 }

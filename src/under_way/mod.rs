@@ -1,4 +1,4 @@
-//! A check under way, wherever it is read: at a server for phones, or on a phone itself.
+//! A check under way, and what is asked before it, wherever it is read: at a server for phones, or on a phone itself.
 //!
 //! - *Comes in*: fields of forms, photos' bytes.
 //! - *Goes out*: the check's state, its answer, and its page as HTML.
@@ -10,16 +10,19 @@
 //! | `change`, `call` | what a tap changes; the call that comes before the reading |
 //! | `reading` | a photo → what is kept of its reading; all readings → the answer of a check without a jaw set |
 //! | `questions` | what a check leaves open that words can settle: a tip, the method |
+//! | `before`, `form` | fields → what is given for a first taper, and for a set that is mounted again |
 //! | `pages`, `addresses`, `words` | the page of a check, its style and its script; texts of the command line as a page says them |
 //! | `fault` | what can go wrong, in words that say what to do |
 //!
 //! Begin with [`UnderWay`], then `pages/check.rs`.
 
 pub(crate) mod addresses;
+pub(crate) mod before;
 mod call;
 mod change;
 mod check;
 mod fault;
+pub(crate) mod form;
 pub(crate) mod pages;
 pub(crate) mod questions;
 mod reading;

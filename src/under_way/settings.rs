@@ -168,13 +168,15 @@ pub(crate) fn tip(text: &str) -> Option<TipDirection> {
     serde_json::from_value(text.into()).ok()
 }
 
-/// A number whose unit was chosen beside it, or one with its unit.
-fn taper(text: &str, unit: Option<&String>) -> Result<PerSide, Fault> {
+/// An amount with the unit that was chosen beside it; one with a unit of its own is taken as it was typed.
+pub(super) fn with_unit(text: &str, unit: Option<&str>) -> String {
     let bare = text.ends_with(|c: char| c.is_ascii_digit() || c == '.');
-    let text = match unit {
-        Some(unit) if bare => format!("{text} {unit}"),
-        _ => text.to_owned(),
-    };
+    let unit = unit.filter(|_| bare).unwrap_or_default();
+    format!("{text} {unit}").trim().to_owned()
+}
+
+fn taper(text: &str, unit: Option<&String>) -> Result<PerSide, Fault> {
+    let text = with_unit(text, unit.map(String::as_str));
     let taper = PerSide::parse_taper(&text).map_err(unfit)?;
     if taper > LARGEST_TAPER {
         return Err(unfit(

@@ -167,7 +167,9 @@ mod tests {
         let error = |text: &str| text.parse::<Pressure>().unwrap_err().to_string();
         assert!(error("300").contains("no unit"));
         assert!(error("300 torr").contains("use psi"));
-        assert!(error("-1bar").contains("0 to 1000 bar"));
+        for minus in ["-1bar", "−1bar"] {
+            assert!(error(minus).contains("0 to 1000 bar"));
+        }
         assert!(error("1e9bar").contains("no unit of pressure"));
         assert!(error("").contains("no pressure"));
         assert!(error("0,5bar").contains("with a point"));

@@ -12,11 +12,14 @@ pub(super) enum Fault {
 pub(super) fn parse(text: &str, unit_is: impl Fn(&str) -> Option<f64>) -> Result<f64, Fault> {
     let text = text.trim();
     // No letters, so that `nan` and `inf`, which the parser would take, never reach it. The comma is taken along so
-    // that `0,5bar` is called no number, instead of `,5bar` no unit.
-    let of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+');
+    // that `0,5bar` is called no number, instead of `,5bar` no unit. The last one is the minus of printed texts.
+    let of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '−');
     let end = text.find(|c| !of_number(c)).unwrap_or(text.len());
     let (number, unit) = (&text[..end], text[end..].trim_start());
-    let value: f64 = number.parse().map_err(|_| Fault::NotANumber)?;
+    let value: f64 = number
+        .replace('−', "-")
+        .parse()
+        .map_err(|_| Fault::NotANumber)?;
     if unit.is_empty() {
         return Err(Fault::NoUnit);
     }

@@ -2,6 +2,7 @@
 //! them.
 mod alone;
 mod answers;
+mod before;
 pub(crate) mod browser;
 mod calls;
 mod client;

@@ -50,6 +50,11 @@ impl Shop {
             format!("/checks/{quick}"),
             "/sets/heron".into(),
             format!("/filed/{id}"),
+            "/start".into(),
+            "/start?jaws=heron&feeler=2thou&open_end=tip&face_length=2in".into(),
+            "/recut".into(),
+            "/recut?jaws=heron&run_out=minus".into(),
+            "/recut?jaws=heron&worn=yes&workpiece_diameter=2in".into(),
             "/nothing".into(),
         ];
         Self { server, pages }

@@ -7,7 +7,7 @@ use clap::Args;
 use super::archive::RecordArgs;
 use super::jaws::Mounted;
 use super::{ArchiveFolder, RulesFile, text_line};
-use crate::taper::start::{FeltAt, Material};
+use crate::taper::start::{FeltAt, Material, USUAL_JAWS};
 use crate::units::{Force, Length, PerSide, Pressure};
 
 /// What `start` takes. The feeler is taken where it is given, else the chuck's rating, else what finished
@@ -22,13 +22,13 @@ pub struct StartArgs {
     #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub feeler: Option<Length>,
     /// How far it goes in, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true, requires = "feeler")]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub depth: Option<Length>,
     /// Thinnest feeler that does not go in at all, with a unit
-    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true, requires = "feeler")]
+    #[arg(long, value_name = "LENGTH", value_parser = Length::parse_positive, allow_hyphen_values = true)]
     pub too_thick: Option<Length>,
     /// The end where the feeler goes in
-    #[arg(long, value_enum, requires = "feeler")]
+    #[arg(long, value_enum)]
     pub open_end: Option<FeltAt>,
     /// Taper cut now, per side, with a unit; 0 for jaws that were bored straight
     #[arg(long, value_name = "LENGTH", value_parser = PerSide::parse_taper, allow_hyphen_values = true)]
@@ -45,13 +45,13 @@ pub struct StartArgs {
     pub production_pressure: Option<Pressure>,
 
     /// Grip force of all jaws together as the chuck's maker rates it, with a unit (kN, N, lbf)
-    #[arg(long, value_name = "FORCE", requires_all = ["rated_pressure", "thickness"])]
+    #[arg(long, value_name = "FORCE")]
     pub rated_force: Option<Force>,
     /// Chuck pressure of that rating, with a unit
-    #[arg(long, value_name = "PRESSURE", requires = "rated_force")]
+    #[arg(long, value_name = "PRESSURE")]
     pub rated_pressure: Option<Pressure>,
     /// How many jaws share the force
-    #[arg(long, value_name = "COUNT", default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=12))]
+    #[arg(long, value_name = "COUNT", default_value_t = USUAL_JAWS, value_parser = clap::value_parser!(u8).range(1..=12))]
     pub jaw_count: u8,
     /// What the jaws are made of
     #[arg(long, value_enum)]

@@ -11,7 +11,7 @@ use crate::archive::{Find, JawSetSummary};
 use crate::phone::folder::BUILT;
 use crate::report::words;
 use crate::under_way::Settings;
-use crate::under_way::pages::first::{caution, listed, quick, row};
+use crate::under_way::pages::first::{before, caution, listed, quick, row};
 use crate::under_way::pages::{name, setup};
 
 pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fault> {
@@ -35,6 +35,7 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
         }
         h2 { "Or without one" }
         (quick(last))
+        (before())
         @if BUILT { p { a href="/phone/" { "Read on this phone alone" } } }
         p { a href="/prove-out" { "How far to trust it here" } }
     };

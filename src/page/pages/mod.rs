@@ -1,5 +1,6 @@
 //! The pages that only a server has, and what it puts around the others.
 
+pub(super) mod before;
 pub(super) mod check;
 pub(super) mod filed;
 pub(super) mod first;

@@ -9,7 +9,7 @@ use crate::archive::shelf::{Known, history_of};
 use crate::report::{history_to_svg, in_numbers, shown, standing, words};
 use crate::taper::learning::Step;
 use crate::taper::records::{CutTimeline, FiledCheck};
-use crate::under_way::pages::{name, when};
+use crate::under_way::pages::{name, recut, start, when};
 
 fn history(desk: &Desk, id: &str) -> Result<Known, Fault> {
     let mut archive = desk.open_archive()?;
@@ -35,6 +35,12 @@ pub(in super::super) fn page(desk: &Desk, id: &str) -> Result<String, Fault> {
         h1 { "History of " (name(&set.name)) }
         form method="post" action="/checks" {
             button .main type="submit" name="jaw_set" value=(set.id) { "New check" }
+        }
+        ul .choices {
+            li {
+                a .button href={ (start::ADDRESS) "?jaws=" (set.id) } { "First taper" }
+                a .button href={ (recut::ADDRESS) "?jaws=" (set.id) } { "Mounted again" }
+            }
         }
         @if let Some(proof) = &proof { p .note { (proof.line) } }
         @if let Some(last) = steps.last().and_then(|s| s.estimate.as_ref()) {

@@ -7,7 +7,8 @@ const BROKE = "reading it broke the program off; take it again";
 const TOO_LONG = "reading it took too long; take it again";
 const NOT_DONE = "the program had to be begun anew, so this was not done; do it again";
 
-const id = new URLSearchParams(location.search).get("check");
+const given = new URLSearchParams(location.search);
+const id = given.get("check");
 
 // ---- The worker ----------------------------------------------------------------------------------------
 
@@ -84,6 +85,12 @@ async function local(page) {
   for (const link of page.querySelectorAll("a[href='/']")) link.setAttribute("href", "./");
   for (const link of page.querySelectorAll("a[href^='/checks/']")) {
     link.setAttribute("href", `./?check=${link.getAttribute("href").split("/")[2]}`);
+  }
+  // Pages whose forms have their answer in their own address.
+  for (const link of page.querySelectorAll("#before-check a")) link.setAttribute("href", `./?before=${link.getAttribute("href").slice(1)}`);
+  for (const form of page.querySelectorAll("form[method=get]")) {
+    form.prepend(Object.assign(document.createElement("input"), { type: "hidden", name: "before", value: form.getAttribute("action").slice(1) }));
+    form.setAttribute("action", "./");
   }
   const shown = [...page.querySelectorAll("img[src^='/checks/'], [data-photo]")];
   await Promise.all(shown.map(async (node) => {
@@ -279,7 +286,8 @@ document.addEventListener("visibilitychange", () => document.hidden && document.
 async function show() {
   begin();
   if (id && !(await ask("open", id))) return location.replace("./");
-  const text = await ask(id ? "page" : "first", await storage(), json(new URLSearchParams(localStorage.last ?? "")));
+  const text = await (given.has("before") ? ask("before", json(given))
+    : ask(id ? "page" : "first", await storage(), json(new URLSearchParams(localStorage.last ?? ""))));
   const page = await local(parse(text));
   document.title = page.title;
   document.querySelector("header").replaceWith(page.querySelector("header"));

@@ -1,5 +1,5 @@
 // Keeps checks in the browser's storage and reads their photos. One thing is done after the other.
-import init, { Check, first_page, give_networks, network_names, tar_head } from "./seepline.js";
+import init, { Check, before_page, first_page, give_networks, network_names, tar_head } from "./seepline.js";
 
 const ELSEWHERE = "this check was changed in another window; open it again";
 const NOT_LOADED = "a part of the program has not come; when the network is back, do it again";
@@ -155,6 +155,7 @@ const calls = {
     const all = await answer(checks.getAll());
     return first_page(last, all.map((kept) => kept.sheet), storage);
   },
+  before: (fields) => before_page(fields),
   async begin(fields, now) {
     check = Check.begin(fields, now);
     revision = 0;

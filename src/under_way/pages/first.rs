@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::{Settings, Sheet};
-use super::{name, setup, when};
+use super::{name, recut, setup, start, when};
 use crate::report::words;
 use crate::taper::records::JawSet;
 
@@ -22,6 +22,17 @@ pub(crate) fn quick(last: &Settings) -> Markup {
                 (setup::reader(last))
             }
             button .main type="submit" { "Quick check" }
+        }
+    }
+}
+
+/// What is asked before there is anything to photograph.
+pub(crate) fn before() -> Markup {
+    html! {
+        h2 { "Before a check" }
+        ul #before-check .choices {
+            li { a .button href=(start::ADDRESS) { (start::TITLE) } }
+            li { a .button href=(recut::ADDRESS) { (recut::TITLE) } }
         }
     }
 }

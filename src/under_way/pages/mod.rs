@@ -5,9 +5,13 @@ mod answer;
 mod call;
 pub(crate) mod check;
 pub(crate) mod first;
+pub(crate) mod form;
 mod jaw;
 mod question;
+pub(crate) mod recut;
 pub(crate) mod setup;
+pub(crate) mod start;
+mod told;
 
 use maud::{Markup, PreEscaped, html};
 

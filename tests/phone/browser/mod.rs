@@ -4,6 +4,7 @@
 mod alone;
 mod corners;
 mod flow;
+mod live;
 mod needs;
 mod network;
 pub(crate) mod phone;

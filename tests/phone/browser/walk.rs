@@ -17,6 +17,7 @@ pub(super) fn through_all(server: &Server, phone: &Phone, look: &dyn Fn(&str)) {
     phone.go("/");
     look("first-under-way");
     filed(phone, &check, look);
+    before(phone, look);
     phone.go("/nowhere");
     look("fault");
     phone.devtools("Network.clearBrowserCookies", &json!({}));
@@ -75,6 +76,42 @@ fn called(server: &Server, phone: &Phone, look: &dyn Fn(&str)) {
     phone.click("#answer form.call button");
     phone.wait("#answer .beside");
     look("call-beside");
+}
+
+/// The first taper, and a set that is mounted again: the form, all of it, what is refused, the answer.
+fn before(phone: &Phone, look: &dyn Fn(&str)) {
+    phone.go("/");
+    phone.click("#before-check a[href='/start']");
+    phone.wait("#before");
+    look("start");
+    unfold(phone);
+    look("start-open");
+    phone.keys("#before input[name=feeler]", "−2");
+    phone.click("#before > button");
+    phone.wait("#refused");
+    look("start-refused");
+    phone.go("/start?feeler=2thou&depth=1in&open_end=tip&face_length=2in");
+    phone.wait("#answer");
+    look("start-answer");
+    unfold(phone);
+    look("start-answer-open");
+    phone.go("/recut");
+    phone.wait("#before");
+    look("recut-which");
+    phone.keys("#before select", "heron");
+    phone.click("#before > button");
+    phone.wait("#before input[name=machine]");
+    look("recut");
+    unfold(phone);
+    look("recut-open");
+    phone.keys("#before select[name=drifting]", "Yes");
+    phone.keys("#before input[name=run_out]", "1.5");
+    phone.keys("#before input[name=workpiece_diameter]", "2in");
+    phone.click("#before > button");
+    phone.wait("#answer");
+    look("recut-answer");
+    unfold(phone);
+    look("recut-answer-open");
 }
 
 fn filed(phone: &Phone, check: &str, look: &dyn Fn(&str)) {
