@@ -30,6 +30,7 @@ use crate::taper::rules::Rules;
 use crate::under_way::Settings;
 use crate::units::{PerSide, Pressure};
 
+pub(crate) use calls::kept_back;
 pub(crate) use history::{Known, history_of, lessons};
 use placing::Place;
 pub(crate) use readings::readings;
