@@ -107,7 +107,7 @@ impl Saved {
         set: JawSet,
         file: &File,
     ) -> anyhow::Result<Taken> {
-        let mut sheet = self.sheet.from_elsewhere()?;
+        let mut sheet = self.sheet.taken_over()?;
         sheet.settings.jaw_set = Some(set.id);
         if let Some(kept) = shelf::kept_back(archive, &sheet)? {
             return Err(Fault::from(kept).into());
@@ -123,7 +123,7 @@ impl Saved {
             let sha256 = format!("{:x}", Sha256::digest(&bytes));
             ensure!(sha256 == photo.sha256, missing);
             let read = Read::of_bytes(&bytes, &check.request(photo));
-            let read = read.with_context(|| photo.name.clone())?;
+            let read = read.map_err(|fault| Fault::Unfit(format!("{}: {fault}", photo.name)))?;
             check.reads.insert(sha256, Arc::new(read));
             photos.push(part);
         }

@@ -11,7 +11,7 @@ impl Sheet {
     ///
     /// # Errors
     /// Where it says what no form takes.
-    pub(crate) fn from_elsewhere(self) -> Result<Self, Fault> {
+    pub(crate) fn taken_over(self) -> Result<Self, Fault> {
         if self.photos.is_empty() {
             return Err(Fault::NoPhoto);
         }
@@ -19,7 +19,7 @@ impl Sheet {
         if self.photos.len() > MOST_PHOTOS || once.len() < self.photos.len() {
             return Err(unfit("a check has at most 12 photos, each once"));
         }
-        let mut photos = self.photos.iter().map(from_elsewhere);
+        let mut photos = self.photos.iter().map(as_sent);
         let mut photos = photos.by_ref().collect::<Result<Vec<_>, _>>()?;
         photos.sort_by_key(|p| p.jaw);
         let call = self
@@ -42,7 +42,7 @@ impl Sheet {
     }
 }
 
-fn from_elsewhere(photo: &Photo) -> Result<Photo, Fault> {
+fn as_sent(photo: &Photo) -> Result<Photo, Fault> {
     if !is_hash(&photo.sha256) || !(1..=MOST_PHOTOS).contains(&usize::from(photo.jaw)) {
         return Err(unfit("a photo has no SHA-256, or no jaw from 1 to 12"));
     }

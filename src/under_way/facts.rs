@@ -16,6 +16,7 @@ const SCHEMA: u32 = 1;
 /// Longest name, in characters; the archive takes none that is longer.
 const LONGEST_NAME: usize = 100;
 /// Most sets of a file: a shop has some hundreds, and a phone lists them all.
+#[cfg_attr(not(target_arch = "wasm32"), cfg(test))]
 const MOST: usize = 5000;
 
 /// Facts of one jaw set.
@@ -40,7 +41,8 @@ pub(crate) struct JawSets {
     schema: u32,
     /// When the archive stood so.
     pub(crate) written: DateTime,
-    pub(crate) jaw_sets: Vec<SetFacts>,
+    #[serde(rename = "jaw_sets")]
+    pub(crate) sets: Vec<SetFacts>,
 }
 
 impl JawSets {
@@ -48,11 +50,12 @@ impl JawSets {
         Self {
             schema: SCHEMA,
             written,
-            jaw_sets: sets.iter().map(SetFacts::of).collect(),
+            sets: sets.iter().map(SetFacts::of).collect(),
         }
     }
 
     /// A file that somebody chose: it may be any other.
+    #[cfg_attr(not(target_arch = "wasm32"), cfg(test))]
     pub(crate) fn parsed(text: &str) -> Result<Self, Fault> {
         let unfit = || {
             Fault::Unfit(
@@ -61,12 +64,12 @@ impl JawSets {
             )
         };
         let file: Self = serde_json::from_str(text).map_err(|_| unfit())?;
-        if file.schema != SCHEMA || file.jaw_sets.len() > MOST {
+        if file.schema != SCHEMA || file.sets.len() > MOST {
             return Err(unfit());
         }
-        let sets = file.jaw_sets.into_iter().map(SetFacts::checked);
+        let sets = file.sets.into_iter().map(SetFacts::checked);
         Ok(Self {
-            jaw_sets: sets.collect::<Result<_, _>>()?,
+            sets: sets.collect::<Result<_, _>>()?,
             ..file
         })
     }
@@ -173,7 +176,7 @@ mod tests {
     #[test]
     fn a_file_is_taken_as_an_archive_would_take_it_or_not_at_all() {
         let sets = JawSets::parsed(&file(r#""taper":"0.003in","face_length":"1.25in""#)).unwrap();
-        let heron = &sets.jaw_sets[0];
+        let heron = &sets.sets[0];
         let last = Settings {
             taper: PerSide::parse_taper("9thou").ok(),
             ..Settings::default()

@@ -31,8 +31,10 @@ pub(crate) mod words;
 
 pub(crate) use call::KeptBack;
 pub(crate) use change::{Change, goes};
+#[cfg(target_arch = "wasm32")]
+pub(crate) use check::Handed;
 pub(crate) use check::{
-    Filed, Goes, Handed, JAWS, MOST_PHOTOS, Photo, Pictures, Read, Sheet, UnderWay, quad,
+    Filed, Goes, JAWS, MOST_PHOTOS, Photo, Pictures, Read, Sheet, UnderWay, quad,
 };
 pub(crate) use facts::{JawSets, SetFacts};
 pub(crate) use fault::Fault;

@@ -1,6 +1,8 @@
 // The page that reads on the phone itself: takes the server's place for `page.js`. Everything that takes time is done by
 // a worker; one that breaks or takes too long is begun anew, and the photo that it was at leaves the check.
 
+import { around, ways } from "./beside.js";
+
 // A photo takes a second or a few; one that takes so long was made to.
 const LONGEST_READING_MS = 120000;
 const BROKE = "reading it broke the program off; take it again";
@@ -93,7 +95,7 @@ async function local(page) {
 async function storage() {
   const { usage = null, quota = null } = (await navigator.storage?.estimate()) ?? {};
   const promised = (await navigator.storage?.persisted()) ?? false;
-  return JSON.stringify({ promised, used_bytes: usage, most_bytes: quota, offline: isSecureContext });
+  return JSON.stringify({ promised, used_bytes: usage, most_bytes: quota, offline: isSecureContext, ...(await around(repaint)) });
 }
 
 const json = (fields) => JSON.stringify(Object.fromEntries(fields));
@@ -113,7 +115,7 @@ async function toRead(job, step) {
 window.alone = {
   sending: () => "being kept on this phone",
   async open() {
-    return { status: 200, page: await local(parse(await ask("page", await storage()))) };
+    return { status: 200, page: await ofCheck() };
   },
   async post(address, fields) {
     try {
@@ -158,12 +160,12 @@ async function save(address) {
 
 function submitted(event) {
   const address = new URL(event.target.action).pathname;
-  const [, way] = [["/checks", beginCheck], ["/discard", discard], ["/save", save]].find(([end]) => address.endsWith(end)) ?? [];
+  const [, way] = [["/checks", beginCheck], ...ways(ask, now, repaint), ["/discard", discard], ["/save", save]].find(([end]) => address.endsWith(end)) ?? [];
   if (!way) return;
   event.preventDefault();
   event.stopPropagation();
   // Whoever shares nothing after all has done nothing wrong.
-  way(way === beginCheck ? event.target : address).catch((fault) => fault.name !== "AbortError" && tell(fault));
+  way(way === discard || way === save ? address : event.target).catch((fault) => fault.name !== "AbortError" && tell(fault));
 }
 
 function tell({ error, message }) {
@@ -172,19 +174,45 @@ function tell({ error, message }) {
   document.querySelector("main").prepend(line);
 }
 
+// What lies beside the checks, as it was put last.
+const PARTS = ["sets", "under-way", "hand-over", "jaw-sets"];
+const served = new Map();
+
+// A form may be half written, and a file being chosen: only what is new is put anew.
+async function repaint() {
+  // On the page of a check `page.js` looks for what is new when the network comes back.
+  if (id) return dispatchEvent(new Event("online"));
+  const page = await first();
+  for (const part of PARTS) {
+    const [old, fresh] = [document, page].map((where) => where.getElementById(part));
+    if (!old || !fresh || fresh.outerHTML === served.get(part)) continue;
+    served.set(part, fresh.outerHTML);
+    old.replaceWith(fresh);
+  }
+}
+
+// A phone that comes back into the shop's network, or out of a pocket.
+function lookAgain() {
+  if (document.visibilityState === "visible") repaint().catch(() => {});
+}
+
 // ---- Begin ---------------------------------------------------------------------------------------------
+
+const first = async () => local(parse(await ask("first", await storage(), json(new URLSearchParams(localStorage.last ?? "")))));
+const ofCheck = async () => local(parse(await ask("page", await storage())));
 
 async function show() {
   begin();
   if (id && !(await ask("open", id))) return location.replace("./");
-  const text = await ask(id ? "page" : "first", await storage(), json(new URLSearchParams(localStorage.last ?? "")));
-  const page = await local(parse(text));
+  const page = await (id ? ofCheck() : first());
+  for (const part of PARTS) served.set(part, page.getElementById(part)?.outerHTML);
   document.title = page.title;
   document.querySelector("header").replaceWith(page.querySelector("header"));
   document.querySelector("main").replaceWith(page.querySelector("main"));
   document.body.append(Object.assign(document.createElement("script"), { src: "page.js" }));
   // Photos that were kept and not read yet; the page asks by itself how far they are.
   if (id) ask("resume");
+  else for (const [where, what] of [[window, "online"], [document, "visibilitychange"]]) where.addEventListener(what, lookAgain);
 }
 
 document.addEventListener("submit", submitted, true);
