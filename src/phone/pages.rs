@@ -41,7 +41,7 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], mut storage: Storage) -> 
             section #kept aria-label="What is kept on this phone" {
                 h2 { "What is kept" }
                 (kept(&storage))
-                (save("/save", "Share or save all checks"))
+                (save("/save", "Share or save all checks", false))
             }
         }
         (to_give(&beside))
@@ -58,7 +58,7 @@ pub(super) fn keeping(check: &UnderWay, mut storage: Storage) -> Markup {
             (hand_over(check, &beside))
             @if !check.sheet.photos.is_empty() {
                 (kept(&storage))
-                (save(&to, "Share or save this check"))
+                (save(&to, "Share or save this check", check.sheet.set().is_some()))
             }
         }
     }
@@ -82,12 +82,15 @@ fn kept(storage: &Storage) -> Markup {
     }
 }
 
-fn save(to: &str, label: &str) -> Markup {
+fn save(to: &str, label: &str, of_set: bool) -> Markup {
     html! {
         form .save method="post" action=(to) { button type="submit" { (label) } }
         p .small {
             "The file holds the photos and all that was said; an archive takes it in with "
-            code { "seepline import phone FILE" } ", of a quick check with " code { "NAME FILE" } ", the jaw set's name before it."
+            @if of_set { code { "seepline import phone FILE" } "." }
+            @else {
+                code { "seepline import phone NAME FILE" } ", with the jaw set's name; a check that was begun with its set needs none."
+            }
         }
     }
 }

@@ -404,7 +404,7 @@ fn whoever_must_call_first_calls_before_the_check_goes_anywhere() {
     assert_eq!(filed(shop), 1);
     let archive = seepline::archive::Archive::open(&server.archive()).unwrap();
     let calls = archive.export_json().unwrap()["calls"].clone();
-    assert_eq!(calls[0]["call"]["by"], "AB", "{calls}");
+    assert_eq!(calls[0]["by"], "AB", "{calls}");
 }
 
 #[test]

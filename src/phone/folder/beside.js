@@ -90,17 +90,18 @@ export function ways(worker, now, repaint) {
     const set = form.elements.jaw_set.value;
     if (under.has(id)) return;
     under.add(id);
-    form.setAttribute("aria-busy", "true");
+    form.querySelector("button").disabled = true;
     try {
       const [tar, sent] = await worker("send", id);
       const took = await sendOff(`${CHECKS}?jaw_set=${encodeURIComponent(set)}`, tar, (text) => tell(form, "state", text));
       await worker("handed", id, sent, took, now());
+      tell(form, "good", "Handed over: the archive has it.");
       await repaint();
     } catch (fault) {
       tell(form, "fault", sentence(fault.error ?? fault.message));
     } finally {
       under.delete(id);
-      form.removeAttribute("aria-busy");
+      form.querySelector("button").disabled = false;
     }
   };
 

@@ -548,7 +548,8 @@ function tellAt(form, text) {
 
 function submitted(event) {
   const form = event.target;
-  if (form.method !== "post") return;
+  // Not `form.method`: a form may have a field of that name.
+  if (form.getAttribute("method") !== "post") return;
   if (check?.contains(form) && !form.closest("#discard")) {
     event.preventDefault();
     if (!form.matches(".take")) change(form);

@@ -18,6 +18,10 @@ fn network(phone: &Phone, offline: bool, upload: i64) {
     phone.devtools("Network.emulateNetworkConditions", &conditions);
 }
 
+pub(super) fn go_offline(phone: &Phone, offline: bool) {
+    network(phone, offline, -1);
+}
+
 fn wait_said(phone: &Phone, jaw: u8, words: &str) {
     let line = format!("#jaw-{jaw} .state");
     phone.until(words, || phone.text(&line).contains(words).then_some(()));

@@ -34,7 +34,7 @@ fn none(found: &Value, what: &str) {
     assert_eq!(found, &Value::Array(Vec::new()), "{what}");
 }
 
-fn fits(browser: &Phone, state: &str) {
+pub(super) fn fits(browser: &Phone, state: &str) {
     browser.shot(state);
     none(
         &browser.run(MISFITS),
