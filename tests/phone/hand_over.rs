@@ -81,7 +81,7 @@ fn a_photo_that_was_taken_again_goes_into_the_same_check() {
     let server = Server::start();
     let (phone, shop) = (server.phone(), server.shop.path());
     let before = check(21, &[1, 2]);
-    hand_over(&phone, "heron", &file_of(&[before.clone()])).expect(200);
+    hand_over(&phone, "heron", &file_of(std::slice::from_ref(&before))).expect(200);
     let taken_again = another(&heron(1), 4321);
     let sha256 = |bytes: &[u8]| format!("{:x}", <sha2::Sha256 as sha2::Digest>::digest(bytes));
     let mut after = saying(before.clone(), |sheet| {
@@ -156,7 +156,8 @@ fn hostile(whole: &Saved) -> Vec<(&'static str, Vec<u8>)> {
         (
             "corners of elsewhere",
             says(&|s| {
-                s["photos"][0]["corners"] = json!([[-9e9, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+                s["photos"][0]["corners"] =
+                    json!([[-9e9, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]);
             }),
         ),
         (
@@ -392,7 +393,7 @@ fn whoever_must_call_first_calls_before_the_check_goes_anywhere() {
     refused(&waits);
     // The shop's rule holds where the phone knows none.
     let unruled = saying(waits.clone(), |sheet| {
-        sheet["settings"]["call_first"] = false.into()
+        sheet["settings"]["call_first"] = false.into();
     });
     run(shop, "people call-first AB on", 0);
     refused(&unruled);

@@ -97,8 +97,6 @@ export function ways(worker, now, repaint) {
       await worker("handed", id, sent, took, now());
       tell(form, "good", "Handed over: the archive has it.");
       await repaint();
-    } catch (fault) {
-      tell(form, "fault", sentence(fault.error ?? fault.message));
     } finally {
       under.delete(id);
       form.querySelector("button").disabled = false;
@@ -110,10 +108,13 @@ export function ways(worker, now, repaint) {
     location.replace("./");
   };
 
-  return [
-    ["/sets/begin", beginOfSet], ["/sets/of-server", ofServer], ["/sets/of-file", ofFile], ["/sets/forget", forget],
-    ["/hand-over", handOver], ["/handed/discard", discardHanded],
-  ];
+  const all = {
+    "/sets/begin": beginOfSet, "/sets/of-server": ofServer, "/sets/of-file": ofFile, "/sets/forget": forget,
+    "/hand-over": handOver, "/handed/discard": discardHanded,
+  };
+  return Object.entries(all).map(([end, work]) => [end, (form) => work(form).catch((fault) => {
+    tell(form, "fault", sentence(fault.error ?? fault.message));
+  })]);
 }
 
 // The server's word that the archive has it. It says how far it is, as a check may take minutes.

@@ -11,7 +11,7 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::Value;
 
-use super::network::go_offline;
+use super::network::{begin_again, cut};
 use super::phone::{Kind, Phone};
 use super::small::fits;
 use super::views::with_glare;
@@ -272,8 +272,7 @@ fn a_check_begun_with_its_set_is_handed_over_once_and_thrown_away_by_hand_alone(
     });
     assert_eq!(filed(&shop), 1);
     // Away from the server nothing of it is offered, and what was handed over is said all the same.
-    server.child.kill().expect("a running server");
-    server.child.wait().expect("its end");
+    cut(&mut server);
     phone.reload();
     phone.wait("#filed .good");
     assert_eq!(phone.count("form.hand-over"), 0);
@@ -287,7 +286,7 @@ fn a_check_begun_with_its_set_is_handed_over_once_and_thrown_away_by_hand_alone(
 
 #[test]
 fn a_network_that_breaks_off_loses_and_doubles_nothing() {
-    let server = Server::start();
+    let mut server = Server::start();
     let Some(phone) = open(&server) else { return };
     begin(&phone);
     phone.take(1, &heron(1));
@@ -296,13 +295,13 @@ fn a_network_that_breaks_off_loses_and_doubles_nothing() {
     let hand_over = || click_all(&phone, &[choose, "#filed form.hand-over button"]);
     // A set is chosen, never taken because it stands first.
     phone.click("#filed form.hand-over button");
-    go_offline(&phone, true);
+    cut(&mut server);
     hand_over();
     phone.wait("#filed form.hand-over .fault");
     phone.shot("broken-off");
     assert!(phone.text("#filed .fault").contains("hand it over again"));
     assert_eq!(filed(server.shop.path()), 0);
-    go_offline(&phone, false);
+    begin_again(&mut server);
     // Deleted since the page looked.
     phone.reload();
     phone.wait(choose);
@@ -422,8 +421,12 @@ fn at_any_other_server_nothing_is_offered_and_jaw_sets_come_from_a_file() {
     };
     phone.click("#jaw-sets summary");
     take(&sample("README.md"));
-    phone.wait("main > .fault");
-    assert!(phone.text("main > .fault").contains("no file of jaw sets"));
+    phone.wait("#jaw-sets .fault");
+    assert!(
+        phone
+            .text("#jaw-sets .fault")
+            .contains("no file of jaw sets")
+    );
     fits(&phone, "no-file-of-sets");
     assert_eq!(phone.count("#sets form"), 0);
     take(&file);
