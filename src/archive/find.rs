@@ -8,6 +8,7 @@ use super::error::{ArchiveError, Fault};
 use super::load::{self, Details, Kept};
 use super::rows::{self, JAW_SET};
 use super::{Archive, sets};
+use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::taper::advice::Grip;
 use crate::taper::records::{Cut, FiledCheck, Id, JawSet, JawSetSummary, LastCheck, LastCut};
@@ -47,6 +48,15 @@ impl Archive {
     /// Where the archive is damaged.
     pub fn jaw_sets(&self, find: &Find) -> Result<Vec<JawSetSummary>, ArchiveError> {
         self.read(|db| summaries(db, find))
+    }
+
+    /// What lists say of one jaw set that is not hidden.
+    pub(crate) fn summary_of(&self, id: Id) -> Result<JawSetSummary, ArchiveError> {
+        self.read(|db| {
+            let all = summaries(db, &Find::default())?;
+            let found = all.into_iter().find(|s| s.jaw_set.id == id);
+            found.ok_or_else(|| load::unknown("jaw set", &id.to_string()))
+        })
     }
 
     /// A jaw set by name in whatever case, by id, or by the first digits of its id.
@@ -104,7 +114,7 @@ pub(super) fn summary_query(find: &Find) -> (String, Vec<Value>) {
     // The last cut and check by subqueries, which take one row from the end of an index; a join would sort all.
     let (clauses, values) = conditions(find);
     let sql = format!(
-        "SELECT {}, c.made, c.diameter, c.taper, c.stock_left, k.made, k.pattern,
+        "SELECT {}, c.made, c.diameter, c.taper, c.stock_left, k.made, k.method, k.compound, k.pattern,
             (SELECT count(*) FROM cuts WHERE jaw_set = s.id AND hidden = 0),
             (SELECT count(*) FROM checks AS n JOIN cuts AS o ON o.id = n.cut
                 WHERE n.jaw_set = s.id AND n.hidden = 0 AND o.hidden = 0)
@@ -182,7 +192,9 @@ fn summary(row: &Row<'_>) -> Result<JawSetSummary, Fault> {
     let mut rest = Cells::after(row, &JAW_SET, &SUMMARY);
     let (cut_made, diameter, taper, stock_left) =
         (rest.next()?, rest.next()?, rest.next()?, rest.next()?);
-    let (check_made, pattern) = (rest.next()?, rest.next::<Option<Pattern>>()?);
+    let (check_made, method, compound) =
+        (rest.next()?, rest.next::<Option<Method>>()?, rest.next()?);
+    let (method, pattern) = (method.unwrap_or_default(), rest.next::<Option<Pattern>>()?);
     Ok(JawSetSummary {
         jaw_set: rows::jaw_set(row)?,
         last_cut: Option::map(cut_made, |made| LastCut {
@@ -191,19 +203,25 @@ fn summary(row: &Row<'_>) -> Result<JawSetSummary, Fault> {
             taper,
             stock_left,
         }),
-        last_check: Option::zip(check_made, pattern)
-            .map(|(made, pattern)| LastCheck { made, pattern }),
+        last_check: Option::zip(check_made, pattern).map(|(made, pattern)| LastCheck {
+            made,
+            method,
+            compound,
+            pattern,
+        }),
         cuts: rest.next()?,
         checks: rest.next()?,
     })
 }
 
-const SUMMARY: [&str; 8] = [
+const SUMMARY: [&str; 10] = [
     "made",
     "diameter",
     "taper",
     "stock_left",
     "made",
+    "method",
+    "compound",
     "pattern",
     "cuts",
     "checks",

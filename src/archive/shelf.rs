@@ -32,6 +32,7 @@ use crate::under_way::Settings;
 use crate::units::{PerSide, Pressure};
 
 pub(crate) use before::{first_taper, mounted_again};
+pub(crate) use calls::kept_back;
 use history::lessons;
 pub(crate) use history::{Known, history_of};
 use placing::Place;

@@ -1,44 +1,29 @@
 //! `seepline import phone`: checks that a phone made alone, into the archive.
 
-use std::path::PathBuf;
-use std::sync::Arc;
+use std::fs::File;
 
 use anyhow::{Context, bail, ensure};
-use sha2::{Digest, Sha256};
 
 use super::archive::open;
 use super::{Outcome, complain, print, read, settings, text_options};
-use crate::archive::shelf::Shelf;
+use crate::archive::from_phone::{Saved, saved};
 use crate::commands::cli::ImportPhoneArgs;
-use crate::phone::tar;
 use crate::report::{self, CheckReport, words};
 use crate::taper::rules::Rules;
-use crate::under_way::{Read, Sheet, UnderWay};
-
-/// A file of the archive that the phone made, without its folder's name.
-type Part<'a> = (&'a str, &'a [u8]);
-
-/// A check, with the photos that lie beside it.
-struct Saved<'a> {
-    sheet: Sheet,
-    photos: Vec<Part<'a>>,
-}
+use crate::under_way::Sheet;
 
 pub(super) fn run(args: &ImportPhoneArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(&args.rules)?;
-    let file = args.file.display();
-    let bytes = std::fs::read(&args.file).with_context(|| {
-        format!("the file {file} could not be read; check its name and permissions")
+    let name = args.file.display();
+    let file = File::open(&args.file).with_context(|| {
+        format!("the file {name} could not be read; check its name and permissions")
     })?;
-    let parts = tar::files(&bytes).with_context(|| {
-        format!("{file} is no file of checks, or not all of it came; save it on the phone again")
-    })?;
-    let chosen = chosen(saved(&parts)?, args)?;
+    let all = saved(&file, usize::MAX).with_context(|| name.to_string())?;
     let mut outcome = Outcome::Done;
-    for check in chosen {
+    for check in chosen(all, args)? {
         let id = check.sheet.id;
         // One that cannot be filed keeps none of the others out.
-        match filed(args, check, &rules) {
+        match filed(args, check, &file, &rules) {
             Ok(report) => {
                 outcome = outcome.max(read::outcome_of(&report));
                 print(&if args.common.json {
@@ -56,34 +41,17 @@ pub(super) fn run(args: &ImportPhoneArgs) -> anyhow::Result<Outcome> {
     Ok(outcome)
 }
 
-/// Each check has a folder of its own, with its sheet before its photos.
-fn saved<'a>(parts: &[Part<'a>]) -> anyhow::Result<Vec<Saved<'a>>> {
-    let mut all: Vec<Saved<'a>> = Vec::new();
-    for (name, bytes) in parts {
-        let (folder, name) = name.split_once('/').unwrap_or_default();
-        if name == "check.json" {
-            let sheet = serde_json::from_slice(bytes).with_context(|| {
-                format!("the check {folder} cannot be read; a newer version of seepline may have made it")
-            })?;
-            let photos = Vec::new();
-            all.push(Saved { sheet, photos });
-        } else if let Some(check) = all.last_mut().filter(|c| c.sheet.id.to_string() == folder) {
-            check.photos.push((name, bytes));
-        }
-    }
-    Ok(all)
-}
-
-/// Those that were named, or the only one: checks of other jaws must not go under this set.
-fn chosen<'a>(all: Vec<Saved<'a>>, args: &ImportPhoneArgs) -> anyhow::Result<Vec<Saved<'a>>> {
+/// Those that were named, or all that say which set they are of, or the only one: checks of other jaws must not go under the set
+/// that was named.
+fn chosen(all: Vec<Saved>, args: &ImportPhoneArgs) -> anyhow::Result<Vec<Saved>> {
     let listed: String = all.iter().map(in_short).collect();
     ensure!(!all.is_empty(), "{} holds no check", args.file.display());
     if args.check.is_empty() {
         ensure!(
-            all.len() == 1,
-            "the file holds {} checks; say with --check which are of {}:{listed}",
+            all.len() == 1 || args.name.is_none(),
+            "the file holds {} checks; say with --check which are of {}, or leave the name out where each says its own:{listed}",
             all.len(),
-            args.name
+            args.name.as_deref().unwrap_or_default()
         );
         return Ok(all);
     }
@@ -103,43 +71,21 @@ fn in_short(check: &Saved) -> String {
     let Sheet {
         id, begun, photos, ..
     } = &check.sheet;
-    format!("\n  {id}, begun {begun}, {}", words::photos(photos.len()))
+    let set = check.sheet.set().map_or("no jaw set", |set| &set.name);
+    format!(
+        "\n  {id}, begun {begun}, {}, {set}",
+        words::photos(photos.len())
+    )
 }
 
 /// Reads it again, and files it as a whole or not at all.
-fn filed(args: &ImportPhoneArgs, saved: Saved, rules: &Rules) -> anyhow::Result<CheckReport> {
-    let mut check = UnderWay::of(saved.sheet, PathBuf::new());
-    let bytes = |sha256: &str| {
-        // Also where it is there under its name: a file may be damaged on its way.
-        let whole = |(name, bytes): &&Part| *name == sha256 && hash_of(bytes) == sha256;
-        let there = saved.photos.iter().find(whole);
-        let (_, bytes) = there.context(
-            "one of its photos is not in the file, or damaged; save it on the phone again",
-        )?;
-        anyhow::Ok(bytes.to_vec())
-    };
-    for photo in &check.sheet.photos {
-        let read = Read::of_bytes(&bytes(&photo.sha256)?, &check.request(photo));
-        let read = read.with_context(|| photo.name.clone())?;
-        check.reads.insert(photo.sha256.clone(), Arc::new(read));
-    }
-    let sheet = &check.sheet;
-    let shelf = Shelf::of(open(&args.common.archive)?, &args.name)?;
-    let mut shelf = shelf.leaving_out(sheet.left_out.iter().cloned().collect());
-    let setup = sheet.settings.setup(Some(&shelf.set));
-    let (draft, mut report) =
-        shelf.advise(check.reports(), &(&sheet.settings).into(), setup, rules)?;
-    let hashes: Vec<&str> = sheet.photos.iter().map(|p| p.sha256.as_str()).collect();
-    let mut call = sheet.call.clone();
-    if let Some(own) = &call
-        && shelf.called(&hashes, &own.by)?.is_some()
-    {
-        call = None;
-    }
-    shelf.file(draft, &mut report, |i| bytes(hashes[i]), call.as_ref())?;
-    Ok(report)
-}
-
-fn hash_of(bytes: &[u8]) -> String {
-    format!("{:x}", Sha256::digest(bytes))
+fn filed(
+    args: &ImportPhoneArgs,
+    check: Saved,
+    file: &File,
+    rules: &Rules,
+) -> anyhow::Result<CheckReport> {
+    let archive = open(&args.common.archive)?;
+    let set = check.set(&archive, args.name.as_deref())?;
+    check.read(&archive, set, file)?.file(archive, file, rules)
 }

@@ -12,6 +12,7 @@ use crate::archive::{Archive, Details, Find, stamp};
 use crate::commands::cli::{JawSetFields, JawsVerb, ListArgs, Mounted, RecordArgs};
 use crate::report::{jaw_set_to_text, list_to_text, summaries_to_json};
 use crate::taper::records::{Id, JawSet, Mounting};
+use crate::under_way::JawSets;
 
 pub(super) fn run(verb: &JawsVerb) -> anyhow::Result<Outcome> {
     match verb {
@@ -191,6 +192,9 @@ fn list(args: &ListArgs) -> anyhow::Result<()> {
         hidden: args.deleted,
     };
     let found = open(&args.common.archive)?.jaw_sets(&find)?;
+    if args.for_phone {
+        return show(true, &JawSets::of(&found, now()), String::new);
+    }
     show(args.common.json, &summaries_to_json(&found), || {
         list_to_text(&found, text_options())
     })

@@ -58,11 +58,11 @@ pub(super) async fn file(
 }
 
 /// A phone alone knows no prove-out: where changes are kept back, a page that says them is not handed out.
-fn says_changes(desk: &Desk) -> Result<(), Fault> {
+pub(super) fn says_changes(desk: &Desk) -> Result<(), Fault> {
     if desk.proof()?.is_some_and(|proof| proof.held) {
         return Err(Fault::Conflict(
             "changes are kept back here until a prove-out is through, and the page for a phone alone would say them; \
-             take the check on the first page"
+             take the check on the server's own first page"
                 .into(),
         ));
     }

@@ -6,28 +6,12 @@ use super::checks;
 use super::desk::Desk;
 use super::fault::{Fault, tell_terminal};
 use super::reading;
+use crate::archive::shelf;
 use crate::under_way::{KeptBack, UnderWay};
 
-/// What keeps the reading back; `None` where it is shown. What was shown once cannot be called any more.
+/// What keeps the reading back; `None` where it is shown.
 pub(super) fn kept_back(desk: &Desk, check: &UnderWay) -> Result<Option<KeptBack>, Fault> {
-    let sheet = &check.sheet;
-    if sheet.shown || sheet.call.is_some() {
-        return Ok(None);
-    }
-    let archive = desk.open_archive()?;
-    let Some(by) = &sheet.settings.by else {
-        let asked = sheet.settings.call_first || archive.anybody_calls_first()?;
-        return Ok(asked.then_some(KeptBack::Who));
-    };
-    if !sheet.settings.call_first && !archive.person_rules(by)?.call_first {
-        return Ok(None);
-    }
-    let hashes: Vec<&str> = sheet.photos.iter().map(|p| p.sha256.as_str()).collect();
-    let earlier = match sheet.settings.jaw_set {
-        Some(set) => archive.call_with(set, &hashes, by)?,
-        None => None,
-    };
-    Ok(earlier.is_none().then(|| KeptBack::CallOf(by.clone())))
+    Ok(shelf::kept_back(&desk.open_archive()?, &check.sheet)?)
 }
 
 /// Whether the reading is kept back; notes that it is not, where there is something to see. Nobody is shown a

@@ -23,6 +23,8 @@ const SHEET: &str = "check.json";
 const UNREADABLE: &str = ".unreadable";
 /// At the end of the name of a folder that is being removed: a kill in between leaves nothing that looks like a check.
 const GONE: &str = ".gone";
+/// Where what is handed over arrives: named as what is being removed, so that what a kill leaves there goes at the next start.
+const ARRIVING: &str = "arriving.gone";
 /// Most checks at once; a shop has a few. What was filed or left longest makes room.
 const MOST: usize = 50;
 /// A check that nobody touched for so long is thrown away: a weekend, and a day.
@@ -31,7 +33,7 @@ const LEFT: Duration = Duration::from_hours(72);
 /// wrong when it was switched on is set right from the network by then (common practice).
 const SETTLED: Duration = Duration::from_hours(1);
 /// Most bytes of photos under way: some hundred of a phone's.
-const MOST_BYTES: u64 = 2 << 30;
+pub(super) const MOST_BYTES: u64 = 2 << 30;
 
 /// One check, for one request after the other.
 pub(super) type Shared = Arc<Mutex<UnderWay>>;
@@ -111,6 +113,13 @@ impl Checks {
         let check = Arc::new(Mutex::new(check));
         self.all().insert(id, Arc::clone(&check));
         Ok((id, check))
+    }
+
+    /// Where a file arrives that is of no check here.
+    pub(super) fn arriving(&self) -> Result<PathBuf, Fault> {
+        let place = self.folder.join(ARRIVING);
+        fs::create_dir_all(&place)?;
+        Ok(place)
     }
 
     /// Throws a check away.

@@ -5,11 +5,13 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
 use anyhow::Context;
+use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 
 use super::Listen;
 use super::checks::{Checks, hold};
 use super::fault::Fault;
+use super::hand_over;
 use super::hosts::Hosts;
 use super::pairing::Pairing;
 use super::queue::Queue;
@@ -37,6 +39,8 @@ pub(super) struct Desk {
     pub(super) checks: Checks,
     /// One check is filed after the other.
     pub(super) filing: Mutex<()>,
+    /// Checks of phones alone on their way in.
+    pub(super) handed_over: Semaphore,
 }
 
 impl Desk {
@@ -64,6 +68,7 @@ impl Desk {
             queue: Queue::new(),
             checks,
             filing: Mutex::new(()),
+            handed_over: Semaphore::new(hand_over::AT_ONCE),
         })
     }
 

@@ -63,6 +63,10 @@ impl IntoResponse for Fault {
 /// In words for the phone; what names places on the server goes to its terminal.
 impl From<anyhow::Error> for Fault {
     fn from(error: anyhow::Error) -> Self {
+        let error = match error.downcast::<Self>() {
+            Ok(fault) => return fault,
+            Err(error) => error,
+        };
         match error.downcast::<ArchiveError>() {
             Ok(error) => error.into(),
             Err(error) => Self::Conflict(format!("{error:#}")),

@@ -22,10 +22,9 @@ use super::guard::Host;
 use super::pages;
 use super::pairing::{cookies, set_cookie};
 use super::upload;
-use crate::archive::Details;
-use crate::taper::records::{Id, Timeline};
+use crate::taper::records::Id;
 use crate::under_way::pages::SCRIPT;
-use crate::under_way::{Fields, Settings, settings};
+use crate::under_way::{Fields, SetFacts, Settings, settings};
 
 type DeskState = State<Arc<Desk>>;
 type Page = Result<Response, Fault>;
@@ -115,22 +114,8 @@ fn of_set(desk: &Desk, settings: Settings) -> Result<Settings, Fault> {
     let Some(set) = settings.jaw_set else {
         return Ok(settings);
     };
-    let archive = desk.open_archive()?;
-    let set = archive.jaw_set(&set.to_string())?;
-    let timeline = archive.timeline(set.id, Details::LeftOut)?;
-    let last = last_check(&timeline);
-    Ok(Settings {
-        grip: set.grip,
-        method: last.map_or(settings.method, |c| c.method),
-        compound: last.and_then(|c| c.compound.clone()),
-        // As the set's last cut, not what was typed for other jaws.
-        taper: None,
-        ..settings
-    })
-}
-
-fn last_check(timeline: &Timeline) -> Option<&crate::taper::records::FiledCheck> {
-    timeline.checks().max_by_key(|c| c.made)
+    let summary = desk.open_archive()?.summary_of(set)?;
+    Ok(SetFacts::of(&summary).begins(settings))
 }
 
 pub(super) async fn check(State(desk): DeskState, Path(id): Path<String>) -> Page {

@@ -25,7 +25,7 @@
 //! | [`forms`] and [`pages`], [`api`] and [`state`] | the pages, which work without the script, and the interface for programs, `openapi.json` |
 //! | `forms::before`, `pages::before` | the first taper, and a set that is mounted again, as `start` and `recut` say them |
 //! | `forms::prove`, `pages::prove` | for a lead: a prove-out begun, its state, its end |
-//! | [`alone`] | the page that reads on the phone itself ([`phone`]), handed out |
+//! | [`alone`], [`hand_over`] | the page that reads on the phone itself ([`phone`]), handed out; jaw sets for it, and its checks, taken into the archive |
 //! | [`terminal`], [`opening`] | the greeting with its code; the page in this machine's browser, also of a server that runs already |
 //!
 //! # What always holds
@@ -68,6 +68,7 @@ mod forms;
 #[cfg(fuzzing)]
 mod fuzzing;
 mod guard;
+mod hand_over;
 mod hosts;
 mod opening;
 mod pages;

@@ -1,4 +1,4 @@
-//! A photo on its way in: to a file under a name of its own, hashed as it comes, cut off where it is too
+//! A photo, or a check of a phone alone, on its way in: to a file under a name of its own, hashed as it comes, cut off where it is too
 //! large or too slow. Memory stays small whatever is sent.
 
 use std::future::Future;
@@ -108,6 +108,18 @@ fn broken(error: &MultipartError) -> Fault {
 /// Takes in one photo, whole or not at all.
 pub(super) async fn receive(
     folder: &Path,
+    source: Source<'_>,
+    pace: &mut Pace,
+) -> Result<Received, Fault> {
+    let too_large = Fault::TooLarge(LARGEST_FILE_BYTES);
+    receive_up_to(LARGEST_FILE_BYTES, too_large, folder, source, pace).await
+}
+
+/// The same for any file of at most so many bytes; what to say where it has more.
+pub(super) async fn receive_up_to(
+    most_bytes: u64,
+    too_large: Fault,
+    folder: &Path,
     mut source: Source<'_>,
     pace: &mut Pace,
 ) -> Result<Received, Fault> {
@@ -122,8 +134,8 @@ pub(super) async fn receive(
     while let Some(chunk) = pace.of(source.chunk()).await?? {
         pace.bytes += chunk.len() as u64;
         received.bytes += chunk.len() as u64;
-        if received.bytes > LARGEST_FILE_BYTES {
-            return Err(Fault::TooLarge(LARGEST_FILE_BYTES));
+        if received.bytes > most_bytes {
+            return Err(too_large);
         }
         hash.update(&chunk);
         file.write_all(&chunk).await?;

@@ -9,12 +9,12 @@ use axum::{Router, response::IntoResponse};
 
 use super::desk::Desk;
 use super::fault::Fault;
-use super::{alone, api, forms, guard};
+use super::{alone, api, forms, guard, hand_over};
 
 /// Largest form or JSON without photos.
 const FORM_BYTES: usize = 64 * 1024;
 /// Largest form with photos: a whole check at the size that phones write.
-const PHOTOS_BYTES: usize = 512 << 20;
+pub(super) const PHOTOS_BYTES: usize = 512 << 20;
 
 pub(super) fn router(desk: Arc<Desk>) -> Router {
     let quick = Router::new().merge(pages()).merge(programs());
@@ -89,6 +89,7 @@ fn programs() -> Router<Arc<Desk>> {
         .route("/api/checks/{id}/report", get(api::report))
         .route("/api/checks/{id}/call", post(api::call))
         .route("/api/checks/{id}/file", post(api::file))
+        .route("/api/phone/sets", get(hand_over::sets))
         .route("/api/filed/{id}", get(api::filed))
         .route("/api/filed/{id}/done", post(api::done))
 }
@@ -100,6 +101,7 @@ fn readings() -> Router<Arc<Desk>> {
         .layer(DefaultBodyLimit::max(PHOTOS_BYTES));
     let one = Router::new()
         .route("/api/checks/{id}/photos", post(api::photo))
+        .route("/api/phone/checks", post(hand_over::take))
         // `receive` counts the bytes as they come, and says how large a photo may be.
         .layer(DefaultBodyLimit::disable());
     let again = Router::new()

@@ -56,7 +56,7 @@ pub(super) async fn take_in(
 
 /// On a task of its own, so that it ends where the phone that asked for it goes away: what was changed is
 /// read, too.
-async fn to_the_end<T: Send + 'static>(
+pub(super) async fn to_the_end<T: Send + 'static>(
     work: impl Future<Output = Result<T, Fault>> + Send + 'static,
 ) -> Result<T, Fault> {
     tokio::spawn(work).await?

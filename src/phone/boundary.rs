@@ -5,6 +5,7 @@ mod before;
 use serde::de::DeserializeOwned;
 use wasm_bindgen::prelude::{JsError, wasm_bindgen};
 
+use super::beside;
 use super::glimpse::Glimpse;
 use super::pages::{self, Storage};
 use super::tar;
@@ -17,10 +18,10 @@ use crate::taper::rules::Rules;
 use crate::under_way::pages::check::{Around, body};
 use crate::under_way::pages::page;
 use crate::under_way::{
-    self, Change, Fault, Fields, KeptBack, Photo, Read, Settings, Sheet, UnderWay,
+    self, Change, Fault, Fields, KeptBack, Photo, Read, SetFacts, Settings, Sheet, UnderWay,
 };
 
-type Answered<T> = Result<T, JsError>;
+pub(super) type Answered<T> = Result<T, JsError>;
 
 /// Names of the networks' files, in the order in which they are given.
 #[wasm_bindgen]
@@ -51,7 +52,7 @@ pub fn first_page(last: &str, sheets: Vec<String>, storage: &str) -> Answered<St
     let sheets = sheets.iter().filter_map(|s| parsed::<Sheet>(s).ok());
     let mut sheets: Vec<Sheet> = sheets.filter(|s| !s.photos.is_empty()).collect();
     sheets.sort_by_key(|s| std::cmp::Reverse(s.begun));
-    Ok(pages::first(&last, &sheets, &parsed(storage)?))
+    Ok(pages::first(&last, &sheets, parsed(storage)?))
 }
 
 /// What stands before a file's bytes in a tar archive.
@@ -62,7 +63,7 @@ pub fn tar_head(name: &str, bytes: f64) -> Vec<u8> {
 
 /// One check under way.
 #[wasm_bindgen]
-pub struct Check(UnderWay);
+pub struct Check(pub(super) UnderWay);
 
 #[wasm_bindgen]
 impl Check {
@@ -107,11 +108,13 @@ impl Check {
     pub fn page(&mut self, storage: &str) -> Answered<String> {
         let storage: Storage = parsed(storage)?;
         let kept = self.kept_back();
+        let facts = self.0.sheet.set();
+        let set = facts.map(SetFacts::jaw_set);
         let around = Around {
-            set: None,
-            last: None,
+            set: set.as_ref(),
+            last: facts.and_then(|s| s.taper),
             kept: kept.as_ref(),
-            filing: pages::keeping(&self.0, &storage),
+            filing: pages::keeping(&self.0, storage),
         };
         Ok(page(
             &around.title(),
@@ -258,14 +261,8 @@ impl Check {
         Ok(())
     }
 
-    /// As at a server whose archive has no rule about anybody.
     fn kept_back(&self) -> Option<KeptBack> {
-        let sheet = &self.0.sheet;
-        if sheet.shown || sheet.call.is_some() || !sheet.settings.call_first {
-            return None;
-        }
-        let by = sheet.settings.by.clone();
-        Some(by.map_or(KeptBack::Who, KeptBack::CallOf))
+        beside::kept_back(&self.0.sheet)
     }
 
     /// Forms the answer anew where every photo is read.
@@ -281,6 +278,6 @@ impl Check {
     }
 }
 
-fn parsed<T: DeserializeOwned>(text: &str) -> Answered<T> {
+pub(super) fn parsed<T: DeserializeOwned>(text: &str) -> Answered<T> {
     Ok(serde_json::from_str(text)?)
 }

@@ -49,6 +49,8 @@ pub(crate) fn files() -> Option<Vec<File>> {
         made(INDEX, "text/html; charset=utf-8", index()),
         text("page.js", JAVASCRIPT, SCRIPT),
         text("phone.js", JAVASCRIPT, include_str!("folder/phone.js")),
+        text("beside.js", JAVASCRIPT, include_str!("folder/beside.js")),
+        text("live.js", JAVASCRIPT, include_str!("folder/live.js")),
         text("worker.js", JAVASCRIPT, include_str!("folder/worker.js")),
         text("seepline.js", JAVASCRIPT, glue),
         text("icon.svg", "image/svg+xml", include_str!("folder/icon.svg")),

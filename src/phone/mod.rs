@@ -15,10 +15,15 @@
 //! - Nothing of a check is only in memory: what is said to be kept is in the browser's storage, and a worker that is begun
 //!   anew reads it again.
 //! - A photo that breaks the worker, or takes too long, leaves the check; a panic ends a worker, since nothing unwinds here.
-//! - No photo leaves the phone but in a file that its user shares.
+//! - No photo leaves the phone but in a file that its user shares, or to a server that it is paired with, when its user hands the check
+//!   over: the same file, taken in by the same code ([`crate::archive::from_phone`]). It is said to be handed over once the archive has it,
+//!   and nothing is thrown away for that.
+//! - Of a jaw set a phone knows facts alone ([`crate::under_way::SetFacts`]); what its history taught stays in the archive.
 
 #[cfg(target_arch = "wasm32")]
 mod before;
+#[cfg(target_arch = "wasm32")]
+mod beside;
 #[cfg(target_arch = "wasm32")]
 mod boundary;
 #[cfg(not(target_arch = "wasm32"))]

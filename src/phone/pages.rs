@@ -3,12 +3,13 @@
 use maud::{Markup, html};
 use serde::Deserialize;
 
+use super::beside::{Beside, Found, all_to_hand_over, hand_over, to_begin, to_give};
 use crate::under_way::pages::first::{before, caution, listed, quick, row};
 use crate::under_way::pages::page;
-use crate::under_way::{Settings, Sheet, UnderWay};
+use crate::under_way::{SetFacts, Settings, Sheet, UnderWay};
 
 /// What the browser says of its storage.
-#[derive(Debug, Clone, Copy, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize)]
 pub(super) struct Storage {
     /// It promises to keep what is kept here until its user deletes it.
     promised: bool,
@@ -17,40 +18,49 @@ pub(super) struct Storage {
     most_bytes: Option<u64>,
     /// The page is there without a network, too.
     offline: bool,
+    #[serde(flatten)]
+    found: Found,
 }
 
-pub(super) fn first(last: &Settings, sheets: &[Sheet], storage: &Storage) -> String {
-    let rows: Vec<Markup> = sheets.iter().map(|sheet| row(sheet, None)).collect();
+pub(super) fn first(last: &Settings, sheets: &[Sheet], mut storage: Storage) -> String {
+    let beside = Beside::from(std::mem::take(&mut storage.found));
+    let listed_as = |sheet: &Sheet| row(sheet, sheet.set().map(SetFacts::jaw_set).as_ref());
+    let rows: Vec<Markup> = sheets.iter().map(listed_as).collect();
     let body = html! {
         h1 { "A check on this phone" }
         (caution())
-        p { "Photos are read on this phone. They leave it only in a file that you share." }
+        p { "Photos are read on this phone. They leave it only where you share or hand over a check." }
         @if !storage.offline {
             p .note { "This page came over plain HTTP: all of it works, only not without a network." }
         }
+        (to_begin(&beside))
         (quick(last))
         (listed(&rows))
+        (all_to_hand_over(sheets, &beside))
         (before())
         @if !rows.is_empty() {
             section #kept aria-label="What is kept on this phone" {
                 h2 { "What is kept" }
-                (kept(storage))
-                (save("/save", "Share or save all checks"))
+                (kept(&storage))
+                (save("/save", "Share or save all checks", false))
             }
         }
+        (to_give(&beside))
     };
     page("A check on this phone", &html! {}, &body)
 }
 
 /// In the place where a server files a check, with what the script opens over the page.
-pub(super) fn keeping(check: &UnderWay, storage: &Storage) -> Markup {
+pub(super) fn keeping(check: &UnderWay, mut storage: Storage) -> Markup {
+    let beside = Beside::from(std::mem::take(&mut storage.found));
     let to = format!("/checks/{}/save", check.sheet.id);
     html! {
         (live_view())
         section #filed aria-label="Where the check is kept" {
+            (hand_over(check, &beside))
             @if !check.sheet.photos.is_empty() {
-                (kept(storage))
-                (save(&to, "Share or save this check"))
+                (kept(&storage))
+                (save(&to, "Share or save this check", check.sheet.set().is_some()))
             }
         }
     }
@@ -95,12 +105,15 @@ fn kept(storage: &Storage) -> Markup {
     }
 }
 
-fn save(to: &str, label: &str) -> Markup {
+fn save(to: &str, label: &str, of_set: bool) -> Markup {
     html! {
         form .save method="post" action=(to) { button type="submit" { (label) } }
         p .small {
             "The file holds the photos and all that was said; an archive takes it in with "
-            code { "seepline import phone NAME FILE" } ", with the jaw set's name."
+            @if of_set { code { "seepline import phone FILE" } "." }
+            @else {
+                code { "seepline import phone NAME FILE" } ", with the jaw set's name; a check that was begun with its set needs none."
+            }
         }
     }
 }

@@ -1,6 +1,9 @@
 //! Tar archives, as far as a file of checks needs them: the ustar format of POSIX.1-2017 (pax, “ustar Interchange Format”).
 //! Regular files with short names are all there is.
 
+#[cfg(not(target_arch = "wasm32"))]
+use std::io::{self, Read, Seek, SeekFrom};
+
 /// Everything lies in blocks of so many bytes.
 const BLOCK_BYTES: usize = 512;
 /// Where the fields of a header lie, bytes from its start.
@@ -33,25 +36,70 @@ fn sum(head: &[u8]) -> u64 {
     head.iter().enumerate().map(byte).sum()
 }
 
-/// The regular files of an archive, by name, in their order. `None` where it is none, or breaks off.
+/// A regular file of an archive, and where in it its bytes lie.
 #[cfg(not(target_arch = "wasm32"))]
-pub(crate) fn files(mut bytes: &[u8]) -> Option<Vec<(&str, &[u8])>> {
-    let mut files = Vec::new();
-    loop {
-        let (head, rest) = bytes.split_at_checked(BLOCK_BYTES)?;
-        if head.iter().all(|byte| *byte == 0) {
-            return Some(files);
-        }
-        if octal(&head[SUM])? != sum(head) || !head[MAGIC].starts_with(b"ustar") {
-            return None;
-        }
-        let size = usize::try_from(octal(&head[SIZE])?).ok()?;
-        let (file, _) = rest.split_at_checked(size)?;
-        if matches!(head[KIND], b'0' | 0) {
-            files.push((text(&head[NAME])?, file));
-        }
-        bytes = rest.get(size.checked_next_multiple_of(BLOCK_BYTES)?..)?;
+#[derive(Debug, PartialEq, Eq)]
+pub(crate) struct Part {
+    pub(crate) name: String,
+    pub(crate) bytes: u64,
+    from: u64,
+}
+
+#[cfg(not(target_arch = "wasm32"))]
+impl Part {
+    pub(crate) fn read(&self, archive: &mut (impl Read + Seek)) -> io::Result<Vec<u8>> {
+        archive.seek(SeekFrom::Start(self.from))?;
+        let mut bytes = Vec::new();
+        archive.take(self.bytes).read_to_end(&mut bytes)?;
+        Ok(bytes)
     }
+}
+
+/// The regular files of an archive, in their order. `None` where it is none, breaks off, or has more than `most`: only their
+/// names come into memory.
+#[cfg(not(target_arch = "wasm32"))]
+pub(crate) fn parts(
+    archive: &mut (impl Read + Seek),
+    most: usize,
+) -> io::Result<Option<Vec<Part>>> {
+    let end = archive.seek(SeekFrom::End(0))?;
+    let (mut at, mut parts) = (0, Vec::new());
+    loop {
+        let from = at + BLOCK_BYTES as u64;
+        if from > end {
+            return Ok(None);
+        }
+        let mut head = [0; BLOCK_BYTES];
+        archive.seek(SeekFrom::Start(at))?;
+        archive.read_exact(&mut head)?;
+        if head.iter().all(|byte| *byte == 0) {
+            return Ok(Some(parts));
+        }
+        let Some((name, bytes)) = told(&head).filter(|_| parts.len() < most) else {
+            return Ok(None);
+        };
+        // What the head says of its size may be anything.
+        let next = bytes.checked_next_multiple_of(BLOCK_BYTES as u64);
+        let Some(next) = next
+            .and_then(|size| from.checked_add(size))
+            .filter(|next| *next <= end)
+        else {
+            return Ok(None);
+        };
+        if matches!(head[KIND], b'0' | 0) {
+            parts.push(Part { name, bytes, from });
+        }
+        at = next;
+    }
+}
+
+/// Name and size; `None` where this is no header.
+#[cfg(not(target_arch = "wasm32"))]
+fn told(head: &[u8]) -> Option<(String, u64)> {
+    if octal(&head[SUM])? != sum(head) || !head[MAGIC].starts_with(b"ustar") {
+        return None;
+    }
+    Some((text(&head[NAME])?.to_owned(), octal(&head[SIZE])?))
 }
 
 /// Up to the first NUL.
@@ -80,19 +128,35 @@ mod tests {
         bytes
     }
 
+    /// Names and bytes.
+    fn files(bytes: &[u8], most: usize) -> Option<Vec<(String, Vec<u8>)>> {
+        let mut archive = io::Cursor::new(bytes);
+        let parts = parts(&mut archive, most).unwrap()?;
+        let of = |part: Part| {
+            let bytes = part.read(&mut archive).unwrap();
+            (part.name, bytes)
+        };
+        Some(parts.into_iter().map(of).collect())
+    }
+
     #[test]
     fn what_was_put_in_comes_out_and_what_breaks_off_is_no_archive() {
         let long = [7; 1300];
         let all: [(&str, &[u8]); 3] =
             [("a/check.json", b"{}"), ("a/empty", b""), ("a/long", &long)];
         let bytes = archive(&all);
-        assert_eq!(files(&bytes).unwrap(), all);
+        let owned = all.map(|(name, file)| (name.to_owned(), file.to_vec()));
+        assert_eq!(files(&bytes, 3).unwrap(), owned);
+        assert_eq!(files(&bytes, 2), None);
         for end in [0, 100, 512, 1024 + 512 + 600, bytes.len() - 1024] {
-            assert_eq!(files(&bytes[..end]), None, "{end}");
+            assert_eq!(files(&bytes[..end], 3), None, "{end}");
         }
         let mut other = bytes.clone();
         other[3] ^= 1;
-        assert_eq!(files(&other), None);
+        assert_eq!(files(&other, 3), None);
+        // A size beyond every file's: 8 gibibytes less one.
+        let huge = [head("a", 0o77_777_777_777), bytes].concat();
+        assert_eq!(files(&huge, 9), None);
     }
 
     #[test]

@@ -21,7 +21,7 @@ fn summary(set: &JawSetSummary) -> Value {
             "taper": cut.taper.map(BothWays::from),
             "stock_left": cut.stock_left,
         })),
-        "last_check": set.last_check.map(|check| json!({
+        "last_check": set.last_check.as_ref().map(|check| json!({
             "made": check.made,
             "pattern": check.pattern,
         })),

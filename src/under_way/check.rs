@@ -8,6 +8,7 @@ use std::time::Instant;
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
+use super::facts::SetFacts;
 use super::fault::Fault;
 use super::settings::Settings;
 use crate::people::opinion::Call;
@@ -47,6 +48,12 @@ pub(crate) struct Sheet {
     /// this check.
     #[serde(default)]
     pub(crate) left_out: BTreeSet<String>,
+    /// The jaw set as a phone alone was given it, where the check began with it; a server asks its archive.
+    #[serde(default)]
+    pub(crate) of_set: Option<SetFacts>,
+    /// The server that a phone alone last handed it over to, as its archive took it.
+    #[serde(default)]
+    pub(crate) handed: Option<Handed>,
 }
 
 impl Sheet {
@@ -61,8 +68,23 @@ impl Sheet {
             call_filed: None,
             shown: false,
             left_out: BTreeSet::new(),
+            of_set: None,
+            handed: None,
         }
     }
+
+    /// The jaw set that the check is of, as far as it is known away from the archive.
+    pub(crate) fn set(&self) -> Option<&SetFacts> {
+        let chosen = self.settings.jaw_set;
+        self.of_set.as_ref().filter(|set| Some(set.id) == chosen)
+    }
+}
+
+/// To which jaw set a check was handed over, and when.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(crate) struct Handed {
+    pub(crate) name: String,
+    pub(crate) at: DateTime,
 }
 
 /// A photo of one jaw.

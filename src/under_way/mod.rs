@@ -7,6 +7,7 @@
 //! | module | what |
 //! | --- | --- |
 //! | `check`, `settings` | what is said about a check, its photos, what was read of them |
+//! | `facts`, `elsewhere` | a jaw set as a check knows it away from its archive; a check that comes from elsewhere, trusted no further than a form |
 //! | `change`, `call` | what a tap changes; the call that comes before the reading |
 //! | `reading` | a photo → what is kept of its reading; all readings → the answer of a check without a jaw set |
 //! | `questions` | what a check leaves open that words can settle: a tip, the method |
@@ -21,6 +22,8 @@ pub(crate) mod before;
 mod call;
 mod change;
 mod check;
+mod elsewhere;
+mod facts;
 mod fault;
 pub(crate) mod form;
 pub(crate) mod pages;
@@ -31,8 +34,11 @@ pub(crate) mod words;
 
 pub(crate) use call::KeptBack;
 pub(crate) use change::{Change, goes};
+#[cfg(target_arch = "wasm32")]
+pub(crate) use check::Handed;
 pub(crate) use check::{
     Filed, Goes, JAWS, MOST_PHOTOS, Photo, Pictures, Read, Sheet, UnderWay, quad,
 };
+pub(crate) use facts::{JawSets, SetFacts};
 pub(crate) use fault::Fault;
 pub(crate) use settings::{Fields, Settings};

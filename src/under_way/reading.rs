@@ -1,12 +1,13 @@
 //! A photo's bytes → what a check keeps of its reading; the readings of all jaws → the check's answer.
 
 use super::words::without_options;
-use super::{Fault, Photo, Pictures, Read, UnderWay};
+use super::{Fault, Photo, Pictures, Read, SetFacts, UnderWay};
 use crate::reading::face::TipDirection;
 use crate::reading::inspect::Request;
 use crate::reading::read::{PhotoFault, inspect_bytes};
 use crate::reading::threads::beside;
 use crate::report::{CallReport, CheckReport, PhotoReport, check, photo_to_jpeg, reading_in_two};
+use crate::taper::advice::Setup;
 use crate::taper::learning::History;
 use crate::taper::rules::Rules;
 
@@ -50,10 +51,15 @@ impl UnderWay {
             .collect()
     }
 
-    /// The answer of a check that belongs to no jaw set.
+    /// The answer without an archive: what is known of the jaw set is its facts.
     pub(crate) fn quick_answer(&self, rules: &Rules) -> CheckReport {
         let settings = &self.sheet.settings;
-        let (setup, history) = (settings.setup(None), History::default());
+        let set = self.sheet.set();
+        let setup = Setup {
+            taper: settings.taper.or(set.and_then(|s| s.taper)),
+            ..settings.setup(set.map(SetFacts::jaw_set).as_ref())
+        };
+        let history = History::default();
         check::report(self.reports(), settings.method, setup, rules, &history)
     }
 

@@ -84,6 +84,23 @@ impl Settings {
         fields.into_iter().flatten().collect::<Vec<_>>().join("&")
     }
 
+    /// As a form takes them: settings that came in a file may say anything.
+    pub(crate) fn checked(self) -> Result<Self, Fault> {
+        let again = |value: Option<Length>, of: fn(&str) -> Result<Length, Fault>| {
+            value.map(|v| of(&v.exact())).transpose()
+        };
+        Ok(Self {
+            taper: self
+                .taper
+                .map(|t| taper(&t.length().exact(), None))
+                .transpose()?,
+            length: again(self.length, length)?,
+            clearance: again(self.clearance, clearance)?,
+            compound: self.compound.as_deref().map(free_text).transpose()?,
+            ..self
+        })
+    }
+
     pub(crate) fn setup(&self, set: Option<&JawSet>) -> Setup {
         Setup {
             grip: set.map_or(self.grip, |s| s.grip),
@@ -175,7 +192,8 @@ pub(super) fn with_unit(text: &str, unit: Option<&str>) -> String {
     format!("{text} {unit}").trim().to_owned()
 }
 
-fn taper(text: &str, unit: Option<&String>) -> Result<PerSide, Fault> {
+/// A number whose unit was chosen beside it, or one with its unit.
+pub(super) fn taper(text: &str, unit: Option<&String>) -> Result<PerSide, Fault> {
     let text = with_unit(text, unit.map(String::as_str));
     let taper = PerSide::parse_taper(&text).map_err(unfit)?;
     if taper > LARGEST_TAPER {

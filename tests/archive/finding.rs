@@ -74,12 +74,12 @@ fn lists_are_by_name_and_say_what_came_last() {
     let list = shop.archive.jaw_sets(&Find::default()).unwrap();
     let names: Vec<&str> = list.iter().map(|s| s.jaw_set.name.as_str()).collect();
     assert_eq!(names, ["Crane", "heron"]);
-    assert_eq!((list[0].last_cut, list[0].last_check), (None, None));
+    assert_eq!((list[0].last_cut, list[0].last_check.clone()), (None, None));
     let heron = &list[1];
     assert_eq!((heron.cuts, heron.checks), (2, 2));
     assert_eq!(heron.last_cut.unwrap().made, at(30));
     assert_eq!(heron.last_cut.unwrap().taper, later.taper);
-    let last = heron.last_check.unwrap();
+    let last = heron.last_check.as_ref().unwrap();
     assert_eq!((last.made, last.pattern), (at(20), Pattern::FullLength));
 }
 

@@ -73,7 +73,7 @@ fn checks_of_a_hidden_cut_are_hidden_with_it() {
     shop.archive.hide_cut(cut, at(5)).unwrap();
     let summary = &shop.archive.jaw_sets(&Find::default()).unwrap()[0];
     assert_eq!(
-        (summary.cuts, summary.checks, summary.last_check),
+        (summary.cuts, summary.checks, summary.last_check.clone()),
         (0, 0, None)
     );
     assert_eq!(

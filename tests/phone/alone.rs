@@ -8,7 +8,7 @@ use std::thread;
 use std::time::Duration;
 
 use seepline::archive::{Archive, Details};
-use serde_json::Value;
+use serde_json::{Value, json};
 use tempfile::TempDir;
 
 use super::client::Client;
@@ -30,10 +30,17 @@ fn put(tar: &mut Vec<u8>, name: &str, bytes: &[u8]) {
     tar.resize(tar.len().next_multiple_of(512), 0);
 }
 
+/// Names and bytes of a check's files.
+pub(super) type Saved = Vec<(String, Vec<u8>)>;
+
 /// Of the photos whose jaws are named; `number` makes them other photos than those of another number.
-fn check(number: u32, jaws: &[u8]) -> Vec<(String, Vec<u8>)> {
+pub(super) fn check(number: u32, jaws: &[u8]) -> Saved {
+    check_with(heron_settings(), number, jaws)
+}
+
+pub(super) fn check_with(settings: Value, number: u32, jaws: &[u8]) -> Saved {
     let server = Server::start();
-    let check = server.begin(heron_settings());
+    let check = server.begin(settings);
     for jaw in jaws {
         let photo = super::samples::another(&heron(*jaw), number);
         let name = format!("jaw{jaw}.jpg");
@@ -54,7 +61,15 @@ fn check(number: u32, jaws: &[u8]) -> Vec<(String, Vec<u8>)> {
         .collect()
 }
 
-fn file_of(checks: &[Vec<(String, Vec<u8>)>]) -> Vec<u8> {
+/// With another sheet.
+pub(super) fn saying(mut check: Saved, say: impl FnOnce(&mut Value)) -> Saved {
+    let mut sheet = serde_json::from_slice(&check[0].1).unwrap();
+    say(&mut sheet);
+    check[0].1 = sheet.to_string().into_bytes();
+    check
+}
+
+pub(super) fn file_of(checks: &[Saved]) -> Vec<u8> {
     let mut tar = Vec::new();
     for (name, bytes) in checks.iter().flatten() {
         put(&mut tar, name, bytes);
@@ -72,13 +87,33 @@ fn shop_with(file: &[u8]) -> TempDir {
 
 const IMPORT: &str = "import phone heron checks.tar";
 
-/// How many checks the jaw set has.
-fn filed(shop: &Path) -> usize {
+/// How many checks heron has.
+pub(super) fn filed(shop: &Path) -> usize {
+    filed_under(shop, "heron")
+}
+
+pub(super) fn filed_under(shop: &Path, set: &str) -> usize {
     let archive = Archive::open(&shop.join("archive")).unwrap();
     assert_eq!(archive.verify().unwrap(), []);
-    let set = archive.jaw_set("heron").unwrap().id;
+    let set = archive.jaw_set(set).unwrap().id;
     let timeline = archive.timeline(set, Details::LeftOut).unwrap();
     timeline.checks().count()
+}
+
+/// The jaw set as a phone is given it.
+pub(super) fn facts(shop: &Path, set: &str) -> Value {
+    let printed = run(shop, "jaws list --for-phone", 0).stdout;
+    let file: Value = serde_json::from_slice(&printed).unwrap();
+    let sets = file["jaw_sets"].as_array().unwrap();
+    sets.iter().find(|s| s["name"] == set).unwrap().clone()
+}
+
+/// Begun with that jaw set.
+pub(super) fn begun_with(check: Saved, facts: &Value) -> Saved {
+    saying(check, |sheet| {
+        sheet["settings"]["jaw_set"] = facts["id"].clone();
+        sheet["of_set"] = facts.clone();
+    })
 }
 
 #[test]
@@ -119,6 +154,88 @@ fn of_several_checks_those_that_are_named_are_taken() {
     );
     assert_eq!(filed(shop.path()), 1);
     run(shop.path(), &format!("{IMPORT} --check 0123456789ab"), 2);
+}
+
+#[test]
+fn a_check_that_was_begun_with_its_set_needs_no_name() {
+    let shop = tempfile::tempdir().unwrap();
+    add_heron(shop.path());
+    run(shop.path(), "jaws add wren", 0);
+    let [heron, wren] = ["heron", "wren"].map(|set| facts(shop.path(), set));
+    let checks = [
+        begun_with(check(5, &[1]), &heron),
+        begun_with(check(6, &[2]), &wren),
+        check(7, &[3]),
+    ];
+    let ids = checks
+        .clone()
+        .map(|c| c[0].0.split('/').next().unwrap().to_owned());
+    fs::write(shop.path().join("checks.tar"), file_of(&checks)).unwrap();
+    let says = |line: &str, status: i32, said: &str| {
+        let output = run(shop.path(), line, status);
+        let text = [output.stdout, output.stderr].concat();
+        let text = String::from_utf8_lossy(&text).replace('\n', " ");
+        assert!(text.contains(said), "{line}: {text}");
+    };
+    // Under another set it would be held against other jaws.
+    says(
+        &format!("import phone wren checks.tar --check {}", ids[0]),
+        2,
+        "begun with the jaw set heron",
+    );
+    assert_eq!(filed(shop.path()) + filed_under(shop.path(), "wren"), 0);
+    // Each under its own, and the one without is named.
+    says(
+        "import phone checks.tar",
+        2,
+        &format!("check {}: it was begun without a jaw set", ids[2]),
+    );
+    says("import phone checks.tar", 2, "filed already");
+    says(
+        &format!("import phone heron checks.tar --check {}", ids[0]),
+        0,
+        "filed already",
+    );
+    assert_eq!(
+        (filed(shop.path()), filed_under(shop.path(), "wren")),
+        (1, 1)
+    );
+    // An archive that was begun anew has other ids, and one of another shop has no such set.
+    let other = shop_with(&file_of(&checks[..1]));
+    run(other.path(), "import phone checks.tar", 0);
+    assert_eq!(filed(other.path()), 1);
+    let third = tempfile::tempdir().unwrap();
+    run(third.path(), "jaws add dunlin", 0);
+    fs::write(third.path().join("checks.tar"), file_of(&checks[..1])).unwrap();
+    let said = run(third.path(), "import phone checks.tar", 2).stderr;
+    assert!(String::from_utf8_lossy(&said).contains("heron, which is not in this archive"));
+}
+
+#[test]
+fn a_taper_that_the_phone_took_for_another_is_named() {
+    let shop = tempfile::tempdir().unwrap();
+    add_heron(shop.path());
+    let mut facts = facts(shop.path(), "heron");
+    assert_eq!(facts["taper"], "76.2um");
+    facts["taper"] = "100um".into();
+    let unsaid = json!({ "tip": "up" });
+    let check = begun_with(check_with(unsaid, 8, &[1]), &facts);
+    fs::write(shop.path().join("checks.tar"), file_of(&[check])).unwrap();
+    let said = run(shop.path(), "import phone checks.tar --json", 0).stdout;
+    let report: Value = serde_json::from_slice(&said).unwrap();
+    assert!(
+        report["filed"]["notes"]
+            .to_string()
+            .contains("the next taper does not hold"),
+        "{report}"
+    );
+    // The cut is the archive's.
+    let archive = Archive::open(&shop.path().join("archive")).unwrap();
+    let set = archive.jaw_set("heron").unwrap().id;
+    assert_eq!(
+        archive.timeline(set, Details::LeftOut).unwrap().cuts.len(),
+        1
+    );
 }
 
 #[test]

@@ -13,7 +13,7 @@ use crate::support::disk::SmallDisk;
 use crate::support::program::wait_for;
 
 /// The archive of the shop, on a disk of its own; `None` where there can be none.
-fn shop_on(size: &str) -> Option<(Arc<tempfile::TempDir>, SmallDisk)> {
+pub(super) fn shop_on(size: &str) -> Option<(Arc<tempfile::TempDir>, SmallDisk)> {
     let disk = SmallDisk::new(size)?;
     let shop = Arc::new(tempfile::tempdir().unwrap());
     std::os::unix::fs::symlink(disk.path(), shop.path().join("archive")).unwrap();
@@ -33,7 +33,7 @@ fn photos(state: &Value) -> usize {
 }
 
 /// Leaves this many bytes on the disk.
-fn fill(disk: &Path, left: u64) {
+pub(super) fn fill(disk: &Path, left: u64) {
     let filler = disk.join("filler");
     let _ = std::fs::write(&filler, vec![0; 8 << 20]);
     let has = std::fs::metadata(&filler).unwrap().len();
@@ -41,7 +41,7 @@ fn fill(disk: &Path, left: u64) {
     file.unwrap().set_len(has.saturating_sub(left)).unwrap();
 }
 
-fn free(disk: &Path) {
+pub(super) fn free(disk: &Path) {
     std::fs::remove_file(disk.join("filler")).unwrap();
 }
 

@@ -5,7 +5,9 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
+use super::alone::file_of;
 use super::client::{Answer, Client};
+use super::hand_over::hand_over;
 use super::samples::heron;
 use super::schema::Schemas;
 use super::server::Server;
@@ -135,6 +137,7 @@ fn the_description_is_what_the_server_does() {
         &phone.json("PATCH", &at("/settings"), &change).expect(200),
     );
     a_call(&mut api, &phone);
+    from_a_phone(&mut api, &phone);
     let filed = phone.json("POST", &at("/file"), &json!({})).expect(200);
     api.fits("POST", "/api/checks/{id}/file", &filed);
     let check = filed.json()["filed"]["check"].as_str().unwrap().to_owned();
@@ -169,6 +172,21 @@ fn the_description_is_what_the_server_does() {
     );
     api.fits("GET", "/api/checks/{id}", &phone.get(&at("")).expect(404));
     assert_eq!(api.seen, api.operations(), "every operation was tried");
+}
+
+/// A check that a phone made alone.
+fn from_a_phone(api: &mut Described, phone: &Client) {
+    let sets = phone.get("/api/phone/sets").expect(200);
+    api.fits("GET", "/api/phone/sets", &sets);
+    let tar = file_of(&[super::alone::check(9, &[1])]);
+    for (set, body, status) in [
+        ("heron", &tar[..], 200),
+        ("wren", &tar, 409),
+        ("heron", b"no tar", 409),
+    ] {
+        let answer = hand_over(phone, set, body).expect(status);
+        api.fits("POST", "/api/phone/checks", &answer);
+    }
 }
 
 /// Of another check, which is kept back before.

@@ -11,6 +11,7 @@ mod filing;
 #[cfg(target_os = "linux")]
 mod full_disk;
 mod guard;
+mod hand_over;
 mod held_open;
 mod interface;
 mod limits;

@@ -1,10 +1,36 @@
 //! Calls on the checks of a jaw set.
 
 use super::{Shelf, new_id, now};
+use crate::archive::{Archive, ArchiveError};
 use crate::people::opinion::{Call, Person, Truth};
 use crate::people::records::{CallKind, FiledCall, Item};
 use crate::taper::records::Id;
 use crate::taper::rules::Rules;
+use crate::under_way::{KeptBack, Sheet};
+
+/// What keeps the reading of a check back, that of its photos and all that follows from them; `None` where it may be shown.
+/// What was shown once cannot be called any more.
+pub(crate) fn kept_back(
+    archive: &Archive,
+    sheet: &Sheet,
+) -> Result<Option<KeptBack>, ArchiveError> {
+    if sheet.shown || sheet.call.is_some() {
+        return Ok(None);
+    }
+    let Some(by) = &sheet.settings.by else {
+        let asked = sheet.settings.call_first || archive.anybody_calls_first()?;
+        return Ok(asked.then_some(KeptBack::Who));
+    };
+    if !sheet.settings.call_first && !archive.person_rules(by)?.call_first {
+        return Ok(None);
+    }
+    let hashes: Vec<&str> = sheet.photos.iter().map(|p| p.sha256.as_str()).collect();
+    let earlier = match sheet.settings.jaw_set {
+        Some(set) => archive.call_with(set, &hashes, by)?,
+        None => None,
+    };
+    Ok(earlier.is_none().then(|| KeptBack::CallOf(by.clone())))
+}
 
 impl Shelf {
     /// What the person called at the check that holds any of these photos.

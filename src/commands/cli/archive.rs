@@ -196,13 +196,14 @@ pub struct ImportPhotosArgs {
 
 /// What `import phone` takes.
 #[derive(Debug, Args)]
+#[command(allow_missing_positional = true)]
 pub struct ImportPhoneArgs {
-    /// The jaw set's name or id
-    pub name: String,
+    /// The jaw set's name or id; where not given, the one that each check was begun with on the phone
+    pub name: Option<String>,
     /// The file that the phone saved or shared
     pub file: PathBuf,
-    /// Only this check of the file, by its id or first digits; needed where the file holds several, and may be given
-    /// several times
+    /// Only this check of the file, by its id or first digits; needed where the file holds several and a set is named, and may be
+    /// given several times
     #[arg(long, value_name = "ID")]
     pub check: Vec<String>,
     /// The rules.
@@ -286,7 +287,8 @@ Examples:
   seepline import sets jaws.csv
   Three checks of heron, cut with 4, 3 and 2 thousandths of taper per side:
     seepline import photos heron old-photos/heron --tip up --taper 4thou --taper 3thou --taper 2thou
-  A check that a phone made alone:
+  A check that a phone made alone, and checks that were begun with their jaw sets there:
     seepline import phone heron checks-2026-03-04.tar
+    seepline import phone checks-2026-03-05.tar
 
 A table's first line names the fields: name,grip,material,face_length,…";

@@ -98,6 +98,10 @@ pub struct ListArgs {
     /// The deleted ones instead
     #[arg(long)]
     pub deleted: bool,
+    /// Print them as a file that the page for a phone alone reads, so that a check there begins with its set: name, grip,
+    /// material, length of the face, production pressure, taper of the last cut, and how the last check was made
+    #[arg(long, conflicts_with_all = ["deleted", "json"])]
+    pub for_phone: bool,
     /// The archive, and how to print.
     #[command(flatten)]
     pub common: RecordArgs,

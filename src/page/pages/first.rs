@@ -43,7 +43,7 @@ pub(in super::super) fn page(desk: &Desk, last: &Settings) -> Result<String, Fau
 }
 
 fn used(set: &JawSetSummary) -> Option<DateTime> {
-    let check = set.last_check.map(|c| c.made);
+    let check = set.last_check.as_ref().map(|c| c.made);
     check.max(set.last_cut.map(|c| c.made))
 }
 
@@ -61,7 +61,7 @@ fn choice(set: &JawSetSummary) -> Markup {
 }
 
 fn about(set: &JawSetSummary) -> String {
-    match (set.last_check, set.last_cut) {
+    match (&set.last_check, set.last_cut) {
         (Some(check), _) => format!(
             "checked {}: {}",
             check.made.date(),

@@ -1,6 +1,9 @@
 // The page that reads on the phone itself: takes the server's place for `page.js`. Everything that takes time is done by
 // a worker; one that breaks or takes too long is begun anew, and the photo that it was at leaves the check.
 
+import { around, ways } from "./beside.js";
+import { offerLiveView, openLiveViews } from "./live.js";
+
 // A photo takes a second or a few; one that takes so long was made to.
 const LONGEST_READING_MS = 120000;
 const BROKE = "reading it broke the program off; take it again";
@@ -103,7 +106,7 @@ async function local(page) {
 async function storage() {
   const { usage = null, quota = null } = (await navigator.storage?.estimate()) ?? {};
   const promised = (await navigator.storage?.persisted()) ?? false;
-  return JSON.stringify({ promised, used_bytes: usage, most_bytes: quota, offline: isSecureContext });
+  return JSON.stringify({ promised, used_bytes: usage, most_bytes: quota, offline: isSecureContext, ...(await around(repaint)) });
 }
 
 const json = (fields) => JSON.stringify(Object.fromEntries(fields));
@@ -123,7 +126,7 @@ async function toRead(job, step) {
 window.alone = {
   sending: () => "being kept on this phone",
   async open() {
-    return { status: 200, page: await local(parse(await ask("page", await storage()))) };
+    return { status: 200, page: await ofCheck() };
   },
   async post(address, fields) {
     try {
@@ -168,12 +171,12 @@ async function save(address) {
 
 function submitted(event) {
   const address = new URL(event.target.action).pathname;
-  const [, way] = [["/checks", beginCheck], ["/discard", discard], ["/save", save]].find(([end]) => address.endsWith(end)) ?? [];
+  const [, way] = [["/checks", beginCheck], ...ways(ask, now, repaint), ["/discard", discard], ["/save", save]].find(([end]) => address.endsWith(end)) ?? [];
   if (!way) return;
   event.preventDefault();
   event.stopPropagation();
   // Whoever shares nothing after all has done nothing wrong.
-  way(way === beginCheck ? event.target : address).catch((fault) => fault.name !== "AbortError" && tell(fault));
+  way(way === discard || way === save ? address : event.target).catch((fault) => fault.name !== "AbortError" && tell(fault));
 }
 
 function tell({ error, message }) {
@@ -182,122 +185,50 @@ function tell({ error, message }) {
   document.querySelector("main").prepend(line);
 }
 
-// ---- The camera's picture before the photo -------------------------------------------------------------
+// What lies beside the checks, as it was put last.
+const PARTS = ["sets", "under-way", "hand-over", "jaw-sets"];
+const served = new Map();
 
-// Wide enough for every refusal to be told as of the photo itself; a larger one takes longer to look at.
-const FRAME_PX = 1280;
-// The most that a browser may give; it gives what the camera has.
-const CAMERA = { video: { facingMode: "environment", width: { ideal: 4096 }, height: { ideal: 3072 } } };
-const NO_CAMERA = "The browser does not give this page the camera. Close this, and take the photo with the camera's own button.";
-
-// Only where a page may have the camera: over HTTPS, or on this device.
-function offerLiveView(page) {
-  const button = page.querySelector("#look");
-  if (!button || !navigator.mediaDevices?.getUserMedia) return;
-  for (const input of page.querySelectorAll("form.take input[capture]")) {
-    input.form.append(button.content.cloneNode(true));
+// A form may be half written, and a file being chosen: only what is new is put anew.
+async function repaint() {
+  // On the page of a check `page.js` looks for what is new when the network comes back.
+  if (id) return dispatchEvent(new Event("online"));
+  const page = await first();
+  for (const part of PARTS) {
+    const [old, fresh] = [document, page].map((where) => where.getElementById(part));
+    if (!old || !fresh || fresh.outerHTML === served.get(part)) continue;
+    served.set(part, fresh.outerHTML);
+    old.replaceWith(fresh);
   }
 }
 
-async function openLiveView(form) {
-  const live = document.querySelector("#live");
-  const video = live.querySelector("video");
-  const shoot = live.querySelector(".shoot");
-  say(live, { words: "The camera is being opened…", ready: false, corners: null });
-  shoot.disabled = true;
-  live.showModal();
-  let stream = null;
-  live.onclose = () => {
-    stream?.getTracks().forEach((track) => track.stop());
-    video.srcObject = null;
-  };
-  live.querySelector(".close").onclick = () => live.close();
-  try {
-    stream = await navigator.mediaDevices.getUserMedia(CAMERA);
-    if (!live.open) return live.onclose();
-    video.srcObject = stream;
-    await video.play();
-  } catch {
-    return say(live, { words: NO_CAMERA, ready: false, corners: null });
-  }
-  shoot.disabled = false;
-  shoot.onclick = async () => {
-    shoot.disabled = true;
-    const photo = await taken(stream, video);
-    live.close();
-    hand(photo, form);
-  };
-  while (live.open && video.srcObject) {
-    try {
-      const frame = await still(video, FRAME_PX);
-      const seen = JSON.parse(await ask("glimpse", await frame.arrayBuffer()));
-      if (live.open) say(live, seen);
-    } catch {
-      await new Promise((done) => setTimeout(done, 1000));
-    }
-  }
+// A phone that comes back into the shop's network, or out of a pocket.
+function lookAgain() {
+  if (document.visibilityState === "visible") repaint().catch(() => {});
 }
-
-function say(live, { words, ready, corners }) {
-  const state = live.querySelector(".state");
-  // Said again it would be read out again.
-  if (state.textContent !== words) state.textContent = words;
-  state.classList.toggle("good", ready);
-  const points = (of) => of.map((point) => point.join(",")).join(" ");
-  for (const shape of live.querySelectorAll("polygon")) shape.setAttribute("points", points(corners ?? []));
-  live.querySelector("polyline").setAttribute("points", points(corners?.slice(0, 2) ?? []));
-}
-
-function still(video, widest = Infinity) {
-  const scale = Math.min(1, widest / Math.max(video.videoWidth, video.videoHeight));
-  const [width, height] = [video.videoWidth, video.videoHeight].map((px) => Math.round(px * scale));
-  const canvas = Object.assign(document.createElement("canvas"), { width, height });
-  canvas.getContext("2d").drawImage(video, 0, 0, width, height);
-  return new Promise((done, failed) => canvas.toBlob((jpeg) => (jpeg ? done(jpeg) : failed()), "image/jpeg", 0.95));
-}
-
-// A photo of the camera's full size where the browser can have one, else what the view shows.
-async function taken(stream, video) {
-  try {
-    return await new ImageCapture(stream.getVideoTracks()[0]).takePhoto();
-  } catch {
-    return still(video);
-  }
-}
-
-// As if the camera had been opened by the form's own button.
-function hand(photo, form) {
-  const files = new DataTransfer();
-  files.items.add(new File([photo], "photo.jpg", { type: photo.type }));
-  const input = form.querySelector("input[type=file]");
-  input.files = files.files;
-  input.dispatchEvent(new Event("change"));
-}
-
-document.addEventListener("click", ({ target }) => {
-  const button = target.closest("button.look");
-  if (button) openLiveView(button.form);
-});
-// A phone that is put away keeps no camera open.
-document.addEventListener("visibilitychange", () => document.hidden && document.querySelector("#live")?.close());
 
 // ---- Begin ---------------------------------------------------------------------------------------------
+
+const first = async () => local(parse(await ask("first", await storage(), json(new URLSearchParams(localStorage.last ?? "")))));
+const ofCheck = async () => local(parse(await ask("page", await storage())));
+const before = async () => local(parse(await ask("before", json(given))));
 
 async function show() {
   begin();
   if (id && !(await ask("open", id))) return location.replace("./");
-  const text = await (given.has("before") ? ask("before", json(given))
-    : ask(id ? "page" : "first", await storage(), json(new URLSearchParams(localStorage.last ?? ""))));
-  const page = await local(parse(text));
+  const page = await (given.has("before") ? before() : id ? ofCheck() : first());
+  for (const part of PARTS) served.set(part, page.getElementById(part)?.outerHTML);
   document.title = page.title;
   document.querySelector("header").replaceWith(page.querySelector("header"));
   document.querySelector("main").replaceWith(page.querySelector("main"));
   document.body.append(Object.assign(document.createElement("script"), { src: "page.js" }));
   // Photos that were kept and not read yet; the page asks by itself how far they are.
   if (id) ask("resume");
+  else for (const [where, what] of [[window, "online"], [document, "visibilitychange"]]) where.addEventListener(what, lookAgain);
 }
 
 document.addEventListener("submit", submitted, true);
+openLiveViews(async (frame) => JSON.parse(await ask("glimpse", frame)));
 show().catch(tell);
 // Where the browser refuses, all but that works.
 navigator.serviceWorker?.register("service.js").catch(() => {});

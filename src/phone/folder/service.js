@@ -13,6 +13,8 @@ addEventListener("activate", (event) => event.waitUntil(caches.keys().then((name
 
 addEventListener("fetch", (event) => {
   const { pathname } = new URL(event.request.url);
+  // What a server beside the folder gives and takes goes to it straight.
+  if (!pathname.startsWith(here)) return;
   const name = pathname === here ? "./" : event.request;
   event.respondWith(cached.then(async (cache) => (await cache.match(name, { ignoreSearch: true })) ?? fetch(event.request)));
 });

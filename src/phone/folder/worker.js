@@ -1,8 +1,11 @@
 // Keeps checks in the browser's storage and reads their photos. One thing is done after the other.
-import init, { Check, before_page, first_page, give_networks, network_names, tar_head } from "./seepline.js";
+import init, {
+  Check, before_page, first_page, give_networks, handed_over, is_handed_over, jaw_sets, network_names, tar_head,
+} from "./seepline.js";
 
 const ELSEWHERE = "this check was changed in another window; open it again";
 const NOT_LOADED = "a part of the program has not come; when the network is back, do it again";
+const THROWN_AWAY = "this check was thrown away in another window";
 const GONE = "the browser has thrown it away; take it again";
 
 let check = null;
@@ -204,6 +207,50 @@ const calls = {
     return [new Blob([...parts, new Uint8Array(1024)]), `checks-${day}.tar`];
   },
 };
+
+// ---- What the phone and a server give each other --------------------------------------------------------
+
+Object.assign(calls, {
+  async beginOfSet(last, sets, set, now) {
+    check = Check.begin_of_set(last, sets, set, now);
+    revision = 0;
+    await keep();
+    return { id: check.id(), last: check.to_remember() };
+  },
+  sets: (text) => jaw_sets(text),
+  // The file of one check, and which state of it that is.
+  async send(id) {
+    const { checks } = await stores("readonly");
+    const there = await answer(checks.get(id));
+    if (!there) throw new Error(THROWN_AWAY);
+    // In this order: what changes in between counts as changed since.
+    return [(await calls.save(id, ""))[0], there.revision];
+  },
+  async handed(id, sent, took, now) {
+    const { change, checks } = await stores("readwrite");
+    const ended = end(change);
+    const there = await answer(checks.get(id));
+    // Thrown away meanwhile: the archive has it.
+    if (!there) return;
+    const sheet = handed_over(there.sheet, took, there.revision === sent, now);
+    checks.put({ sheet, revision: there.revision + 1 }, id);
+    await ended;
+    if (check?.id() !== id || revision !== there.revision) return;
+    check.restore(sheet);
+    revision += 1;
+  },
+  // Looked at and thrown away at once: what is changed in another window meanwhile stays.
+  async discardHanded() {
+    const { change, checks, photos } = await stores("readwrite");
+    const ended = end(change);
+    for (const id of await answer(checks.getAllKeys())) {
+      if (!is_handed_over((await answer(checks.get(id))).sheet)) continue;
+      checks.delete(id);
+      photos.delete(ofCheck(id));
+    }
+    await ended;
+  },
+});
 
 // A trap leaves the program as it was in the middle of something: nothing more can be asked of it.
 function unlessBroken(error) {

@@ -47,7 +47,7 @@ fn line(pen: &mut Pen, set: &JawSetSummary, name_width: usize) {
             )
         },
     );
-    let check = set.last_check.map_or_else(
+    let check = set.last_check.as_ref().map_or_else(
         || "not checked yet".to_owned(),
         |c| format!("{} {}", c.made.date(), words::name(c.pattern)),
     );

@@ -3,6 +3,7 @@
 use jiff::civil::DateTime;
 
 use super::JawSet;
+use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::units::{Length, PerSide};
 
@@ -35,10 +36,14 @@ pub struct LastCut {
 }
 
 /// The newest check of a set.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LastCheck {
     /// When.
     pub made: DateTime,
+    /// See [`super::FiledCheck::method`].
+    pub method: Method,
+    /// See [`super::FiledCheck::compound`].
+    pub compound: Option<String>,
     /// Of the check as a whole.
     pub pattern: Pattern,
 }

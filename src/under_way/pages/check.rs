@@ -46,6 +46,7 @@ fn settings(check: &UnderWay, set: Option<&JawSet>, last: Option<PerSide>) -> Ma
     html! {
         section #settings aria-label="What is said about the check" {
             p { (words::sentence(&setup::line(settings, set, settings.taper.or(last)))) }
+            @if let Some(known) = set.and_then(setup::known) { p .small { (known) } }
             details {
                 summary { "Change" }
                 form method="post" action=(format!("/checks/{}/settings", check.sheet.id)) {

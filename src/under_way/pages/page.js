@@ -507,6 +507,7 @@ async function change(form) {
   paintOlder();
   const fault = await way.post(form.action, fields);
   if (!fault) delete form.dataset.touched;
+  if (!fault) foldSettings(form.closest("#settings details"));
   await refresh();
   part.removeAttribute("aria-busy");
   // What was waited for begins at its top.
@@ -517,6 +518,13 @@ async function change(form) {
   if (fault) say(stale ? OLD : "");
   else say(whatIsSeen(part) || part.querySelector(".headline")?.textContent || "Done.");
   paintOlder();
+}
+
+// They are many, and the answer stands below them.
+function foldSettings(fold) {
+  if (!fold) return;
+  fold.open = false;
+  fold.querySelector("summary").focus({ preventScroll: true });
 }
 
 // What went wrong, or null. A change is not sent again by itself when the network breaks: swapped twice is
@@ -548,7 +556,8 @@ function tellAt(form, text) {
 
 function submitted(event) {
   const form = event.target;
-  if (form.method !== "post") return;
+  // Not `form.method`: a form may have a field of that name.
+  if (form.getAttribute("method") !== "post") return;
   if (check?.contains(form) && !form.closest("#discard")) {
     event.preventDefault();
     if (!form.matches(".take")) change(form);

@@ -45,6 +45,18 @@ pub(crate) fn line(settings: &Settings, set: Option<&JawSet>, taper: Option<PerS
     }
 }
 
+/// What is known of the jaws themselves, where anything is.
+pub(crate) fn known(set: &JawSet) -> Option<String> {
+    let parts = [
+        set.material.as_deref().map(shown::free),
+        set.face_length.map(|length| format!("face {length}")),
+        set.production_pressure
+            .map(|pressure| format!("{pressure} in production")),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
+}
+
 /// Who reads the jaws, in few words.
 pub(crate) fn reader_line(settings: &Settings) -> String {
     match (&settings.by, settings.call_first) {

@@ -2,6 +2,7 @@
 //! kept in the target folder's `tmp/phone`.
 
 mod alone;
+mod before;
 mod corners;
 mod flow;
 mod live;

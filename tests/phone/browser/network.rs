@@ -37,12 +37,12 @@ fn asks(phone: &Phone) -> Value {
 
 /// Ends the server without warning, which cuts whatever is on its way; the same archive again, at the same
 /// address.
-fn cut(server: &mut Server) {
+pub(super) fn cut(server: &mut Server) {
     server.child.kill().expect("a running server");
     server.child.wait().expect("its end");
 }
 
-fn begin_again(server: &mut Server) {
+pub(super) fn begin_again(server: &mut Server) {
     let address = server.phone().address;
     let line = format!("serve --port {}", address.port());
     server.child = in_shop(server.shop.path(), &line)

@@ -75,6 +75,11 @@ impl Phone {
         Some(phone)
     }
 
+    /// At another server, not paired with any. `None` where there is no browser, which is said.
+    pub(crate) fn at(host: &str, kind: Kind) -> Option<Self> {
+        Self::begun(format!("http://{host}"), kind)
+    }
+
     /// With pages of a folder. `None` where there is no browser, which is said.
     pub(crate) fn of_folder(folder: &Path, kind: Kind) -> Option<Self> {
         Self::begun(format!("file://{}", folder.display()), kind, &[])

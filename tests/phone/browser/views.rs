@@ -10,7 +10,7 @@ use crate::phone::samples::heron_settings;
 use crate::phone::server::Server;
 
 /// A lamp mirrored in the base of jaw 1 (`sample-images/truth.json` says where that is): white, fading at its rim.
-fn with_glare(folder: &Path) -> PathBuf {
+pub(super) fn with_glare(folder: &Path) -> PathBuf {
     let mut photo = image::open(heron(1)).unwrap().rotate90().to_rgb8();
     let ([x0, y0], [across, along]) = ([617.0, 1176.0], [276.0, 230.0]);
     for (x, y, pixel) in photo.enumerate_pixels_mut() {
