@@ -2,7 +2,7 @@
 //! checks join the estimate, and the check is filed: for the command line and for the page alike.
 //!
 //! Place among the cuts ([`placing`]) → history ([`history`]) → advice → file, with the call ([`calls`]). A check that is filed is
-//! advised on again as it was made, whatever the set's pressure and mounting are now.
+//! advised on again as it was made, whatever the set's pressure and mounting are now. What is asked before a check is [`before`].
 
 mod before;
 mod calls;
