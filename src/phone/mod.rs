@@ -9,7 +9,7 @@
 //! taps       messages    IndexedDB    calls       the same code as everywhere
 //! ```
 //!
-//! A build for `wasm32-unknown-unknown` has the [`boundary`]; the program that is installed has the [`folder`], which that
+//! A build for `wasm32-unknown-unknown` has the `boundary`; the program that is installed has the [`folder`], which that
 //! build is a file of. `.ci/release-page` makes both. What always holds:
 //!
 //! - Nothing of a check is only in memory: what is said to be kept is in the browser's storage, and a worker that is begun
