@@ -77,7 +77,7 @@ impl Phone {
 
     /// At another server, not paired with any. `None` where there is no browser, which is said.
     pub(crate) fn at(host: &str, kind: Kind) -> Option<Self> {
-        Self::begun(format!("http://{host}"), kind)
+        Self::begun(format!("http://{host}"), kind, &[])
     }
 
     /// With pages of a folder. `None` where there is no browser, which is said.
