@@ -90,7 +90,9 @@ fn file(desk: &Desk, received: &Received, named: Option<&str>) -> Result<Value, 
         return Err(Fault::Unfit("hand over one check at a time".into()));
     };
     let archive = desk.open_archive()?;
-    let set = check.set(&archive, named).map_err(which_set)?;
+    let set = check
+        .set(&archive, named)
+        .map_err(|e| which_set(e, named.is_some()))?;
     let (id, jaw_set) = (check.sheet.id, json!({ "id": set.id, "name": set.name }));
     let taken = check.read(&archive, set, &file)?;
     // Two checks of one set must not both note the same new cut.
@@ -102,10 +104,14 @@ fn file(desk: &Desk, received: &Received, named: Option<&str>) -> Result<Value, 
 }
 
 /// Here it is no address that is wrong.
-fn which_set(error: anyhow::Error) -> Fault {
+fn which_set(error: anyhow::Error, named: bool) -> Fault {
     match error.downcast_ref() {
+        // A page names it by its id, which says nothing to anybody.
+        Some(ArchiveError::UnknownJawSet { .. }) if named => Fault::Conflict(
+            "this archive has no such jaw set, or no longer; choose another, or bring it back with `seepline jaws restore`".into(),
+        ),
         Some(ArchiveError::UnknownJawSet { .. } | ArchiveError::Ambiguous { .. }) => {
-            Fault::Conflict(format!("{error:#}"))
+            Fault::Conflict(error.to_string())
         }
         _ => error.into(),
     }

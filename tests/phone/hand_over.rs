@@ -199,9 +199,9 @@ fn what_no_phone_sends_is_refused_with_its_reason_and_nothing_is_filed() {
     }
     let tar = file_of(std::slice::from_ref(&whole));
     for (set, said) in [
-        ("wren", "no jaw set is called"),
-        ("", "no jaw set is called"),
-        ("%00", "no jaw set is called"),
+        ("wren", "no such jaw set"),
+        ("", "no such jaw set"),
+        ("%00", "no such jaw set"),
     ] {
         let answer = hand_over(&phone, set, &tar).expect(409);
         assert!(answer.text().contains(said), "{}", answer.text());
