@@ -71,6 +71,7 @@ impl Page {
             addresses: Vec::new(),
             port: 7337,
             name: None,
+            open: false,
             unpair: false,
         };
         let rules = Rules::built_in().clone();
