@@ -180,7 +180,8 @@ fn settled(
         Some(reason) => (Some(reason), None),
         None => last_looks(reading.pattern),
     };
-    let reason = reason.or(border.and_then(|b| limits::of_jaw(cues, b.jaw, reading.pattern)));
+    let of_jaw = |b: Border| limits::of_jaw(cues, b.jaw, reading.pattern, reading.method);
+    let reason = reason.or(border.and_then(of_jaw));
     reading.refusal = reason.map(Refusal::of);
     if reading.refusal.is_some() {
         reading.pattern = Pattern::Unreadable;

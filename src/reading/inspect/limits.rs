@@ -29,6 +29,10 @@ pub(super) const LEAST_JAW: f64 = 0.5;
 /// each may pass by itself and all be lukewarm. Of 187 right readings nine lie below, one of 55 in plain light; of 22 that gave
 /// advice on pictures without a jaw all but three.
 const LEAST_EVIDENCE_OF_A_JAW: f64 = 8.5;
+/// Least of each opinion in a transfer check. In a seep-in check the seam that is seen bears a jaw out, by [`LEAST_SEAM`]; a print
+/// has none, so that as much is asked here. Of 46 right readings of rendered prints all have 0.9 or more, by both opinions of the
+/// reader; of 17 on pictures without a jaw five have less than 0.85 by one of them, the only change of taper among these.
+const LEAST_JAW_OF_A_PRINT: f64 = 0.85;
 /// Most probability that compound and metal are too alike (likelier than not).
 const MOST_ALIKE: f64 = 0.5;
 /// Largest share of the face where the network can't tell compound from metal. Of 595 right readings, many in hard light, one in
@@ -89,10 +93,23 @@ pub(super) fn of_photo(cues: &Cues) -> Option<Reason> {
 }
 
 /// What speaks against this being a jaw at all, with the seam network's opinion `by_border`.
-pub(super) fn of_jaw(cues: &Cues, by_border: f64, pattern: Pattern) -> Option<Reason> {
+pub(super) fn of_jaw(
+    cues: &Cues,
+    by_border: f64,
+    pattern: Pattern,
+    method: Method,
+) -> Option<Reason> {
     let lukewarm = evidence_of_a_jaw(cues, by_border) < LEAST_EVIDENCE_OF_A_JAW;
     let lukewarm = pattern::is_taper(pattern) && lukewarm;
-    (by_border < LEAST_JAW || lukewarm).then_some(Reason::NoFace)
+    let doubted =
+        method == Method::Transfer && least_of_a_search(cues, by_border) < LEAST_JAW_OF_A_PRINT;
+    (by_border < LEAST_JAW || lukewarm || doubted).then_some(Reason::NoFace)
+}
+
+/// The least of the three opinions; certain where a user outlined the face.
+fn least_of_a_search(cues: &Cues, by_border: f64) -> f64 {
+    cues.jaw_when_turned
+        .map_or(1.0, |turned| turned.min(cues.jaw).min(by_border))
 }
 
 /// The three opinions, as a sum of logits; more than any sum where a user outlined the face, of which the third is not asked.

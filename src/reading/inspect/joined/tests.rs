@@ -285,3 +285,23 @@ fn three_photos_that_each_see_a_third_less_give_the_whole() {
     let joined = join(&thirds.each_ref());
     assert_eq!(joined.reading.pattern, Pattern::TipOnly);
 }
+
+/// A photo cannot be chosen so that it lies between the limits, so they are asked themselves.
+#[test]
+fn a_print_needs_each_opinion_on_a_jaw_and_a_seam_makes_up_for_one() {
+    use crate::reading::inspect::limits::of_jaw;
+    let lukewarm = Cues {
+        jaw_when_turned: Some(0.7),
+        ..good()
+    };
+    let of = |cues: &Cues, method| of_jaw(cues, 0.999, Pattern::BaseOnly, method);
+    assert_eq!(of(&lukewarm, Method::Transfer), Some(Reason::NoFace));
+    assert_eq!(of(&lukewarm, Method::Seep), None);
+    assert_eq!(of(&good(), Method::Transfer), None);
+    // Whoever gives the corners has seen a jaw.
+    let given = Cues {
+        jaw_when_turned: None,
+        ..good()
+    };
+    assert_eq!(of(&given, Method::Transfer), None);
+}
