@@ -18,7 +18,7 @@ use crate::under_way::{Fields, before};
 /// The field that names the set.
 const SET: &str = "jaws";
 
-/// The set that is named, and the other fields; `None` for them where none was sent.
+/// The set that is named, and the other fields.
 fn asked(archive: &Archive, mut fields: Fields) -> Result<(Option<JawSet>, Fields), Fault> {
     let named = fields.remove(SET).filter(|id| !id.trim().is_empty());
     let set = named.map(|id| archive.jaw_set(id.trim())).transpose()?;

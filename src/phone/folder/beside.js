@@ -112,8 +112,9 @@ export function ways(worker, now, repaint) {
     "/sets/begin": beginOfSet, "/sets/of-server": ofServer, "/sets/of-file": ofFile, "/sets/forget": forget,
     "/hand-over": handOver, "/handed/discard": discardHanded,
   };
-  return Object.entries(all).map(([end, work]) => [end, (form) => work(form).catch((fault) => {
-    tell(form, "fault", sentence(fault.error ?? fault.message));
+  // `sentence` is that of `page.js`, which makes one of what a server or the worker answers.
+  return Object.entries(all).map(([end, work]) => [end, (form) => work(form).catch(({ answer, error, message }) => {
+    tell(form, "fault", sentence(answer ?? JSON.stringify({ error: error ?? message })));
   })]);
 }
 
@@ -126,21 +127,11 @@ function sendOff(address, tar, say) {
     request.setRequestHeader("Content-Type", "application/x-tar");
     request.upload.onprogress = ({ loaded, total }) => say(`Being handed over: ${Math.floor(100 * loaded / Math.max(1, total))} %. Keep this page open.`);
     request.upload.onload = () => say("Handed over; it is being read and filed there …");
-    request.onload = () => (request.status === 200 ? done(request.responseText) : failed({ error: faultOf(request.responseText) }));
+    request.onload = () => (request.status === 200 ? done(request.responseText) : failed({ answer: request.responseText }));
     request.onerror = request.onabort = request.ontimeout = () => failed({ error: BROKE_OFF });
     request.send(tar);
   });
 }
-
-function faultOf(text) {
-  try {
-    return JSON.parse(text).error;
-  } catch {
-    return "The server did not say what went wrong; do it again.";
-  }
-}
-
-const sentence = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}${text.endsWith(".") ? "" : "."}`;
 
 function tell(form, className, text) {
   let line = form.querySelector(":scope > .said");

@@ -24,18 +24,22 @@ async function open(form, glimpse) {
   shoot.disabled = true;
   live.showModal();
   let stream = null;
-  live.onclose = () => {
+  const close = () => {
     stream?.getTracks().forEach((track) => track.stop());
-    video.srcObject = null;
+    if (video.srcObject === stream) video.srcObject = null;
   };
+  live.onclose = close;
+  // It may be closed, and opened anew, while the browser still asks for the camera.
+  const isOpen = () => live.open && live.onclose === close;
   live.querySelector(".close").onclick = () => live.close();
   try {
     stream = await navigator.mediaDevices.getUserMedia(CAMERA);
-    if (!live.open) return live.onclose();
+    if (!isOpen()) return close();
     video.srcObject = stream;
     await video.play();
   } catch {
-    return say(live, { words: NO_CAMERA, ready: false, corners: null });
+    if (isOpen()) say(live, { words: NO_CAMERA, ready: false, corners: null });
+    return;
   }
   shoot.disabled = false;
   shoot.onclick = async () => {
@@ -44,11 +48,11 @@ async function open(form, glimpse) {
     live.close();
     hand(photo, form);
   };
-  while (live.open && video.srcObject) {
+  while (isOpen()) {
     try {
       const frame = await still(video, FRAME_PX);
       const seen = await glimpse(await frame.arrayBuffer());
-      if (live.open) say(live, seen);
+      if (isOpen()) say(live, seen);
     } catch {
       await new Promise((done) => setTimeout(done, 1000));
     }
