@@ -120,6 +120,9 @@ class Photo:
             return clear and pattern != "full-length" and (pattern not in OF_TAPER or abs(self.error) >= 0.6)
         return pattern not in OF_TAPER | {"mixed"} and abs(self.error) < WORTH_NOTHING
 
+    def cut_for_nothing(self):
+        return bool(self.change) and self.for_nothing()
+
     def overlap(self):
         corners = (self.read.get("face") or {}).get("corners_px")
         return overlap(corners, self.truth["face_corners_px"]) if corners else 0.0
@@ -163,9 +166,12 @@ def measured(program, truths, way, workers):
     errors = [abs(p.change + p.error) for p in readable if p.change is not None and p.pattern in OF_TAPER - {"full-length"}]
     checks = whole_checks(program, truths, way, workers)
     dangerous = [sum(f(p) for p in photos) for f in (Photo.wrong_way, Photo.opposite, Photo.for_nothing)]
+    answered = sum(not p.refused for p in readable)
+    spoilt = sum(p.wrong_way() or p.cut_for_nothing() for p in photos)
     return {
         "wrong way / opposite pattern / change or *leave* without ground": " / ".join(map(str, dangerous)),
-        "readable photos answered": share(sum(not p.refused for p in readable), len(readable)),
+        "a cut the wrong way or for nothing, of the answered (95 % sure: at most)": f"{spoilt} of {answered} ({100 * upper(spoilt, answered):.2f} %)" if answered else "–",
+        "readable photos answered": share(answered, len(readable)),
         "pattern right, where not near the limit between two": share(sum(p.pattern == p.truth.get("pattern") for p in clear), len(clear)),
         f"face found (overlap {FOUND} or more)": "given" if way == "corners" else share(sum(p.overlap() >= FOUND for p in readable), len(readable)),
         "unreadable photos refused": share(sum(p.refused for p in unreadable), len(unreadable)),

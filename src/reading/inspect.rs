@@ -100,7 +100,11 @@ fn last_looks(
     pattern: Pattern,
 ) -> (Option<Reason>, Option<Border>) {
     let border = || face::border(photo, &face.corners);
-    let ends = || limits::of_ends(face::shift_from_longer(photo, &face.corners));
+    let longer = match pattern {
+        Pattern::TipOnly => face::AT_THE_TIP,
+        _ => face::AT_BOTH_ENDS,
+    };
+    let ends = || limits::of_ends(face::shift_from_longer(photo, &face.corners, longer));
     if !pattern::is_taper(pattern) || face.found_by != FoundBy::Search {
         return (None, Some(border()));
     }

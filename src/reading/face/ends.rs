@@ -5,20 +5,28 @@ use super::second_look::{self, Look};
 use crate::reading::geometry::{Homography, Point, Quad};
 use crate::reading::photo::UprightPhoto;
 
-/// How much longer the outline is made at each end, as a share of the length: within the crop's border, and
-/// further than a right outline is ever off.
-const LONGER: f64 = 0.15;
+/// How much longer the outline is made at the tip and at the base, as shares of the length.
+pub(crate) type Longer = [f64; 2];
 
-/// How far the further end settles elsewhere, as a share of the length, when the look begins from an outline that is longer
-/// at both; `None` where no corners are seen then, which says nothing.
-pub(crate) fn shift_from_longer(photo: &UprightPhoto, corners: &Quad) -> Option<f64> {
+/// Within the crop's border, and further than a right outline is ever off.
+pub(crate) const AT_BOTH_ENDS: Longer = [0.15, 0.15];
+/// Far enough for a band of compound along the tip, which makes middle-only of what else is tip-only, to lie inside; at the base
+/// as much would take in the shoulder, on which right outlines settle, too.
+pub(crate) const AT_THE_TIP: Longer = [0.25, 0.0];
+
+/// How far the further end settles elsewhere, as a share of the length, when the look begins from a longer outline;
+/// `None` where no corners are seen then, which says nothing.
+pub(crate) fn shift_from_longer(
+    photo: &UprightPhoto,
+    corners: &Quad,
+    [at_tip, at_base]: Longer,
+) -> Option<f64> {
     let [tip_left, tip_right, base_right, base_left] = corners.0;
-    let out = |end: Point, other: Point| end.towards(other, -LONGER);
     let longer = Quad([
-        out(tip_left, base_left),
-        out(tip_right, base_right),
-        out(base_right, tip_right),
-        out(base_left, tip_left),
+        tip_left.towards(base_left, -at_tip),
+        tip_right.towards(base_right, -at_tip),
+        base_right.towards(tip_right, -at_base),
+        base_left.towards(tip_left, -at_base),
     ]);
     let settled = second_look::look(photo, &longer).corners()?;
     let [x, y] = corners.tipward();
