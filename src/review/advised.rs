@@ -2,6 +2,10 @@
 
 mod jaws;
 
+pub(crate) use jaws::{Together, of_several_photos};
+
+use jaws::Jaw;
+
 use super::gather::Gathered;
 use super::lines::CheckLine;
 use super::record::PhotoRecord;
@@ -10,16 +14,18 @@ use crate::reading::pattern::Pattern;
 use crate::taper::advice::{Action, Advice, Check, Grip, Setup, advise};
 use crate::taper::rules::Rules;
 
-/// One line per check, by jaw set, then when it was made; `held` keeps back what to change.
+/// One line per check, by jaw set, then when it was made; `together` has what jaws with several photos say, `held` keeps back
+/// what to change.
 pub(crate) fn check_lines(
     checks: &[Gathered],
     records: &[PhotoRecord],
+    together: &Together,
     rules: &Rules,
     held: bool,
 ) -> Vec<CheckLine> {
     let mut lines: Vec<CheckLine> = checks
         .iter()
-        .map(|check| check_line(check, records, rules, held))
+        .map(|check| check_line(check, records, together, rules, held))
         .collect();
     lines.sort_by(|a, b| {
         // Sets that are not known last: `None` would sort before every name.
@@ -29,9 +35,17 @@ pub(crate) fn check_lines(
     lines
 }
 
-fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules, held: bool) -> CheckLine {
+fn check_line(
+    check: &Gathered,
+    records: &[PhotoRecord],
+    together: &Together,
+    rules: &Rules,
+    held: bool,
+) -> CheckLine {
     let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
-    let (readings, several) = jaws::jaws(&photos);
+    let jaws = jaws::jaws(&photos);
+    let reading = |jaw: &Jaw| Some((jaw.photos[0], jaw.reading(&photos, together)?));
+    let readings: Vec<(usize, Reading)> = jaws.iter().filter_map(reading).collect();
     let grip = agreed(photos.iter().map(|p| Some(p.told.grip)));
     let setup = Setup {
         grip: grip.unwrap_or_default(),
@@ -50,9 +64,8 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules, held: bo
         // Which cause a pattern across the width has depends on it.
         line.look_at_first.insert(0, TWO_GRIPS.to_owned());
     }
-    for note in several {
-        line.look_at_first.insert(0, note);
-    }
+    let notes = jaws.iter().filter_map(|jaw| jaw.note(&photos, together));
+    line.look_at_first.splice(0..0, notes);
     let done = photos.iter().find_map(|p| p.told.done.clone());
     CheckLine {
         check: check.check.clone(),
@@ -66,6 +79,10 @@ fn check_line(check: &Gathered, records: &[PhotoRecord], rules: &Rules, held: bo
         odd_jaw: line.odd_jaw.and_then(|i| Some(readings.get(i)?.0)),
         done,
         rules: rules.version().to_owned(),
+        jaws: jaws
+            .iter()
+            .filter_map(|jaw| jaw.line(&photos, together))
+            .collect(),
         ..line
     }
 }
@@ -125,6 +142,7 @@ pub(super) fn blank() -> CheckLine {
         look_at_first: Vec::new(),
         done: None,
         rules: String::new(),
+        jaws: Vec::new(),
         proof: None,
     }
 }
@@ -146,7 +164,13 @@ mod tests {
                 check: String::new(),
                 photos: vec![0, 1],
             };
-            check_line(&check, &grips.map(photo), Rules::built_in(), false)
+            check_line(
+                &check,
+                &grips.map(photo),
+                &Together::new(),
+                Rules::built_in(),
+                false,
+            )
         };
         let (a, b) = (
             line([Grip::Inside, Grip::Outside]),

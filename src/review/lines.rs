@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::jaw::JawReading;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::profile::Band;
@@ -46,6 +47,13 @@ pub struct PhotoLine {
     pub contact: Option<Contact>,
     /// Version of the program that read it.
     pub program: String,
+}
+
+impl PhotoLine {
+    /// Of all files with that content: a name alone must be told from every other.
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.file.as_str()).chain(self.same_as.iter().map(String::as_str))
+    }
 }
 
 impl AsRef<PhotoLine> for PhotoLine {
@@ -106,7 +114,22 @@ pub struct CheckLine {
     pub done: Option<String>,
     /// Version of the rules behind the advice.
     pub rules: String,
+    /// The jaws of which several photos were read together, in the order of their first photo; left out where there is
+    /// none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub jaws: Vec<JawLine>,
     /// How far the program is proven in this shop; left out where no prove-out was begun.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub proof: Option<String>,
+}
+
+/// Several photos of one jaw, read together.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct JawLine {
+    /// Its number, as it was said.
+    pub jaw: u8,
+    /// Indices in [`CheckLine::photos`], two or more, rising.
+    pub photos: Vec<usize>,
+    /// What they say together.
+    pub reading: JawReading,
 }

@@ -59,6 +59,7 @@
 mod advised;
 mod findings;
 mod gather;
+mod jaw;
 mod lines;
 mod output;
 mod questions;
@@ -68,15 +69,16 @@ mod table;
 mod told;
 mod written;
 
-pub(crate) use advised::check_lines;
+pub(crate) use advised::{Together, check_lines, of_several_photos};
 pub(crate) use findings::{
     Drift, Findings, Flag, ODD_LOOKED_AT, Order, PASSES_EXPECTED, WhyAgainst,
 };
 pub(crate) use gather::{PAUSE, gather};
-pub use lines::{CheckLine, Contact, PhotoLine};
+pub use jaw::JawReading;
+pub use lines::{CheckLine, Contact, JawLine, PhotoLine};
 pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
 pub use questions::{About, Question, Questions};
-pub(crate) use record::{PhotoRecord, ResultLine};
+pub(crate) use record::{Key, PhotoRecord, ResultLine};
 pub(crate) use reread::{CheckReread, Known, Otherwise, Reread, Side, Turned, Unopened};
 pub(crate) use table::Table;
 pub(crate) use told::{Archived, Sources};

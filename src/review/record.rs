@@ -2,16 +2,23 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::lines::{CheckLine, Contact, PhotoLine};
+use super::jaw::JawReading;
+use super::lines::{CheckLine, PhotoLine};
 use crate::reading::face::TipDirection;
 use crate::reading::inspect::Inspection;
 use crate::reading::method::Method;
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
-use crate::reading::profile::{COLUMNS, ContactProfile, STATIONS};
-use crate::reading::refusal::Refusal;
 use crate::taper::advice::Grip;
 use crate::units::PerSide;
+
+/// What decides a photo's reading besides the program's version.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub(crate) struct Key {
+    pub(crate) sha256: String,
+    pub(crate) method: Method,
+    pub(crate) tip: Option<TipDirection>,
+}
 
 /// One line of a result: `"kind": "photo"` or `"kind": "check"`, then the fields.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -104,8 +111,8 @@ impl PhotoRecord {
     /// What a reading says; where the photo lies is filled in later.
     pub(crate) fn of(inspection: &Inspection) -> Self {
         let Inspection { photo, reading, .. } = inspection;
-        let profile = reading.profile.as_ref();
         let corners = reading.face.as_ref().map(|f| f.corners.0);
+        let says = JawReading::of(reading);
         // Only to fill the fields that a reading does not have yet.
         let blank = Self::broken(photo.sha256.clone(), String::new(), reading.method);
         Self {
@@ -113,19 +120,19 @@ impl PhotoRecord {
                 taken: photo.taken.clone(),
                 size_px: Some(photo.size_px),
                 corners_px: corners.map(|c| c.map(|p| [p.x, p.y])),
-                pattern: reading.pattern,
-                confidence: reading.confidence,
-                refusal: reading.refusal.as_ref().map(|r| r.reason),
+                pattern: says.pattern,
+                confidence: says.confidence,
+                refusal: says.refusal,
                 error: None,
-                warnings: reading.warnings.clone(),
-                profile: profile.map_or_else(Vec::new, |p| p.along.to_vec()),
-                bands: reading.bands.clone(),
-                contact: profile.map(|p| contact(p, reading.method)),
+                warnings: says.warnings,
+                profile: says.profile,
+                bands: says.bands,
+                contact: says.contact,
                 ..blank.line
             },
-            tip_contradicted: reading.tip_contradicted,
-            method_contradicted: reading.method_contradicted,
-            along_sd: profile.map_or_else(Vec::new, |p| p.along_sd.to_vec()),
+            tip_contradicted: says.tip_contradicted,
+            method_contradicted: says.method_contradicted,
+            along_sd: says.along_sd,
             ..blank
         }
     }
@@ -133,46 +140,32 @@ impl PhotoRecord {
     /// The reading as far as advice asks for it; `None` where the file gave none.
     pub(crate) fn reading(&self) -> Option<Reading> {
         let line = &self.line;
-        line.error.is_none().then(|| Reading {
-            face: None,
+        let says = || JawReading {
             method: line.method,
-            profile: self.profile(),
-            bands: line.bands.clone(),
             pattern: line.pattern,
             confidence: line.confidence,
-            refusal: line.refusal.map(|reason| Refusal {
-                reason,
-                // Nothing asks for it: the pages take the words of the rules that are in force.
-                advice: String::new(),
-            }),
+            refusal: line.refusal,
             warnings: line.warnings.clone(),
+            profile: line.profile.clone(),
+            along_sd: self.along_sd.clone(),
+            bands: line.bands.clone(),
+            contact: line.contact,
             tip_contradicted: self.tip_contradicted,
             // A review gives no corners, which would say it too.
             tip_unsaid: self.tip_contradicted && self.tip.is_none(),
             method_contradicted: self.method_contradicted,
-            evidence: Vec::new(),
-        })
+        };
+        line.error.is_none().then(|| says().reading())
     }
 
-    /// Without what no advice asks for: the profile across, and how much was judged.
-    fn profile(&self) -> Option<ContactProfile> {
-        // A result that somebody changed may have another number of stations: no profile is better than a
-        // wrong one.
-        let along: [Option<f64>; STATIONS] = self.line.profile.clone().try_into().ok()?;
-        let along_sd: [f64; STATIONS] = self.along_sd.clone().try_into().ok()?;
-        Some(ContactProfile {
-            along,
-            along_sd,
-            across: [None; COLUMNS],
-            thirds: [0.0; 3],
-            judged: 0.0,
-        })
+    /// By what it was read.
+    pub(crate) fn key(&self) -> Key {
+        Key {
+            sha256: self.line.sha256.clone(),
+            method: self.line.method,
+            tip: self.tip,
+        }
     }
-}
-
-fn contact(profile: &ContactProfile, method: Method) -> Contact {
-    let [tip, middle, base] = profile.contact(method);
-    Contact { tip, middle, base }
 }
 
 #[cfg(test)]

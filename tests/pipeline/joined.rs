@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use seepline::{Inspection, Joined, Pattern, Quad, join};
+use seepline::{Inspection, Joined, Pattern, Quad, UprightPhoto, join};
 use serde_json::{Value, json};
 
 use super::compare::cuts_nothing;
@@ -95,18 +95,27 @@ fn corners(face: &Quad, scale: f64) -> String {
     face.0.iter().map(corner).collect::<Vec<_>>().join(" ")
 }
 
-/// The first jaw of a check from two sides, `tip.png` and `base.png`, each with that end burnt out, then the second as it
-/// is; and what else `read` must be told of them.
-pub(crate) fn two_sides_and_another(folder: &Path) -> Vec<String> {
+/// The first two jaws of a check.
+fn herons() -> [&'static Sample; 2] {
     let heron = |s: &&Sample| s.path.to_string_lossy().contains("heron-too-much-taper");
     let jaws: Vec<&Sample> = told_by_its_ends().filter(heron).take(2).collect();
-    let [first, second] = jaws[..] else {
-        panic!("two jaws of the check")
-    };
+    [jaws[0], jaws[1]]
+}
+
+/// The first jaw of a check from two sides, the tip's end burnt out in one and the base's in the other.
+pub(crate) fn two_sides() -> [UprightPhoto; 2] {
+    let [first, _] = herons();
+    let face = first.truth.corners().expect("corners");
+    [(0.0, 0.34), (0.66, 1.0)]
+        .map(|(from, to)| burnt(&first.inspection.photo, &part(&face, from, to)))
+}
+
+/// [`two_sides`] as `tip.png` and `base.png`, then the second jaw as it is; and what else `read` must be told of them.
+pub(crate) fn two_sides_and_another(folder: &Path) -> Vec<String> {
+    let [first, second] = herons();
     let photo = |s: &Sample| s.inspection.photo.clone();
     let face = |s: &Sample| s.truth.corners().expect("corners");
-    let tip = burnt(&photo(first), &part(&face(first), 0.0, 0.34));
-    let base = burnt(&photo(first), &part(&face(first), 0.66, 1.0));
+    let [tip, base] = two_sides();
     let mut said = vec!["read".to_owned()];
     let photos = [
         ("tip.png", tip, first),

@@ -79,13 +79,20 @@ fn a_check_is_advised_on_as_read_does() {
         assert_eq!(checks.len(), CHECKS.len());
         for (name, method, taper, _) in CHECKS {
             let check = checks.iter().find(|c| c["jaw_set"] == name).unwrap();
-            compare(check, &read(&shop, into, check, method, taper));
+            compare(check, &read(&shop, into, check, &said(method, taper)));
         }
     }
 }
 
+fn said(method: &str, taper: &str) -> String {
+    match taper {
+        "" => format!("--method {method}"),
+        taper => format!("--method {method} --taper {taper}"),
+    }
+}
+
 /// `read --json` of the check's photos, in the check's order.
-fn read(shop: &Shop, into: &str, check: &Value, method: &str, taper: &str) -> Value {
+pub(super) fn read(shop: &Shop, into: &str, check: &Value, said: &str) -> Value {
     let photos = shop.lines(into, "photo");
     let file = |sha256: &Value| {
         let photo = photos.iter().find(|p| p["sha256"] == *sha256).unwrap();
@@ -97,18 +104,11 @@ fn read(shop: &Shop, into: &str, check: &Value, method: &str, taper: &str) -> Va
         .iter()
         .map(file)
         .collect();
-    let taper = match taper {
-        "" => String::new(),
-        taper => format!("--taper {taper}"),
-    };
-    let line = format!(
-        "{} --tip up --method {method} --json {taper}",
-        files.join(" ")
-    );
+    let line = format!("{} --tip up --json {said}", files.join(" "));
     serde_json::from_slice(&shop.run("read", &line).stdout).unwrap()
 }
 
-fn compare(check: &Value, read: &Value) {
+pub(super) fn compare(check: &Value, read: &Value) {
     let advised = &read["check"];
     for field in [
         "pattern",

@@ -89,20 +89,3 @@ fn a_method_in_the_table_is_read_so() {
     );
     assert_eq!(photos[1]["method"], "seep");
 }
-
-#[test]
-fn a_jaw_that_the_table_says_of_two_photos_counts_once() {
-    let shop = Shop::with_two_checks();
-    let table = "file,jaw\nheron/jaw1.jpg,1\nheron/jaw2.jpg,1\nheron/jaw3.jpg,2\n";
-    fs::write(shop.path("groups.csv"), table).unwrap();
-    let output = shop.run("review", "checks --tip up --into out --groups groups.csv");
-    assert_eq!(output.status.code(), Some(0));
-    let checks = shop.lines("out", "check");
-    let heron = checks.iter().find(|c| c["jaw_set"] == "heron").unwrap();
-    assert_eq!(heron["photos"].as_array().unwrap().len(), 3);
-    let first = heron["look_at_first"][0].as_str().unwrap();
-    assert!(
-        first.contains("2 photos are said to be of jaw 1, which counts once"),
-        "{first}"
-    );
-}

@@ -11,4 +11,5 @@ mod grouping;
 mod parts;
 mod running;
 mod settling;
+mod several;
 mod shop;

@@ -175,6 +175,7 @@ pub(crate) fn check(set: Option<&str>, day: i64, taper: i64, change: i64) -> Che
         look_at_first: vec!["the seam: painted along the tip and both flanks".into(), "the pressure while checking".into()],
         done: None,
         rules: "1 (3f2a9c0d)".into(),
+        jaws: Vec::new(),
         proof: None,
     }
 }

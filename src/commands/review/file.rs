@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 use std::path::PathBuf;
 
 use super::results::Reviewed;
-use super::walk::Walked;
+use super::walk::{Places, Walked};
 use crate::archive::shelf::{CheckFacts, Shelf};
 use crate::commands::archive::{now, open, say};
 use crate::commands::cli::ReviewArgs;
@@ -22,18 +22,13 @@ pub(super) fn file(
     sources: &Sources,
     rules: &Rules,
 ) -> anyhow::Result<()> {
-    let places: HashMap<&str, &PathBuf> = walked
-        .files
-        .iter()
-        .map(|f| (f.file.as_str(), &f.path))
-        .collect();
     let filing = Filing {
         photos: result
             .photos
             .iter()
             .map(|p| (p.line.sha256.as_str(), p))
             .collect(),
-        places,
+        places: walked.places(),
         args,
         rules,
     };
@@ -71,7 +66,7 @@ struct Filing<'a> {
     /// By SHA-256.
     photos: HashMap<&'a str, &'a PhotoRecord>,
     /// By the name in the result.
-    places: HashMap<&'a str, &'a PathBuf>,
+    places: Places<'a>,
     args: &'a ReviewArgs,
     rules: &'a Rules,
 }

@@ -1,14 +1,17 @@
 //! `seepline join`: the parts of a review, read apart, become one result.
 
+use std::cell::LazyCell;
 use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 
 use anyhow::{Context, ensure};
 
 use super::results::{self, RESULT, Title};
-use super::store::{GROUPS, PICTURES, THUMBS, is_unfinished};
+use super::store::{self, GROUPS, PICTURES, THUMBS, is_unfinished};
+use super::together::Reader;
 use crate::commands::archive::{self, say};
 use crate::commands::cli::JoinArgs;
 use crate::commands::kept;
@@ -30,9 +33,16 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
         }
     }
     let proof = archive::proof(&args.archive, &rules);
-    let result = results::of(photos, &rules, proof.as_ref(), true);
+    let noted = LazyCell::new(|| store::noted(&args.parts));
+    let reader = Reader {
+        into,
+        places: &|photo| noted.get(&photo.line.sha256).cloned().unwrap_or_default(),
+        threads: super::threads(None),
+        stop: &AtomicBool::new(false),
+    };
+    let result = results::of(photos, &rules, proof.as_ref(), Some(&reader))?;
     let table = table(args)?;
-    let files: Vec<&str> = result.photos.iter().flat_map(names).collect();
+    let files: Vec<&str> = result.photos.iter().flat_map(|p| p.line.names()).collect();
     let (rows, _) = table.of_files(&files);
     let questions = Questions::of(&result.photos, &result.checks, &table, &rows);
     let title = Title {
@@ -43,8 +53,9 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
     };
     results::write(&result, &args.result, &title)?;
     say(&format!(
-        "{} photos, {} checks from {} parts. The result is in {}.{}",
+        "{} photos,{} {} checks from {} parts. The result is in {}.{}",
         result.photos.len(),
+        results::read_together(&result),
         result.checks.len(),
         args.parts.len(),
         into.display(),
@@ -67,12 +78,6 @@ fn table(args: &JoinArgs) -> anyhow::Result<Table> {
     }
     fs::write(args.result.into.join(GROUPS), first).context("the table could not be kept")?;
     Ok(Table::parse(first, settings::LARGEST_TAPER).0)
-}
-
-/// Of all files with that content: a name alone must be told from every other.
-fn names(photo: &PhotoRecord) -> impl Iterator<Item = &str> {
-    let copies = photo.line.same_as.iter().map(String::as_str);
-    std::iter::once(photo.line.file.as_str()).chain(copies)
 }
 
 /// By file, each content once; a part that is named twice counts once.
@@ -120,7 +125,7 @@ fn gather_copies(photos: &mut Vec<PhotoRecord>) {
     for copies in several {
         let mut files: Vec<String> = Vec::new();
         for copy in &copies {
-            files.extend(names(&photos[*copy]).map(str::to_owned));
+            files.extend(photos[*copy].line.names().map(str::to_owned));
         }
         files.sort();
         // The sort above keeps equal contents in the order of their files.

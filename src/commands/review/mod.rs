@@ -2,13 +2,14 @@
 //!
 //! ```text
 //! walk → hash, read what is new   → records        → gather into checks, advise, write → into the archive (`--file`)
-//! walk   work (store, `kept`)        round, records   results, join                       file
+//! walk   work (store, `kept`)        round, records   results, together, join             file
 //! ```
 //!
 //! | in DIR | holds |
 //! | --- | --- |
 //! | `readings.jsonl` | a line per photo read, by content, method, tip and version of the program; appended, one write a line |
 //! | `files.jsonl` | a line per file: place, size, time of change → SHA-256; a file that changed less than 2 s before it was hashed is hashed again |
+//! | `jaws.jsonl` | a line per jaw of several photos, by these, that was read from them together |
 //! | `review.jsonl` | the result, written anew at the end of each pass under another name, then renamed |
 //! | `groups-given.csv` | the table that was given with `--groups`, for the page that settles what is open and for `join` |
 //! | `thumbs/`, `pictures/` | `<SHA-256>.jpg`, 320 px and at most 800 px; written before the photo's line, and made again with its reading where one is gone |
@@ -33,6 +34,7 @@ mod records;
 mod results;
 mod round;
 mod store;
+mod together;
 mod walk;
 mod work;
 
@@ -56,6 +58,7 @@ use crate::text::spreadsheet::Problem;
 use records::Tally;
 use round::Round;
 use store::Store;
+use together::Reader;
 
 pub(super) use join::run as join;
 
@@ -162,17 +165,18 @@ impl Review<'_> {
         // Before the result is written: what was read outlasts a power cut.
         store.keep()?;
         self.faults(&records);
-        let stopped = stop.load(Ordering::Relaxed);
-        // Else checks may lack photos, and what is filed stands.
-        let whole = !stopped && self.args.part.is_none();
         // Anew at each pass: a watch runs for weeks.
         let proof = archive::proof(&self.args.archive, &self.rules);
-        let result = results::of(
-            records,
-            &self.rules,
-            proof.as_ref(),
-            self.args.part.is_none(),
-        );
+        let places = walked.places();
+        let reader = Reader {
+            into: &self.args.result.into,
+            places: &|photo| walk::places_of(photo, &places),
+            threads: threads(self.args.threads),
+            stop,
+        };
+        let reader = Some(&reader).filter(|_| self.args.part.is_none());
+        let result = results::of(records, &self.rules, proof.as_ref(), reader)?;
+        let stopped = stop.load(Ordering::Relaxed);
         let questions = Questions::of(
             &result.photos,
             &result.checks,
@@ -189,7 +193,8 @@ impl Review<'_> {
         store.note_finished(!stopped)?;
         let open = results::left_open(&questions, &self.args.result.into);
         say(&(told(&tally, &result, stopped, self.args) + &open))?;
-        if self.args.file && whole {
+        // Else checks may lack photos, and what is filed stands.
+        if self.args.file && !stopped && self.args.part.is_none() {
             file::file(&result, &walked, self.args, &self.sources, &self.rules)?;
         }
         Ok(results::outcome(&result))
@@ -355,10 +360,11 @@ fn told(tally: &Tally, result: &results::Reviewed, stopped: bool, args: &ReviewA
         again => format!(" ({again} of them again, as its tip or method was said anew)"),
     };
     format!(
-        "{photos} photos, {} read now{again}, {} known already;{checks} {} could not be judged, {} not opened. \
+        "{photos} photos, {} read now{again}, {} known already;{}{checks} {} could not be judged, {} not opened. \
          The result is in {}.{left}",
         tally.read,
         photos.saturating_sub(tally.read + tally.unopened),
+        results::read_together(result),
         count(|p| p.line.refusal.is_some()),
         count(|p| p.line.error.is_some()),
         args.result.into.display()

@@ -4,10 +4,10 @@ use std::collections::{HashMap, HashSet};
 use std::sync::atomic::AtomicBool;
 
 use super::round::Round;
-use super::store::{Key, Store};
+use super::store::Store;
 use super::walk::{Found, Walked};
 use super::work::{self, Content};
-use crate::review::PhotoRecord;
+use crate::review::{Key, PhotoRecord};
 
 /// What a pass did.
 #[derive(Debug, Default)]

@@ -1,11 +1,13 @@
 //! Records → the result's files.
 
+use std::collections::HashSet;
 use std::fs::{self, File};
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 
+use super::together::Reader;
 use crate::archive::in_use;
 use crate::commands::Outcome;
 use crate::commands::archive::now;
@@ -13,7 +15,8 @@ use crate::commands::cli::ResultArgs;
 use crate::commands::kept::{unfinished, write as write_whole};
 use crate::report::{ProofNote, ReviewHeading, SETTLE_PAGE, review_pages};
 use crate::review::{
-    CheckLine, PhotoRecord, Questions, check_lines, checks_csv, gather, photos_csv, to_jsonl,
+    CheckLine, PhotoRecord, Questions, check_lines, checks_csv, gather, of_several_photos,
+    photos_csv, to_jsonl,
 };
 use crate::taper::rules::Rules;
 
@@ -25,25 +28,49 @@ pub(super) struct Reviewed {
     pub(super) photos: Vec<PhotoRecord>,
     /// By jaw set, then when they were made; none for a part.
     pub(super) checks: Vec<CheckLine>,
+    /// How many jaws were read for it from several photos.
+    pub(super) together: usize,
 }
 
-/// A part has no checks: photos of one check may be in several parts.
+/// A part is read by no `reader` and has no checks: photos of one check may be in several parts.
+///
+/// # Errors
+/// Where what was read can't be kept.
 pub(super) fn of(
     mut photos: Vec<PhotoRecord>,
     rules: &Rules,
     proof: Option<&ProofNote>,
-    whole: bool,
-) -> Reviewed {
-    let mut checks = Vec::new();
-    if whole {
-        let gathered = gather(&mut photos);
-        let held = proof.is_some_and(|p| p.held);
-        checks = check_lines(&gathered, &photos, rules, held);
-        for check in &mut checks {
-            check.proof = proof.map(|p| p.line.clone());
-        }
+    reader: Option<&Reader<'_>>,
+) -> anyhow::Result<Reviewed> {
+    let Some(reader) = reader else {
+        return Ok(Reviewed {
+            photos,
+            checks: Vec::new(),
+            together: 0,
+        });
+    };
+    let gathered = gather(&mut photos);
+    let several = of_several_photos(&gathered, &photos);
+    let (said, together) = reader.together(&several, &photos)?;
+    let held = proof.is_some_and(|p| p.held);
+    let mut checks = check_lines(&gathered, &photos, &said, rules, held);
+    for check in &mut checks {
+        check.proof = proof.map(|p| p.line.clone());
     }
-    Reviewed { photos, checks }
+    Ok(Reviewed {
+        photos,
+        checks,
+        together,
+    })
+}
+
+/// What a run says of the jaws that it read from several photos.
+pub(super) fn read_together(result: &Reviewed) -> String {
+    match result.together {
+        0 => String::new(),
+        1 => " 1 jaw read from its several photos together;".to_owned(),
+        jaws => format!(" {jaws} jaws read from their several photos together;"),
+    }
 }
 
 /// What the pages say of the whole.
@@ -133,9 +160,15 @@ fn beside(place: &Path) -> PathBuf {
 }
 
 /// A photo that could not be opened counts as one that could not be judged: in years of photos there is
-/// always one.
+/// always one. Of a jaw with several photos all of them together count, as in `read`.
 pub(super) fn outcome(result: &Reviewed) -> Outcome {
-    let unjudged = |p: &PhotoRecord| p.line.error.is_some() || p.line.refusal.is_some();
+    let judged = result.checks.iter().flat_map(|check| {
+        let jaws = check.jaws.iter().filter(|j| j.reading.refusal.is_none());
+        jaws.flat_map(|j| j.photos.iter().map(|at| &*check.photos[*at]))
+    });
+    let judged: HashSet<&str> = judged.collect();
+    let refused = |p: &PhotoRecord| p.line.refusal.is_some() && !judged.contains(&*p.line.sha256);
+    let unjudged = |p: &PhotoRecord| p.line.error.is_some() || refused(p);
     if result.photos.iter().any(unjudged) {
         Outcome::Unjudged
     } else {

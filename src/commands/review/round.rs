@@ -1,10 +1,9 @@
 //! What holds for all photos of a pass: how each is read, and whether it is of this part.
 
-use super::store::Key;
 use super::walk::Found;
 use super::work::sha256_of;
 use crate::commands::cli::Part;
-use crate::review::Sources;
+use crate::review::{Key, Sources};
 
 /// What holds for all photos of a pass.
 pub(super) struct Round<'a> {

@@ -16,7 +16,7 @@ use super::walk::Found;
 use crate::commands::kept::{append, append_to, each_line, lock, write};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
-use crate::review::PhotoRecord;
+use crate::review::{Key, PhotoRecord};
 
 const READINGS: &str = "readings.jsonl";
 const FILES: &str = "files.jsonl";
@@ -30,14 +30,6 @@ const UNFINISHED: &str = "unfinished";
 /// A file that changed this shortly before its content was noted may have changed once more within its
 /// clock's step (2 s on some memory cards' file systems), so its content is looked at again.
 const CLOCK_STEP: Duration = Duration::from_secs(2);
-
-/// What decides a reading besides the program's version.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
-pub(super) struct Key {
-    pub(super) sha256: String,
-    pub(super) method: Method,
-    pub(super) tip: Option<TipDirection>,
-}
 
 /// As much of a line as tells what it is of.
 #[derive(Deserialize)]
@@ -213,11 +205,7 @@ impl Store {
     ) -> anyhow::Result<HashMap<Key, PhotoRecord>> {
         let mut all = HashMap::new();
         each_line(&self.folder.join(READINGS), |record: PhotoRecord| {
-            let key = Key {
-                sha256: record.line.sha256.clone(),
-                method: record.line.method,
-                tip: record.tip,
-            };
+            let key = record.key();
             // Another version may read the same photo otherwise.
             if record.line.program == env!("CARGO_PKG_VERSION") && wanted.contains(&key) {
                 all.insert(key, record);
@@ -251,6 +239,18 @@ impl Store {
             self.contents.insert(line.file.clone(), line);
         })
     }
+}
+
+/// Where the photos lay that these runs read, by content. A folder that tells it no more tells nothing.
+pub(super) fn noted(folders: &[PathBuf]) -> HashMap<String, Vec<PathBuf>> {
+    let mut places: HashMap<String, Vec<PathBuf>> = HashMap::new();
+    for folder in folders {
+        let _ = each_line(&folder.join(FILES), |line: FileLine| {
+            let places = places.entry(line.sha256).or_default();
+            places.push(PathBuf::from(line.file));
+        });
+    }
+    places
 }
 
 /// Whether a run over that folder was stopped or killed, or is at work.

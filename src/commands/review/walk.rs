@@ -9,6 +9,7 @@ use std::time::UNIX_EPOCH;
 use walkdir::{DirEntry, WalkDir};
 
 use crate::commands::kept::LOCK;
+use crate::review::PhotoRecord;
 
 /// A file that is a photo by its name's ending, or by its content where the name has none.
 #[derive(Debug, Clone)]
@@ -42,7 +43,25 @@ pub(super) struct Walked {
 /// Size and time of change of each file.
 pub(super) type Seen = HashMap<String, (u64, u128)>;
 
+/// By the name in the result.
+pub(super) type Places<'a> = HashMap<&'a str, &'a PathBuf>;
+
+/// Of the photo and of its copies.
+pub(super) fn places_of(photo: &PhotoRecord, places: &Places<'_>) -> Vec<PathBuf> {
+    let names = photo.line.names();
+    names
+        .filter_map(|name| places.get(name).map(|p| (*p).clone()))
+        .collect()
+}
+
 impl Walked {
+    pub(super) fn places(&self) -> Places<'_> {
+        self.files
+            .iter()
+            .map(|f| (f.file.as_str(), &f.path))
+            .collect()
+    }
+
     pub(super) fn seen(&self) -> Seen {
         let of = |f: &Found| (f.key.clone(), (f.size, f.changed_ns));
         self.files.iter().map(of).collect()

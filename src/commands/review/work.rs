@@ -10,7 +10,7 @@ use anyhow::Context;
 use sha2::{Digest, Sha256};
 
 use super::round::Round;
-use super::store::{Key, PICTURES, Store, THUMBS};
+use super::store::{PICTURES, Store, THUMBS};
 use super::walk::Found;
 use crate::commands::kept::write;
 use crate::commands::load;
@@ -18,7 +18,7 @@ use crate::commands::progress::Progress;
 use crate::reading::inspect::{Inspection, Request, inspect};
 use crate::reading::photo::{read_hashed, time_taken};
 use crate::report;
-use crate::review::PhotoRecord;
+use crate::review::{Key, PhotoRecord};
 
 /// What became of a file.
 #[derive(Debug, Clone, PartialEq)]
@@ -171,13 +171,8 @@ impl Work<'_> {
 
     fn record(&self, key: &Key, bytes: Vec<u8>) -> anyhow::Result<PhotoRecord> {
         let taken = time_taken(&bytes);
-        let request = Request {
-            method: key.method,
-            tip: key.tip,
-            corners: None,
-        };
         // One photo must not end a run of thousands.
-        let read = catch_unwind(AssertUnwindSafe(|| read(bytes, &key.sha256, &request)));
+        let read = catch_unwind(AssertUnwindSafe(|| read(bytes, key)));
         let read = read.unwrap_or_else(|_| Err(FAILED.to_owned()));
         let mut record = match read {
             Ok(inspection) => {
@@ -206,8 +201,13 @@ const FAILED: &str =
     "the program failed on this photo; keep it and report that, and take another one";
 
 /// The file's bytes are let go of before the photo is judged.
-fn read(bytes: Vec<u8>, sha256: &str, request: &Request) -> Result<Inspection, String> {
-    let photo = read_hashed(&bytes, sha256.to_owned()).map_err(|e| e.to_string())?;
+pub(super) fn read(bytes: Vec<u8>, key: &Key) -> Result<Inspection, String> {
+    let photo = read_hashed(&bytes, key.sha256.clone()).map_err(|e| e.to_string())?;
     drop(bytes);
-    Ok(inspect(photo, request))
+    let request = Request {
+        method: key.method,
+        tip: key.tip,
+        corners: None,
+    };
+    Ok(inspect(photo, &request))
 }

@@ -119,10 +119,11 @@ fn done(review: &Review<'_>, index: usize) -> Markup {
 
 fn photos(review: &Review<'_>, check: &CheckLine) -> Markup {
     html! {
+        @for jaw in &check.jaws { (photo::together(review, check, jaw)) }
         @for (place, sha) in check.photos.iter().enumerate() {
             @match review.order.photo(sha) {
-                Some(line) => (photo::card(review, line, place, check.grip, check.odd_jaw == Some(place))),
-                None => section .card { h3 { "Jaw " (place + 1) } p { "This photo is not among the results." } },
+                Some(line) => (photo::card(review, check, line, place)),
+                None => section .card { h3 { (photo::title(check, place)) } p { "This photo is not among the results." } },
             }
         }
         @if check.photos.is_empty() { p { "There is no photo." } }

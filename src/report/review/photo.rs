@@ -1,49 +1,146 @@
-//! One photo of a check.
+//! One photo of a check, or one jaw that was read from several.
 
 use maud::{Markup, html};
 
 use super::super::words;
 use super::{Review, paths, shown, strip};
-use crate::review::PhotoLine;
+use crate::reading::method::Method;
+use crate::reading::pattern::Pattern;
+use crate::reading::profile::Band;
+use crate::reading::refusal::Reason;
+use crate::review::{CheckLine, JawLine, JawReading, PhotoLine};
 use crate::taper::advice::Grip;
 
 /// Width of a thumbnail, in pixels; its height follows the photo's.
 const THUMB: u32 = 320;
 
+/// What a photo says, or a jaw.
+struct Says<'a> {
+    method: Method,
+    pattern: Pattern,
+    confidence: f64,
+    refusal: Option<Reason>,
+    warnings: &'a [String],
+    profile: &'a [Option<f64>],
+    bands: &'a [Band],
+}
+
+impl<'a> From<&'a PhotoLine> for Says<'a> {
+    fn from(photo: &'a PhotoLine) -> Self {
+        Self {
+            method: photo.method,
+            pattern: photo.pattern,
+            confidence: photo.confidence,
+            refusal: photo.refusal,
+            warnings: &photo.warnings,
+            profile: &photo.profile,
+            bands: &photo.bands,
+        }
+    }
+}
+
+impl<'a> From<&'a JawReading> for Says<'a> {
+    fn from(jaw: &'a JawReading) -> Self {
+        Self {
+            method: jaw.method,
+            pattern: jaw.pattern,
+            confidence: jaw.confidence,
+            refusal: jaw.refusal,
+            warnings: &jaw.warnings,
+            profile: &jaw.profile,
+            bands: &jaw.bands,
+        }
+    }
+}
+
 /// `place` counts the check's photos from 0.
 pub(super) fn card(
     review: &Review<'_>,
+    check: &CheckLine,
     photo: &PhotoLine,
     place: usize,
-    grip: Grip,
-    is_odd: bool,
 ) -> Markup {
+    let is_odd = check.odd_jaw == Some(place);
     html! {
         section .card {
             h3 {
-                "Jaw " (place + 1) ": " (words::name(photo.pattern))
+                (title(check, place)) ": " (words::name(photo.pattern))
             }
-            @if is_odd { p .note { strong { "This jaw disagrees with the others." } } }
-            (picture(photo, place))
+            @if is_odd { (odd()) }
+            (picture(photo, check, place))
             @if let Some(error) = &photo.error {
                 p { strong { "The file could not be read: " } (shown::free(error)) }
-            } @else if let Some(reason) = photo.refusal {
-                p { strong { "Refused: " } (words::reason(reason)) ". " (review.rules.refusal(reason)) }
             } @else {
-                p { (words::sentence(words::pattern(photo.pattern, grip))) " Confidence " (shown::confidence(photo.confidence)) "." }
+                (outcome(review, &photo.into(), check.grip))
             }
-            (strip::strip(photo))
-            @if !photo.profile.is_empty() { p .legend { "Dark: " (words::compound_means(photo.method)) "; hatched: not judged. " (words::sentence(&words::bands(&photo.bands))) } }
-            @if !photo.warnings.is_empty() {
-                ul .warnings { @for warning in &photo.warnings { li { strong { "Warning: " } (shown::free(warning)) } } }
-            }
+            (details(&photo.into()))
             (facts(photo))
         }
     }
 }
 
+/// Several photos of one jaw, read together.
+pub(super) fn together(review: &Review<'_>, check: &CheckLine, jaw: &JawLine) -> Markup {
+    let is_odd = check.odd_jaw.is_some() && check.odd_jaw == jaw.photos.first().copied();
+    let says = Says::from(&jaw.reading);
+    html! {
+        section .card {
+            h3 { "Jaw " (jaw.jaw) ": " (words::name(says.pattern)) }
+            @if is_odd { (odd()) }
+            p { (places(&jaw.photos)) " are of jaw " (jaw.jaw) " and were read together. What counts is this." }
+            (outcome(review, &says, check.grip))
+            (details(&says))
+        }
+    }
+}
+
+/// `Photos 2, 3 and 4`.
+fn places(photos: &[usize]) -> String {
+    let numbers: Vec<String> = photos.iter().map(|place| (place + 1).to_string()).collect();
+    match &numbers[..] {
+        [before @ .., last] if !before.is_empty() => {
+            format!("Photos {} and {last}", before.join(", "))
+        }
+        _ => format!("Photo {}", numbers.concat()),
+    }
+}
+
+/// A photo is a jaw, but where several are of one.
+pub(super) fn title(check: &CheckLine, place: usize) -> String {
+    let what = if check.jaws.is_empty() {
+        "Jaw"
+    } else {
+        "Photo"
+    };
+    format!("{what} {}", place + 1)
+}
+
+fn odd() -> Markup {
+    html! { p .note { strong { "This jaw disagrees with the others." } } }
+}
+
+fn outcome(review: &Review<'_>, says: &Says<'_>, grip: Grip) -> Markup {
+    html! {
+        @if let Some(reason) = says.refusal {
+            p { strong { "Refused: " } (words::reason(reason)) ". " (review.rules.refusal(reason)) }
+        } @else {
+            p { (words::sentence(words::pattern(says.pattern, grip))) " Confidence " (shown::confidence(says.confidence)) "." }
+        }
+    }
+}
+
+fn details(says: &Says<'_>) -> Markup {
+    html! {
+        (strip::strip(says.profile, says.bands))
+        @if !says.profile.is_empty() { p .legend { "Dark: " (words::compound_means(says.method)) "; hatched: not judged. " (words::sentence(&words::bands(says.bands))) } }
+        @if !says.warnings.is_empty() {
+            ul .warnings { @for warning in says.warnings { li { strong { "Warning: " } (shown::free(warning)) } } }
+        }
+    }
+}
+
 /// The thumbnail, linked to the picture with the reading.
-fn picture(photo: &PhotoLine, place: usize) -> Markup {
+fn picture(photo: &PhotoLine, check: &CheckLine, place: usize) -> Markup {
     let of = |path: Option<String>| path.filter(|_| photo.error.is_none());
     let thumb = of(paths::thumb_path(&photo.sha256));
     let picture = of(paths::picture_path(&photo.sha256));
@@ -54,7 +151,7 @@ fn picture(photo: &PhotoLine, place: usize) -> Markup {
     html! {
         a .picture href=(format!("../{picture}")) {
             img loading="lazy" src=(format!("../{thumb}")) width=(width) height=(height)
-                alt={ "Photo of jaw " (place + 1) "; opens the picture with its reading" };
+                alt={ (title(check, place)) "; opens the picture with its reading" };
         }
     }
 }

@@ -4,25 +4,25 @@
 use maud::{Markup, html};
 
 use super::super::words;
-use crate::review::PhotoLine;
+use crate::reading::profile::Band;
 
 /// Width of a station and height of the strip, in the drawing's own units.
 const STATION: usize = 5;
 const HEIGHT: usize = 44;
 
-pub(super) fn strip(photo: &PhotoLine) -> Markup {
-    if photo.profile.is_empty() {
+pub(super) fn strip(profile: &[Option<f64>], bands: &[Band]) -> Markup {
+    if profile.is_empty() {
         return html! {};
     }
-    let width = photo.profile.len() * STATION;
-    let says = format!("Profile from tip to base: {}", words::bands(&photo.bands));
+    let width = profile.len() * STATION;
+    let says = format!("Profile from tip to base: {}", words::bands(bands));
     html! {
         figure .strip {
             div .ends { span { "tip" } span { "base" } }
             svg viewBox=(format!("0 0 {width} {HEIGHT}")) preserveAspectRatio="none" role="img" aria-label=(says) {
                 rect width=(width) height=(HEIGHT) fill="#f4f4f4" {}
-                path d=(compound(&photo.profile)) fill="#222" {}
-                path d=(unjudged(&photo.profile)) fill="url(#h-up)" {}
+                path d=(compound(profile)) fill="#222" {}
+                path d=(unjudged(profile)) fill="url(#h-up)" {}
             }
         }
     }

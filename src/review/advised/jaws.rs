@@ -1,61 +1,116 @@
 //! A check's photos → one reading per jaw.
 //!
-//! A review keeps no maps, so photos of one jaw are not laid over each other as `read --jaw` does: the surer one stands
-//! for the jaw, and where they name different patterns none does.
+//! Photos that are said to be of one jaw were read together, as `read --jaw` does; what came of it is kept with the result
+//! ([`Together`]). Where it is not there, since a file went away meanwhile or there are more photos than are read together,
+//! the surest photo stands for the jaw, and where they name different patterns none does: that is said.
+
+use std::collections::HashMap;
 
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::reading::refusal::{Reason, Refusal};
-use crate::review::record::PhotoRecord;
+use crate::review::gather::Gathered;
+use crate::review::jaw::JawReading;
+use crate::review::lines::JawLine;
+use crate::review::record::{Key, PhotoRecord};
 
-/// The readings of a jaw's photos, each with the photo's place in the check.
-type Views = Vec<(usize, Reading)>;
+/// What several photos of a jaw say together, by those photos in the order of their check.
+pub(crate) type Together = HashMap<Vec<Key>, JawReading>;
 
-/// The jaws' readings, each with the place of its photo in the check (of several, the first), by which the odd jaw is
-/// named; and a note on every jaw with several photos. Files without a reading fall out.
-pub(super) fn jaws(photos: &[&PhotoRecord]) -> (Views, Vec<String>) {
-    let mut jaws: Vec<(Option<u8>, Views)> = Vec::new();
-    for (at, photo) in photos
-        .iter()
-        .enumerate()
-        .filter(|(_, p)| !p.told.further_view)
-    {
-        let Some(reading) = photo.reading() else {
+/// So many photos of a jaw are read together at most: each is laid over every other, and a table that gives one number to a
+/// whole folder must not fill the memory (choice; a few sides show all of a face).
+const MOST_TOGETHER: usize = 12;
+
+/// One jaw of a check.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Jaw {
+    /// Its number, where somebody said it.
+    number: Option<u8>,
+    /// Places of its photos in the check, rising; the first names it where it is odd.
+    pub(super) photos: Vec<usize>,
+}
+
+/// The jaws with several photos, each as those photos are read, in the order of the checks.
+pub(crate) fn of_several_photos(checks: &[Gathered], records: &[PhotoRecord]) -> Vec<Vec<Key>> {
+    let of_check = |check: &Gathered| {
+        let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
+        let jaws = jaws(&photos).into_iter();
+        jaws.filter(Jaw::is_read_together)
+            .map(|jaw| jaw.keys(&photos))
+            .collect::<Vec<_>>()
+    };
+    checks.iter().flat_map(of_check).collect()
+}
+
+/// The jaws in the order of their first photo. Files without a reading fall out.
+pub(super) fn jaws(photos: &[&PhotoRecord]) -> Vec<Jaw> {
+    let mut jaws: Vec<Jaw> = Vec::new();
+    for (at, photo) in photos.iter().enumerate() {
+        if photo.told.further_view || photo.line.error.is_some() {
             continue;
-        };
-        let jaw = photo.told.jaw;
+        }
+        let number = photo.told.jaw;
         match jaws
             .iter_mut()
-            .find(|(known, _)| jaw.is_some() && *known == jaw)
+            .find(|jaw| number.is_some() && jaw.number == number)
         {
-            Some((_, views)) => views.push((at, reading)),
-            None => jaws.push((jaw, vec![(at, reading)])),
+            Some(jaw) => jaw.photos.push(at),
+            None => jaws.push(Jaw {
+                number,
+                photos: vec![at],
+            }),
         }
     }
-    let notes = jaws
-        .iter()
-        .filter(|(_, views)| views.len() > 1)
-        .map(note)
-        .collect();
-    (
-        jaws.into_iter()
-            .filter_map(|(_, views)| one(views))
-            .collect(),
-        notes,
-    )
+    jaws
 }
 
-fn note((jaw, views): &(Option<u8>, Views)) -> String {
-    let jaw = jaw.unwrap_or_default();
-    format!(
-        "{} photos are said to be of jaw {jaw}, which counts once; `seepline read --jaw` reads them together",
-        views.len()
-    )
+impl Jaw {
+    fn is_read_together(&self) -> bool {
+        (2..=MOST_TOGETHER).contains(&self.photos.len())
+    }
+
+    fn keys(&self, photos: &[&PhotoRecord]) -> Vec<Key> {
+        self.photos.iter().map(|at| photos[*at].key()).collect()
+    }
+
+    /// What its photos say together, where they were read so.
+    pub(super) fn line(&self, photos: &[&PhotoRecord], together: &Together) -> Option<JawLine> {
+        let reading = together.get(&self.keys(photos))?.clone();
+        Some(JawLine {
+            jaw: self.number?,
+            photos: self.photos.clone(),
+            reading,
+        })
+    }
+
+    pub(super) fn reading(&self, photos: &[&PhotoRecord], together: &Together) -> Option<Reading> {
+        match self.line(photos, together) {
+            Some(line) => Some(line.reading.reading()),
+            None => surest(self.photos.iter().filter_map(|at| photos[*at].reading())),
+        }
+    }
+
+    /// What is to be said where its photos were not read together.
+    pub(super) fn note(&self, photos: &[&PhotoRecord], together: &Together) -> Option<String> {
+        let (count, number) = (self.photos.len(), self.number?);
+        if count < 2 || together.contains_key(&self.keys(photos)) {
+            return None;
+        }
+        let why = if count > MOST_TOGETHER {
+            format!("more than the {MOST_TOGETHER} that are read together")
+        } else {
+            "which could not be read together, as not all of them are there now".to_owned()
+        };
+        Some(format!(
+            "{count} photos are said to be of jaw {number}, {why}: it counts once, by the surest of them"
+        ))
+    }
 }
 
-fn one(views: Views) -> Option<(usize, Reading)> {
-    let at = views.first()?.0;
-    let judged = || views.iter().map(|(_, r)| r).filter(|r| r.refusal.is_none());
+/// The surest reading of a jaw, refused where another one names another pattern.
+pub(super) fn surest(views: impl Iterator<Item = Reading>) -> Option<Reading> {
+    let views: Vec<Reading> = views.collect();
+    let judged = || views.iter().filter(|r| r.refusal.is_none());
     let surest = judged().max_by(|a, b| a.confidence.total_cmp(&b.confidence));
     let Some(surest) = surest else {
         return views.into_iter().next();
@@ -70,7 +125,7 @@ fn one(views: Views) -> Option<(usize, Reading)> {
         jaw.confidence = 0.0;
         jaw.refusal = Some(Refusal::of(Reason::Unclear));
     }
-    Some((at, jaw))
+    Some(jaw)
 }
 
 #[cfg(test)]
@@ -88,11 +143,17 @@ mod tests {
         record
     }
 
-    fn of(photos: &[PhotoRecord]) -> (Vec<(usize, Pattern)>, usize) {
+    /// Place of its first photo, and what stands for it; how many are noted.
+    fn of(photos: &[PhotoRecord], together: &Together) -> (Vec<(usize, Pattern)>, usize) {
         let all: Vec<&PhotoRecord> = photos.iter().collect();
-        let (jaws, notes) = jaws(&all);
-        let patterns = jaws.iter().map(|(at, r)| (*at, r.pattern)).collect();
-        (patterns, notes.len())
+        let jaws = jaws(&all);
+        let reading = |jaw: &Jaw| Some((jaw.photos[0], jaw.reading(&all, together)?.pattern));
+        let notes = jaws.iter().filter_map(|jaw| jaw.note(&all, together));
+        (jaws.iter().filter_map(reading).collect(), notes.count())
+    }
+
+    fn alone(photos: &[PhotoRecord]) -> (Vec<(usize, Pattern)>, usize) {
+        of(photos, &Together::new())
     }
 
     #[test]
@@ -102,13 +163,34 @@ mod tests {
             photo(None, Pattern::TipOnly, 0.9),
         ];
         assert_eq!(
-            of(&photos),
+            alone(&photos),
             (vec![(0, Pattern::TipOnly), (1, Pattern::TipOnly)], 0)
         );
     }
 
     #[test]
-    fn a_jaw_with_several_photos_counts_once_and_is_noted() {
+    fn a_jaw_with_several_photos_says_what_they_say_together() {
+        let photos = [
+            photo(Some(1), Pattern::Unreadable, 0.0),
+            photo(Some(2), Pattern::TipOnly, 0.7),
+            photo(Some(1), Pattern::Unreadable, 0.0),
+        ];
+        let said = JawReading::of(&photo(None, Pattern::BaseOnly, 0.9).reading().unwrap());
+        let keys = vec![photos[0].key(), photos[2].key()];
+        let together = Together::from([(keys.clone(), said)]);
+        assert_eq!(
+            of(&photos, &together),
+            (vec![(0, Pattern::BaseOnly), (1, Pattern::TipOnly)], 0)
+        );
+        let check = Gathered {
+            check: String::new(),
+            photos: vec![0, 1, 2],
+        };
+        assert_eq!(of_several_photos(&[check], &photos), [keys]);
+    }
+
+    #[test]
+    fn where_they_could_not_be_read_together_the_surest_stands_and_it_is_said() {
         let photos = [
             photo(Some(1), Pattern::Unreadable, 0.0),
             photo(Some(2), Pattern::TipOnly, 0.7),
@@ -116,19 +198,28 @@ mod tests {
             photo(Some(2), Pattern::TipOnly, 0.8),
         ];
         assert_eq!(
-            of(&photos),
+            alone(&photos),
             (vec![(0, Pattern::BaseOnly), (1, Pattern::TipOnly)], 2)
         );
-    }
-
-    #[test]
-    fn photos_of_a_jaw_that_name_different_patterns_name_none() {
-        let photos = [
+        let unlike = [
             photo(Some(1), Pattern::TipOnly, 0.9),
             photo(Some(1), Pattern::FullLength, 0.8),
             photo(Some(1), Pattern::Unreadable, 0.0),
         ];
-        assert_eq!(of(&photos), (vec![(0, Pattern::Unreadable)], 1));
+        assert_eq!(alone(&unlike), (vec![(0, Pattern::Unreadable)], 1));
+    }
+
+    #[test]
+    fn one_number_for_a_whole_folder_is_not_read_together() {
+        let photos: Vec<PhotoRecord> = (0..=MOST_TOGETHER)
+            .map(|_| photo(Some(1), Pattern::TipOnly, 0.9))
+            .collect();
+        let check = Gathered {
+            check: String::new(),
+            photos: (0..photos.len()).collect(),
+        };
+        assert!(of_several_photos(&[check], &photos).is_empty());
+        assert_eq!(alone(&photos), (vec![(0, Pattern::TipOnly)], 1));
     }
 
     #[test]
@@ -136,6 +227,6 @@ mod tests {
         let mut further = photo(None, Pattern::TipOnly, 0.9);
         further.told.further_view = true;
         let photos = [photo(None, Pattern::TipOnly, 0.9), further];
-        assert_eq!(of(&photos), (vec![(0, Pattern::TipOnly)], 0));
+        assert_eq!(alone(&photos), (vec![(0, Pattern::TipOnly)], 0));
     }
 }

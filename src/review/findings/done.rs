@@ -227,6 +227,7 @@ mod tests {
             look_at_first: Vec::new(),
             done: Some(done.to_owned()),
             rules: String::new(),
+            jaws: Vec::new(),
             proof: None,
         }
     }
