@@ -1,10 +1,12 @@
 //! The lines of one check → its line, as it would be advised on today.
 
 mod jaws;
+mod retakes;
 
 pub(crate) use jaws::{Together, of_several_photos};
 
 use jaws::Jaw;
+use retakes::Taken;
 
 use super::gather::Gathered;
 use super::lines::CheckLine;
@@ -23,9 +25,13 @@ pub(crate) fn check_lines(
     rules: &Rules,
     held: bool,
 ) -> Vec<CheckLine> {
+    let sets = retakes::jaws_of_sets(checks, records);
     let mut lines: Vec<CheckLine> = checks
         .iter()
-        .map(|check| check_line(check, records, together, rules, held))
+        .map(|check| {
+            let set = records[check.photos[0]].told.jaw_set.as_deref();
+            check_line(check, records, together, sets[&set], rules, held)
+        })
         .collect();
     lines.sort_by(|a, b| {
         // Sets that are not known last: `None` would sort before every name.
@@ -39,6 +45,7 @@ fn check_line(
     check: &Gathered,
     records: &[PhotoRecord],
     together: &Together,
+    jaws_of_the_set: usize,
     rules: &Rules,
     held: bool,
 ) -> CheckLine {
@@ -52,20 +59,27 @@ fn check_line(
         taper: agreed(photos.iter().map(|p| p.told.taper)),
         ..Setup::default()
     };
-    let advice = advise(
-        &Check {
+    let (suspected, surplus) = retakes::suspected(&jaws, &photos, jaws_of_the_set);
+    let Taken {
+        readings,
+        advice,
+        matters,
+    } = retakes::whichever(readings, &suspected, surplus, |readings| {
+        let check = Check {
             readings: readings.iter().map(|(_, r)| r).collect(),
             setup: setup.clone(),
-        },
-        rules,
-    );
+        };
+        advise(&check, rules)
+    });
+    let once =
+        (advice.taper_change.is_some() && !suspected.is_empty()).then(|| retakes::note(&suspected));
     let mut line = of_advice(if held { advice.held() } else { advice });
     if grip.is_none() {
         // Which cause a pattern across the width has depends on it.
         line.look_at_first.insert(0, TWO_GRIPS.to_owned());
     }
     let notes = jaws.iter().filter_map(|jaw| jaw.note(&photos, together));
-    line.look_at_first.splice(0..0, notes);
+    line.look_at_first.splice(0..0, notes.chain(once));
     let done = photos.iter().find_map(|p| p.told.done.clone());
     CheckLine {
         check: check.check.clone(),
@@ -83,6 +97,7 @@ fn check_line(
             .iter()
             .filter_map(|jaw| jaw.line(&photos, together))
             .collect(),
+        perhaps_one_jaw: suspected.iter().map(|pair| pair.line(matters)).collect(),
         ..line
     }
 }
@@ -143,6 +158,7 @@ pub(super) fn blank() -> CheckLine {
         done: None,
         rules: String::new(),
         jaws: Vec::new(),
+        perhaps_one_jaw: Vec::new(),
         proof: None,
     }
 }
@@ -168,6 +184,7 @@ mod tests {
                 &check,
                 &grips.map(photo),
                 &Together::new(),
+                3,
                 Rules::built_in(),
                 false,
             )

@@ -118,6 +118,9 @@ pub struct CheckLine {
     /// none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub jaws: Vec<JawLine>,
+    /// Photos that may be of one jaw, though nobody said so, in the order taken; left out where there are none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub perhaps_one_jaw: Vec<PerhapsOneJaw>,
     /// How far the program is proven in this shop; left out where no prove-out was begun.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub proof: Option<String>,
@@ -132,4 +135,15 @@ pub struct JawLine {
     pub photos: Vec<usize>,
     /// What they say together.
     pub reading: JawReading,
+}
+
+/// Two photos of a check that may be of one jaw: it must be said.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PerhapsOneJaw {
+    /// Indices in [`CheckLine::photos`], the earlier first.
+    pub photos: [usize; 2],
+    /// Seconds between them.
+    pub seconds: i64,
+    /// Whether the check comes to something else with the one answer than with the other.
+    pub matters: bool,
 }

@@ -75,7 +75,7 @@ pub(crate) use findings::{
 };
 pub(crate) use gather::{PAUSE, gather};
 pub use jaw::JawReading;
-pub use lines::{CheckLine, Contact, JawLine, PhotoLine};
+pub use lines::{CheckLine, Contact, JawLine, PerhapsOneJaw, PhotoLine};
 pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
 pub use questions::{About, Question, Questions};
 pub(crate) use record::{Key, PhotoRecord, ResultLine};

@@ -176,6 +176,7 @@ pub(crate) fn check(set: Option<&str>, day: i64, taper: i64, change: i64) -> Che
         done: None,
         rules: "1 (3f2a9c0d)".into(),
         jaws: Vec::new(),
+        perhaps_one_jaw: Vec::new(),
         proof: None,
     }
 }

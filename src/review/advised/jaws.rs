@@ -25,7 +25,7 @@ const MOST_TOGETHER: usize = 12;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Jaw {
     /// Its number, where somebody said it.
-    number: Option<u8>,
+    pub(super) number: Option<u8>,
     /// Places of its photos in the check, rising; the first names it where it is odd.
     pub(super) photos: Vec<usize>,
 }

@@ -228,6 +228,7 @@ mod tests {
             done: Some(done.to_owned()),
             rules: String::new(),
             jaws: Vec::new(),
+            perhaps_one_jaw: Vec::new(),
             proof: None,
         }
     }
