@@ -127,8 +127,8 @@ pub use reading::rectify::{FaceGrid, RectifiedFace, rectify};
 pub use reading::refusal::{Reason, Refusal};
 pub use reading::resample::resample;
 pub use review::{
-    About, CheckLine, Contact, JawLine, JawReading, PerhapsOneJaw, PhotoLine, Question, Questions,
-    Written,
+    About, Asked, CheckLine, Contact, JawLine, JawReading, PerhapsOneJaw, PhotoLine, Question,
+    Questions, Written,
 };
 pub use taper::advice::{
     Action, Advice, Check, Grip, ProgramChange, Setup, TaperChange, advise, advise_with,

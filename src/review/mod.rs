@@ -77,7 +77,7 @@ pub(crate) use gather::{PAUSE, gather};
 pub use jaw::JawReading;
 pub use lines::{CheckLine, Contact, JawLine, PerhapsOneJaw, PhotoLine};
 pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
-pub use questions::{About, Question, Questions};
+pub use questions::{About, Asked, Question, Questions};
 pub(crate) use record::{Key, PhotoRecord, ResultLine};
 pub(crate) use reread::{CheckReread, Known, Otherwise, Reread, Side, Turned, Unopened};
 pub(crate) use table::Table;

@@ -2,7 +2,7 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::lines::CheckLine;
+use super::lines::{CheckLine, PerhapsOneJaw};
 use super::record::PhotoRecord;
 use super::table::{Row, Table, in_a_cell};
 use super::written::Written;
@@ -13,28 +13,37 @@ use crate::taper::advice::Action;
 /// All that is open, and the table that the answers go into.
 #[derive(Debug, Clone, Default)]
 pub struct Questions {
-    /// The method first, which is one for a whole check, then the tips, as in the advice; the jaw sets last,
-    /// which stop no advice. In the order of the photos each.
+    /// The method first, which is one for a whole check, then the tips, as in the advice; then which photos are of one jaw,
+    /// and the jaw sets last, which stop no advice. In the order of the photos each.
     pub asked: Vec<Question>,
     /// What an earlier table says.
     pub written: Written,
 }
 
-/// One thing that is open about one photo.
+/// One thing that is open about one photo, or about two.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Question {
-    /// The photo's place among the review's photos.
-    pub photo: usize,
+    /// The photo.
+    pub photo: Asked,
     /// What is open.
     pub about: About,
-    /// How a table names the photo.
+}
+
+/// A photo that is asked about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asked {
+    /// Its place among the review's photos.
+    pub photo: usize,
+    /// How a table names it.
     pub file: String,
     /// The line of the earlier table that speaks of it.
     pub line: Option<usize>,
+    /// The number of its jaw, where it is told.
+    pub jaw: Option<u8>,
 }
 
 /// What is open about a photo.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum About {
     /// How the check was made; whether this photo is one that shows the other method.
     Method {
@@ -45,6 +54,15 @@ pub enum About {
     Tip {
         /// Where it was said to point, which the picture contradicts.
         said: Option<TipDirection>,
+    },
+    /// Whether it is of the same jaw as another one of its check.
+    SameJaw {
+        /// The later one.
+        other: Asked,
+        /// Between the two.
+        seconds: i64,
+        /// A number that no jaw of the check has, nor any after it.
+        free: u8,
     },
     /// Whose jaw it is.
     JawSet,
@@ -84,20 +102,31 @@ impl Questions {
             let asked = p.told.jaw_set.is_none() && !p.line.check.is_empty();
             asked.then_some(About::JawSet)
         };
-        let kinds: [Asks<'_>; 3] = [&method, &tip, &jaw_set];
-        let mut asked = Vec::new();
-        for kind in kinds {
-            for (photo, record) in photos.iter().enumerate() {
-                // What is no photo has its own list.
-                let about = kind(record).filter(|_| record.line.error.is_none());
-                asked.extend(about.map(|about| Question {
-                    photo,
-                    about,
-                    file: in_a_cell(&record.line.file),
-                    line: rows.get(&record.line.file).map(|row| row.at),
-                }));
+        let of = |photo: usize| {
+            let record = &photos[photo];
+            Asked {
+                photo,
+                file: in_a_cell(&record.line.file),
+                line: rows.get(&record.line.file).map(|row| row.at),
+                jaw: record.told.jaw,
             }
-        }
+        };
+        let ask = |kind: Asks<'_>| -> Vec<Question> {
+            // What is no photo has its own list.
+            let opened = (0..photos.len()).filter(|i| photos[*i].line.error.is_none());
+            let question = |i| Some((kind(&photos[i])?, of(i)));
+            let questions = opened.filter_map(question);
+            questions
+                .map(|(about, photo)| Question { photo, about })
+                .collect()
+        };
+        let asked = [
+            ask(&method),
+            ask(&tip),
+            same_jaw(photos, checks, of),
+            ask(&jaw_set),
+        ]
+        .concat();
         Self {
             asked,
             written: table.written().clone(),
@@ -106,9 +135,52 @@ impl Questions {
 
     /// How many photos leave anything open.
     pub fn photos(&self) -> usize {
-        let photos: HashSet<usize> = self.asked.iter().map(|q| q.photo).collect();
+        let of = |q: &Question| match &q.about {
+            About::SameJaw { other, .. } => [q.photo.photo, other.photo],
+            _ => [q.photo.photo; 2],
+        };
+        let photos: HashSet<usize> = self.asked.iter().flat_map(of).collect();
         photos.len()
     }
+}
+
+/// The suspected pairs on which something hangs, in the order of their first photos.
+fn same_jaw(
+    photos: &[PhotoRecord],
+    checks: &[CheckLine],
+    of: impl Fn(usize) -> Asked,
+) -> Vec<Question> {
+    let open = |check: &&CheckLine| check.perhaps_one_jaw.iter().any(|pair| pair.matters);
+    let open: Vec<&CheckLine> = checks.iter().filter(open).collect();
+    if open.is_empty() {
+        return Vec::new();
+    }
+    let places = photos.iter().enumerate();
+    let places: HashMap<&str, usize> = places.map(|(i, p)| (&*p.line.sha256, i)).collect();
+    let mut questions: Vec<Question> = open
+        .into_iter()
+        .flat_map(|check| {
+            let place = |at: usize| places.get(check.photos.get(at)?.as_str()).copied();
+            let told = |at| photos[place(at)?].told.jaw;
+            let most = (0..check.photos.len()).filter_map(told).max();
+            let free = most.unwrap_or_default().saturating_add(1);
+            let pairs = check.perhaps_one_jaw.iter().filter(|pair| pair.matters);
+            let question = |pair: &PerhapsOneJaw| {
+                let [photo, other] = pair.photos.map(place);
+                Some(Question {
+                    photo: of(photo?),
+                    about: About::SameJaw {
+                        other: of(other?),
+                        seconds: pair.seconds,
+                        free,
+                    },
+                })
+            };
+            pairs.filter_map(question).collect::<Vec<_>>()
+        })
+        .collect();
+    questions.sort_by_key(|q| q.photo.photo);
+    questions
 }
 
 fn tip_in_doubt(photo: &PhotoRecord) -> bool {

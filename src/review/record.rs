@@ -60,7 +60,8 @@ pub(crate) struct Told {
     /// Number of the jaw within the check: photos with the same one are of one jaw.
     #[serde(default)]
     pub(crate) jaw: Option<u8>,
-    /// Filed as one of several photos of a jaw, and not as the first of them, which stands for the jaw.
+    /// Filed as one of several photos of a jaw, and not as the first of them, which stands for the jaw: where it is not
+    /// told which jaw that is.
     #[serde(default)]
     pub(crate) further_view: bool,
     /// Which way the jaws grip.

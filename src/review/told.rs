@@ -7,7 +7,7 @@ use super::table::Row;
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::taper::advice::Grip;
-use crate::taper::records::Timeline;
+use crate::taper::records::{FiledReading, Timeline};
 
 /// What the archive says about a photo that is filed in it.
 #[derive(Debug, Clone)]
@@ -25,7 +25,8 @@ pub(crate) struct Archived {
 }
 
 impl Archived {
-    /// Of all the archive's timelines; a photo that is filed under several sets counts for the first.
+    /// Of all the archive's timelines; a photo that is filed under several sets counts for the first. Which photos are of
+    /// one jaw stands in the readings' details.
     pub(crate) fn of(timelines: &[Timeline]) -> Self {
         let mut archive = Self::default();
         for timeline in timelines {
@@ -59,7 +60,9 @@ impl Archived {
                     let place = self.photos.entry(reading.sha256.clone());
                     place.or_insert_with(|| {
                         let mut filed = filed.clone();
-                        filed.told.further_view = reading.is_further_view();
+                        filed.told.jaw = number(reading);
+                        filed.told.further_view =
+                            filed.told.jaw.is_none() && reading.is_further_view();
                         filed
                     });
                 }
@@ -159,6 +162,11 @@ impl Sources {
     }
 }
 
+/// The number that the photo's jaw was given when it was filed; only where the details are there.
+fn number(reading: &FiledReading) -> Option<u8> {
+    u8::try_from(reading.detail.get("jaw")?.as_u64()?).ok()
+}
+
 /// Names like `2026-03-04`, `check 2` or `photos` say what is in a folder, not whose it is.
 fn names_a_set(folder: &str) -> bool {
     let letters: String = folder.chars().filter(|c| c.is_alphabetic()).collect();
@@ -172,7 +180,7 @@ fn names_a_set(folder: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::taper::records::{Cut, CutTimeline, FiledAdvice, FiledCheck, FiledReading, Id};
+    use crate::taper::records::{Cut, CutTimeline, FiledAdvice, FiledCheck, Id};
     use crate::taper::records::{JawSet, Mounting};
     use crate::units::{Length, PerSide};
 

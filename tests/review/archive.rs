@@ -55,3 +55,35 @@ fn filing_without_an_archive_is_refused() {
     let output = shop.run("review", "checks --into out --file");
     assert_eq!(output.status.code(), Some(2));
 }
+
+#[test]
+fn what_was_filed_as_of_one_jaw_is_read_together_again() {
+    let shop = Shop::with_two_checks();
+    let added = shop.run("jaws", "add Heron --grip outside");
+    assert!(added.status.success());
+    let table =
+        "file,taper,jaw\nheron/jaw1.jpg,3thou,1\nheron/jaw2.jpg,3thou,2\nheron/jaw3.jpg,3thou,1\n";
+    fs::write(shop.path("groups.csv"), table).unwrap();
+    shop.review("out", "--groups groups.csv --file", 0);
+    let of = |shop: &Shop| {
+        let checks = shop.lines("out", "check");
+        checks
+            .into_iter()
+            .find(|c| c["grip"] == "outside" && c["taper"] == "76.2um")
+            .unwrap()
+    };
+    let told = of(&shop);
+    // The archive says so without the table, and nothing is read again.
+    let said = shop.review("out", "", 0);
+    assert_eq!(super::shop::read_now(&said), 0, "{said}");
+    assert!(!said.contains("together"), "{said}");
+    let filed = of(&shop);
+    assert_eq!(filed["jaws"], told["jaws"]);
+    assert_eq!(filed["jaws"][0]["photos"], serde_json::json!([0, 2]));
+    for field in ["action", "change", "low", "high", "look_at_first"] {
+        assert_eq!(filed[field], told[field], "{field}");
+    }
+    // Filed is what they say together.
+    let together = &checks_filed(&shop, "heron")[0]["readings"][0];
+    assert_eq!(together["pattern"], filed["jaws"][0]["reading"]["pattern"]);
+}

@@ -253,3 +253,97 @@ fn how_long_settling_takes_by_keyboard_alone() {
         "{keys} keys for {questions} answers"
     );
 }
+
+/// Of three jaws two were photographed once and are refused, and one twice: two jaws that agree, or one alone. The second
+/// photo of it is the first with a byte more, so that both were taken in the same second.
+fn with_a_retake() -> Shop {
+    let shop = Shop::new();
+    shop.put("singles/refused-nothing-was-painted.jpg", "heron/a.jpg");
+    let jaw = samples::bytes("heron-too-much-taper/jaw1.jpg");
+    shop.write("heron/b.jpg", &jaw);
+    shop.write("heron/c.jpg", &[&jaw[..], &[0]].concat());
+    shop.put("singles/refused-smeared.jpg", "heron/d.jpg");
+    let lines = ["a", "b", "c", "d"].map(|name| format!("{name}.jpg,first,up\n"));
+    fs::write(
+        shop.path("groups.csv"),
+        format!("file,check,tip\n{}", lines.concat()),
+    )
+    .unwrap();
+    shop
+}
+
+/// `action` of the only check.
+fn action(shop: &Shop) -> serde_json::Value {
+    let checks = shop.lines("out", "check");
+    assert_eq!(checks.len(), 1);
+    checks[0]["action"].clone()
+}
+
+#[test]
+fn whether_two_photos_are_of_one_jaw_is_said_by_a_key_or_a_finger() {
+    let shop = with_a_retake();
+    let said = review(&shop, "groups.csv");
+    assert!(said.contains("left open in 2 of the photos"), "{said}");
+    assert_eq!(action(&shop), "settle");
+    for (kind, answer, then) in [(Kind::Desk, "y", "retake"), (Kind::Phone, "d", "recut")] {
+        review(&shop, "groups.csv");
+        let is_desk = kind == Kind::Desk;
+        let Some(browser) = Phone::of_folder(&shop.path("out"), kind) else {
+            return;
+        };
+        let saved = tempfile::tempdir().unwrap();
+        browser.devtools(
+            "Browser.setDownloadBehavior",
+            &json!({ "behavior": "allow", "downloadPath": saved.path() }),
+        );
+        browser.go("/settle.html");
+        browser.until("a question", || {
+            (browser.count(".pair img") == 2).then_some(())
+        });
+        browser.shot(if is_desk {
+            "same-jaw-desk"
+        } else {
+            "same-jaw-phone"
+        });
+        let fits = "return document.documentElement.scrollWidth <= window.innerWidth";
+        assert_eq!(browser.run(fits), true);
+        if is_desk {
+            browser.press(answer);
+            browser.until("the answer", || {
+                browser.text("#said").contains("All is said").then_some(())
+            });
+            browser.press(ENTER);
+        } else {
+            browser.click("[data-say=different]");
+            browser.until("the answer", || {
+                browser.text("#said").contains("All is said").then_some(())
+            });
+            browser.click("[data-do=save]");
+        }
+        let place = saved.path().join("groups.csv");
+        browser.until("the table", || place.exists().then_some(()));
+        fs::copy(&place, shop.path("said.csv")).unwrap();
+        let said = review(&shop, "said.csv");
+        assert_eq!(read_now(&said), 0, "{said}");
+        assert_eq!(said.contains("1 jaw read from its several photos"), is_desk);
+        assert!(!said.contains("settle.html"), "{said}");
+        assert_eq!(action(&shop), then);
+        let jaws = shop.lines("out", "photo");
+        let jaws = jaws.iter().map(|p| p["told"]["jaw"].clone());
+        let told = if is_desk {
+            json!([null, 1, 1, null])
+        } else {
+            json!([null, 1, 2, null])
+        };
+        assert_eq!(jaws.collect::<serde_json::Value>(), told);
+        browser.go(&format!(
+            "/checks/{}.html",
+            shop.lines("out", "check")[0]["check"].as_str().unwrap()
+        ));
+        browser.shot(if is_desk {
+            "jaw-together-desk"
+        } else {
+            "jaws-apart-phone"
+        });
+    }
+}

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::date;
 use seepline::report::{Page, ReviewHeading, review_pages};
-use seepline::{About, Question, Questions, Rules};
+use seepline::{About, Asked, Question, Questions, Rules};
 use shop::Shop;
 
 pub(crate) fn heading() -> ReviewHeading<'static> {
@@ -36,10 +36,13 @@ pub(crate) fn pages(shop: &Shop) -> Vec<Page> {
 pub(crate) fn questions(shop: &Shop) -> Questions {
     let photos = shop.photos.iter().enumerate().step_by(20);
     let asked = photos.map(|(photo, line)| Question {
-        photo,
+        photo: Asked {
+            photo,
+            file: line.file.clone(),
+            line: None,
+            jaw: None,
+        },
         about: About::Tip { said: None },
-        file: line.file.clone(),
-        line: None,
     });
     Questions {
         asked: asked.collect(),

@@ -53,6 +53,7 @@ use super::{Outcome, archive, complain, kept, settings};
 use crate::archive::{Archive, ArchiveError, Details};
 use crate::commands::cli::ReviewArgs;
 use crate::review::{Archived, PhotoRecord, Questions, Sources, Table};
+use crate::taper::records::FiledReading;
 use crate::taper::rules::Rules;
 use crate::text::spreadsheet::Problem;
 use records::Tally;
@@ -313,7 +314,15 @@ fn archived(args: &ReviewArgs) -> anyhow::Result<Archived> {
         Err(ArchiveError::Missing(_)) if !args.file => return Ok(Archived::default()),
         opened => opened?,
     };
-    Ok(Archived::of(&archive.every_timeline(Details::LeftOut)?))
+    let mut timelines = archive.every_timeline(Details::LeftOut)?;
+    let cuts = timelines.iter_mut().flat_map(|t| &mut t.cuts);
+    for check in cuts.flat_map(|cut| &mut cut.checks) {
+        // Only there the details matter, which are most of an archive.
+        if check.readings.iter().any(FiledReading::is_further_view) {
+            *check = archive.check(&check.id.to_string())?.record;
+        }
+    }
+    Ok(Archived::of(&timelines))
 }
 
 /// Ctrl-C, SIGTERM: the first asks to finish the photos under way, the second ends at once. What was

@@ -10,18 +10,21 @@
   const drawings = document.querySelector("svg.defs").namespaceURI;
   const CARDS = 24;
   const STORE = "seepline settle " + location.pathname;
-  const COLUMN = { method: "method", tip: "tip", jaw: "jaw_set" };
-  const TITLES = { method: "How was this check made?", tip: "Which end is the tip?", jaw: "Whose jaw is it?" };
+  const COLUMN = { method: "method", tip: "tip", same: "jaw", jaw: "jaw_set" };
+  const TITLES = { method: "How was this check made?", tip: "Which end is the tip?", same: "Are these of the same jaw?", jaw: "Whose jaw is it?" };
   const TIPS = { up: ["↑", "up"], left: ["←", "to the left"], right: ["→", "to the right"], down: ["↓", "down"] };
   const METHODS = { seep: ["Seep-in", "S"], transfer: ["Transfer", "T"] };
+  const SAME = { same: ["The same jaw", "Y"], different: ["Different jaws", "D"] };
+  const WORDS = { tip: TIPS, method: METHODS, same: SAME };
   const answers = new Map(), skipped = new Set(), undo = [];
   let at = 0, shown = -1, kept = false, unsaved = false, saved = "", pending = "";
 
-  const key = (q) => q.kind + " " + (q.sha || q.file);
+  const photoKey = (p) => p.sha || p.file;
+  const key = (q) => q.kind + " " + photoKey(q) + (q.other ? " " + photoKey(q.other) : "");
   const said = (q) => answers.get(key(q));
 
   const given = (q) => q.line === null ? "" : data.lines[q.line][data.columns.indexOf(COLUMN[q.kind])].toLowerCase();
-  const fits = (q, value) => typeof value === "string" && (q.kind === "jaw" || Object.hasOwn(q.kind === "tip" ? TIPS : METHODS, value));
+  const fits = (q, value) => typeof value === "string" && (q.kind === "jaw" || Object.hasOwn(WORDS[q.kind], value));
 
   function element(name, properties, ...children) {
     const made = Object.assign(document.createElement(name), properties);
@@ -57,7 +60,7 @@
 
   // The method is one for a whole check, and so is the jaw set; a photo of no check stands for itself.
   function alike(q) {
-    if (q.kind === "tip" || !q.check) return [q];
+    if (q.kind === "tip" || q.kind === "same" || !q.check) return [q];
     return asked.filter((o) => o.kind === q.kind && o.check === q.check);
   }
 
@@ -133,15 +136,17 @@
       shown = block;
       list.replaceChildren(...asked.slice(first, first + CARDS).map((q, i) => card(q, first + i)));
       // So that the next screenful is there when it is come to.
-      for (const q of asked.slice(first + CARDS, first + 2 * CARDS)) if (q.sha) new Image().src = thumb(q);
+      for (const q of asked.slice(first + CARDS, first + 2 * CARDS)) for (const p of views(q)) if (p.sha) new Image().src = thumb(p);
     }
     [...list.children].forEach((c, i) => mark(c, asked[first + i], first + i));
   }
 
+  const views = (q) => q.other ? [q, q.other] : [q];
   const thumb = (q) => "thumbs/" + q.sha + ".jpg";
 
   function words(q, value) {
     if (q.kind === "tip") return "the tip points " + TIPS[value][1];
+    if (q.kind === "same") return SAME[value][0].toLowerCase();
     if (q.kind === "method") return "a " + METHODS[value][0].toLowerCase() + " check";
     return value;
   }
@@ -220,6 +225,8 @@
       for (const tip of ["left", "up", "down", "right"]) box.append(button(TIPS[tip][0], "The tip points " + TIPS[tip][1], tip, q));
     } else if (q.kind === "method") {
       for (const method of Object.keys(METHODS)) box.append(button(METHODS[method].join(" · "), METHODS[method][0] + " check", method, q));
+    } else if (q.kind === "same") {
+      for (const same of Object.keys(SAME)) box.append(button(SAME[same].join(" · "), SAME[same][0], same, q));
     } else {
       const input = element("input", { type: "text", autocomplete: "off", maxLength: 200 });
       input.setAttribute("list", "sets");
@@ -241,12 +248,15 @@
 
   function card(q, i) {
     const title = element("h2", { id: "ask-" + i, textContent: (i + 1) + ". " + TITLES[q.kind] });
-    const c = element("section", { className: "ask", tabIndex: -1 }, title, photo(q));
+    const shown = q.other ? element("div", { className: "pair" }, ...views(q).map(photo)) : photo(q);
+    const c = element("section", { className: "ask" + (q.other ? " of-two" : ""), tabIndex: -1 }, title, shown);
     c.setAttribute("aria-labelledby", title.id);
     c.append(choices(q), element("p", { className: "answer", role: "status" }), element("p", { className: "small", textContent: q.why }));
-    const name = element("p", { className: "small" }, element("bdi", { textContent: q.name }));
-    if (q.sha) name.append(" ", element("a", { href: "pictures/" + q.sha + ".jpg", target: "_blank", rel: "noopener", textContent: "Larger" }));
-    c.append(name);
+    for (const p of views(q)) {
+      const name = element("p", { className: "small" }, element("bdi", { textContent: p.name }));
+      if (p.sha) name.append(" ", element("a", { href: "pictures/" + p.sha + ".jpg", target: "_blank", rel: "noopener", textContent: "Larger" }));
+      c.append(name);
+    }
     c.addEventListener("click", (e) => {
       if (e.target.closest("a, button, input") || i === at) return;
       at = i;
@@ -274,23 +284,52 @@
   const forCell = (text) => /^'*[=+\-@\t\r]/.test(text) ? "'" + text : text;
   const quoted = (cell) => /[",;\t\r\n']|^\s|\s$/.test(cell) ? '"' + cell.replaceAll('"', '""') + '"' : cell;
 
+  // A number for every photo of which it is said that it is of another one's jaw or not: that of its jaw, else a free one.
+  // The key of the first photo of a jaw stands for it.
+  function jawNumbers() {
+    const first = new Map(), photos = new Map(), numbers = new Map(), free = new Map();
+    const jaw = (p) => first.get(photoKey(p));
+    for (const q of asked) {
+      const value = q.kind === "same" ? said(q) : undefined;
+      if (value === undefined) continue;
+      for (const p of views(q)) {
+        photos.set(photoKey(p), [p, q]);
+        if (!first.has(photoKey(p))) first.set(photoKey(p), photoKey(p));
+      }
+      const [one, other] = views(q).map(jaw);
+      if (value === "same") for (const [k, v] of first) if (v === other) first.set(k, one);
+    }
+    for (const [p] of photos.values()) if (p.number && !numbers.has(jaw(p))) numbers.set(jaw(p), p.number);
+    for (const [p, q] of photos.values()) {
+      if (numbers.has(jaw(p))) continue;
+      const next = free.get(q.check) ?? q.free;
+      numbers.set(jaw(p), next);
+      free.set(q.check, next + 1);
+    }
+    return [...photos.values()].filter(([p]) => !p.number).map(([p]) => [p, String(numbers.get(jaw(p)))]);
+  }
+
   // The earlier table with what is said now in it: each photo's own line, or a new one at the end.
   function table() {
     const lines = data.lines.map((line) => [...line]);
     const column = (name) => data.columns.indexOf(name);
     const own = new Map();
+    const lineOf = (p) => {
+      if (p.line === null && !own.has(p.file)) {
+        own.set(p.file, lines.length);
+        lines.push(data.columns.map((c, i) => i === column("file") ? p.file : ""));
+      }
+      return lines[p.line ?? own.get(p.file)];
+    };
     for (const q of asked) {
       const value = said(q);
-      if (value === undefined) continue;
-      if (q.line === null && !own.has(q.file)) {
-        own.set(q.file, lines.length);
-        lines.push(data.columns.map((c, i) => i === column("file") ? q.file : ""));
-      }
-      const line = lines[q.line ?? own.get(q.file)];
+      if (value === undefined || q.kind === "same") continue;
+      const line = lineOf(q);
       line[column(COLUMN[q.kind])] = value;
       // A jaw set alone would gather the photos by time, from all folders: they stay the check that they are.
       if (q.kind === "jaw" && q.check && line[column("check")] === "") line[column("check")] = q.check;
     }
+    for (const [p, number] of jawNumbers()) lineOf(p)[column(COLUMN.same)] = number;
     return [data.columns, ...lines].map((line) => line.map((cell) => quoted(forCell(cell))).join(",") + "\r\n").join("");
   }
 
@@ -318,6 +357,8 @@
     if (q.kind === "tip" && ARROWS[e.key]) return () => sayTip(q, ARROWS[e.key]);
     if (q.kind === "method" && letter === "s") return () => say(q, "seep");
     if (q.kind === "method" && letter === "t") return () => say(q, "transfer");
+    if (q.kind === "same" && letter === "y") return () => say(q, "same");
+    if (q.kind === "same" && letter === "d") return () => say(q, "different");
     if (q.kind === "jaw" && letter === "j") return () => cardOf(at).querySelector("input").focus();
     if (q.kind === "jaw" && letter === "r" && lastSet() !== undefined) return () => say(q, lastSet());
     return { n: skip, b: DO.back, u: takeBack, l: toSkipped }[letter];

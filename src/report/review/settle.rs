@@ -14,7 +14,7 @@ use super::{Review, data, paths, shown};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::report::words;
-use crate::review::{About, PhotoLine, Question};
+use crate::review::{About, Asked, PhotoLine, Question};
 
 pub(crate) const PAGE: &str = "settle.html";
 pub(super) const DATA: &str = "data/questions.js";
@@ -29,7 +29,7 @@ pub(super) fn pointer(review: &Review<'_>) -> Markup {
         @if photos > 0 {
             p .note {
                 "What words can settle is left open in " strong { (shown::count(photos, "photo")) }
-                ": which end is the tip, how the check was made, or whose jaw it is. " a href=(PAGE) { (NAME) } "."
+                ": which end is the tip, how the check was made, which photos are of one jaw, or whose jaw it is. " a href=(PAGE) { (NAME) } "."
             }
         }
     }
@@ -67,6 +67,7 @@ fn task(all: usize) -> Markup {
             ul .keys {
                 li { kbd { "↑" } " " kbd { "↓" } " " kbd { "←" } " " kbd { "→" } ": the tip points there" }
                 li { kbd { "S" } ": a seep-in check, " kbd { "T" } ": a transfer check; for all photos of the check" }
+                li { kbd { "Y" } ": the two photos are of the same jaw, " kbd { "D" } ": of different jaws" }
                 li { kbd { "J" } ": type the jaw set, " kbd { "R" } ": the same jaw set as last; for all photos of the check" }
                 li { kbd { "N" } ": skip, " kbd { "L" } ": to those skipped, " kbd { "B" } ": back, " kbd { "U" } ": undo" }
             }
@@ -124,33 +125,49 @@ fn escaped(letter: char) -> Vec<char> {
 }
 
 fn question(review: &Review<'_>, question: &Question) -> Value {
-    let photo = review.photos[question.photo];
+    let photo = review.photos[question.photo.photo];
     let kind = match question.about {
         About::Method { .. } => "method",
         About::Tip { .. } => "tip",
+        About::SameJaw { .. } => "same",
         About::JawSet => "jaw",
     };
-    json!({
-        "kind": kind,
-        "why": why(question.about, photo),
-        "sha": Some(&photo.sha256).filter(|s| paths::is_sha256(s)),
-        "file": question.file,
-        "name": shown::free(&photo.file),
-        "line": question.line,
-        "check": photo.check,
-        "size": photo.size_px,
-        "face": face(photo),
-    })
+    let mut value = asked(review, &question.photo);
+    value["kind"] = kind.into();
+    value["why"] = why(review, question).into();
+    value["check"] = photo.check.as_str().into();
+    if let About::SameJaw { other, free, .. } = &question.about {
+        value["other"] = asked(review, other);
+        value["free"] = (*free).into();
+    }
+    value
 }
 
-fn why(about: About, photo: &PhotoLine) -> String {
+fn asked(review: &Review<'_>, asked: &Asked) -> Value {
+    let photo = review.photos[asked.photo];
+    let mut value = json!({
+        "sha": Some(&photo.sha256).filter(|s| paths::is_sha256(s)),
+        "file": asked.file,
+        "name": shown::free(&photo.file),
+        "line": asked.line,
+        "size": photo.size_px,
+        "face": face(photo),
+    });
+    if let Some(jaw) = asked.jaw {
+        value["number"] = jaw.into();
+    }
+    value
+}
+
+fn why(review: &Review<'_>, question: &Question) -> String {
+    let photo = review.photos[question.photo.photo];
     let other = match photo.method {
         Method::Seep => Method::Transfer,
         Method::Transfer => Method::Seep,
     };
-    match about {
+    match &question.about {
         About::Method { shown_otherwise } => {
-            let whose = if shown_otherwise {
+            let whose = if *shown_otherwise {
                 "the picture looks"
             } else {
                 "another photo of this check looks"
@@ -163,15 +180,28 @@ fn why(about: About, photo: &PhotoLine) -> String {
         }
         About::Tip { said: Some(tip) } => format!(
             "It was said to point {}, and the picture contradicts it. If that is so all the same, take the photo again.",
-            words::tip(tip)
+            words::tip(*tip)
         ),
         About::Tip { said: None } => {
             "Nobody said it, and the picture does not settle it.".to_owned()
         }
+        About::SameJaw { seconds, .. } => format!(
+            "Taken {} apart{}. The check has more photos than jaws. Look at the number stamped on the jaw, and at flaws of the face.",
+            shown::count(usize::try_from(*seconds).unwrap_or_default(), "second"),
+            refused(photo)
+        ),
         About::JawSet => {
             "Neither the table, the archive nor the folder names the jaw set.".to_owned()
         }
     }
+}
+
+/// A photo is mostly taken again since it turned out badly.
+fn refused(photo: &PhotoLine) -> String {
+    let reason = photo.refusal.map(words::reason);
+    reason.map_or_else(String::new, |reason| {
+        format!(", the first refused: {reason}")
+    })
 }
 
 /// The outline's corners in per cent of the picture, and for each end its middle and where the tip points if it is
