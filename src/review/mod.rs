@@ -16,6 +16,7 @@
 //! | [`told`] | what the table ([`table`]), the archive and the folder say about a photo |
 //! | [`record`] | a photo read: its line, and what the advice needs besides |
 //! | [`gather`](mod@gather) | photos → checks: which were taken after one clamping |
+//! | [`jaw`] | what a jaw says, kept as far as advice asks for it |
 //! | [`advised`] | a check's photos → its line, with today's advice |
 //! | [`questions`] | what the photos leave open that words can settle, beside the table as it was [`written`] |
 //! | [`lines`] | the two kinds of line, as others read them |
@@ -31,12 +32,12 @@
 //!
 //! 1. A line of the table (`--groups`): `file` (as in the result, or its name alone where only one photo
 //!    has it), `jaw_set`, `check` (any word; photos of a jaw set with the same one are a check), `jaw`
-//!    (a number; photos of a check with the same one are of one jaw, which counts once), `taper` (with a unit), `grip`,
+//!    (a number; photos of a check with the same one are of one jaw, which is read from all of them together), `taper` (with a unit), `grip`,
 //!    `method`, `tip`, `done`. Only what a line says replaces what follows; photos with a
 //!    jaw set and no check are gathered by time, in whatever folders. Bad lines are named and not used.
 //!    Tapers that contradict each other within a check count as none.
 //! 2. The archive: the check that the photo is filed under, with its cut's taper, its set's grip, its
-//!    method and what was done.
+//!    method and what was done, and which photos are of one jaw.
 //! 3. The folder: photos of one folder whose times are not more than half an hour apart are a check. Photos
 //!    without a time in one folder are one check up to six (jaws of a chuck), and one each beyond that. The
 //!    jaw set is the innermost folder whose name is a set in the archive, else the innermost whose name has
@@ -45,6 +46,13 @@
 //! Photos of different methods never share a check. A file that could not be opened belongs to a check only
 //! where its EXIF data give a time or 1 or 2 name it. A check's id is the archive's, else it follows from
 //! its first photo.
+//!
+//! # Several photos of one jaw
+//!
+//! - Those that are told to be of one jaw are read together by the code of `read --jaw` (`commands/review/together` opens the
+//!   files); what they say is kept by the photos' contents and stands in the check's line (`jaws`).
+//! - Those that may be so are asked about, never merged, and count as no jaw of their own for a change or a *leave*
+//!   (`advised/retakes`, with what was measured).
 //!
 //! # Lines
 //!

@@ -226,6 +226,7 @@ fn how_long_settling_takes_by_keyboard_alone() {
         }
         let pressed = match (&*kind, &*tip, same) {
             ("method", ..) => "s".to_owned(),
+            ("same", ..) => "d".to_owned(),
             ("jaw", _, true) => "r".to_owned(),
             ("jaw", ..) => format!("jheron{ENTER}"),
             (_, "up", _) => UP.to_owned(),
@@ -254,15 +255,16 @@ fn how_long_settling_takes_by_keyboard_alone() {
     );
 }
 
-/// Of three jaws two were photographed once and are refused, and one twice: two jaws that agree, or one alone. The second
-/// photo of it is the first with a byte more, so that both were taken in the same second.
+/// Of three jaws two were photographed once, on two days, and are refused, and one twice: two jaws that agree, or one alone.
+/// The second photo of it is the first with a byte more, so that both were taken in the same second.
 fn with_a_retake() -> Shop {
     let shop = Shop::new();
-    shop.put("singles/refused-nothing-was-painted.jpg", "heron/a.jpg");
+    let unpainted = samples::bytes("singles/refused-nothing-was-painted.jpg");
+    shop.write("heron/a.jpg", &unpainted);
+    shop.write("heron/d.jpg", &a_day_later(unpainted));
     let jaw = samples::bytes("heron-too-much-taper/jaw1.jpg");
     shop.write("heron/b.jpg", &jaw);
     shop.write("heron/c.jpg", &[&jaw[..], &[0]].concat());
-    shop.put("singles/refused-smeared.jpg", "heron/d.jpg");
     let lines = ["a", "b", "c", "d"].map(|name| format!("{name}.jpg,first,up\n"));
     fs::write(
         shop.path("groups.csv"),
@@ -270,6 +272,18 @@ fn with_a_retake() -> Shop {
     )
     .unwrap();
     shop
+}
+
+/// The date in its EXIF data is text.
+fn a_day_later(mut photo: Vec<u8>) -> Vec<u8> {
+    let day = b"2026:06:29";
+    let places = photo.windows(day.len()).enumerate();
+    let places: Vec<usize> = places.filter(|(_, w)| w == day).map(|(i, _)| i).collect();
+    assert!(!places.is_empty());
+    for place in places {
+        photo[place..place + day.len()].copy_from_slice(b"2026:06:30");
+    }
+    photo
 }
 
 /// `action` of the only check.
@@ -285,6 +299,14 @@ fn whether_two_photos_are_of_one_jaw_is_said_by_a_key_or_a_finger() {
     let said = review(&shop, "groups.csv");
     assert!(said.contains("left open in 2 of the photos"), "{said}");
     assert_eq!(action(&shop), "settle");
+    // Each photo would be filed as a jaw.
+    assert!(shop.run("jaws", "add heron").status.success());
+    let filed = review(&shop, "groups.csv --file");
+    assert!(
+        filed.contains("0 checks filed")
+            && filed.contains("1 checks in which photos may be of one jaw"),
+        "{filed}"
+    );
     for (kind, answer, then) in [(Kind::Desk, "y", "retake"), (Kind::Phone, "d", "recut")] {
         review(&shop, "groups.csv");
         let is_desk = kind == Kind::Desk;

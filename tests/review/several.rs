@@ -88,7 +88,12 @@ fn photos_of_one_jaw_are_read_together_as_read_does() {
             .join(text(&check["check"]) + ".html"),
     )
     .unwrap();
-    assert!(page.contains("Photos 2 and 3 are of jaw 1"), "{page}");
+    assert!(
+        page.contains("Photos 2 and 3 were read together: they are said to be of jaw 1"),
+        "{page}"
+    );
+    // Counted as the advice counts them.
+    assert!(page.contains("<h3>Jaw 2: tip-only</h3>"), "{page}");
     // Every photo of the check tells of its jaw, so that the run is no failure.
     let output = shop.run("review", "checks --tip up --into out --groups groups.csv");
     assert_eq!(output.status.code(), Some(0));

@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use seepline::report::{picture_path, thumb_path};
-use seepline::{Pattern, Rules};
+use seepline::{JawLine, JawReading, Pattern, Rules};
 
-use super::shop::{Shop, broken, check, shop};
+use super::shop::{Shop, broken, check, photo, shop};
 use super::{folder, heading, pages};
 
 const HOSTILE: [&str; 10] = [
@@ -32,6 +32,7 @@ fn hostile() -> Shop {
         line.rules = (*text).into();
         line.made = Some((*text).into());
         line.check = (*text).into();
+        line.jaws = vec![jaw_of_two(text)];
         let photo = shop.photos.last_mut().expect("a photo");
         photo.file = (*text).into();
         photo.warnings = vec![(*text).into()];
@@ -44,6 +45,29 @@ fn hostile() -> Shop {
         shop.photos.push(bad);
     }
     shop
+}
+
+/// Both photos of a check as one jaw, with that warning.
+fn jaw_of_two(warning: &str) -> JawLine {
+    let alone = photo(0, "", Pattern::TipOnly);
+    JawLine {
+        jaw: 1,
+        photos: vec![0, 1],
+        reading: JawReading {
+            method: alone.method,
+            pattern: alone.pattern,
+            confidence: alone.confidence,
+            refusal: alone.refusal,
+            warnings: vec![warning.to_owned()],
+            profile: alone.profile,
+            along_sd: Vec::new(),
+            bands: alone.bands,
+            contact: alone.contact,
+            tip_contradicted: false,
+            tip_unsaid: false,
+            method_contradicted: false,
+        },
+    }
 }
 
 fn is_page(path: &str) -> bool {

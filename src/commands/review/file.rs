@@ -10,11 +10,13 @@ use crate::commands::archive::{now, open, say};
 use crate::commands::cli::ReviewArgs;
 use crate::commands::read::{ToFile, read_and_file};
 use crate::commands::{complain, load};
+use crate::report::SETTLE_PAGE;
 use crate::review::{CheckLine, PhotoRecord, Sources};
 use crate::taper::advice::Setup;
 use crate::taper::rules::Rules;
 
-/// Files every check whose jaw set is in the archive, oldest first, and says which were left.
+/// Files every check whose jaw set is in the archive and of whose photos it is clear which are of one jaw, oldest first, and
+/// says which were left.
 pub(super) fn file(
     result: &Reviewed,
     walked: &Walked,
@@ -35,7 +37,8 @@ pub(super) fn file(
     let mut checks: Vec<&CheckLine> = result.checks.iter().collect();
     // Oldest first: each check learns from those before it.
     checks.sort_by_key(|c| (c.made.clone(), c.check.clone()));
-    let (mut filed, mut already, mut left) = (0, 0, BTreeMap::<&str, usize>::new());
+    let (mut filed, mut already, mut unsaid) = (0, 0, 0);
+    let mut left = BTreeMap::<&str, usize>::new();
     for check in checks {
         let name = check.jaw_set.as_deref().unwrap_or_default();
         let holds = |sha256: &String| sources.archive.holds(sha256, name);
@@ -43,6 +46,9 @@ pub(super) fn file(
             *left.entry(name).or_default() += 1;
         } else if filing.opened(check).all(holds) {
             already += 1;
+        } else if check.perhaps_one_jaw.iter().any(|pair| pair.matters) {
+            // Filed, each photo would be a jaw for good.
+            unsaid += 1;
         } else {
             match filing.one(check, name) {
                 Ok(()) => filed += 1,
@@ -51,6 +57,11 @@ pub(super) fn file(
         }
     }
     say(&format!("{filed} checks filed, {already} filed already."))?;
+    if unsaid > 0 {
+        say(&format!(
+            "{unsaid} checks in which photos may be of one jaw: say it on the page {SETTLE_PAGE}, and file them with its table."
+        ))?;
+    }
     for (name, count) in left {
         say(&match name {
             "" => format!("{count} checks of no known jaw set: say which with --groups."),

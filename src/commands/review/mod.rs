@@ -24,7 +24,8 @@
 //!   divided by N. Not their content: to know it every part would read every file, which for a million photos on a shared disk takes
 //!   longer than reading them does. The same photo under two names may so be read in two parts; `join` takes the first name, as one
 //!   run does. Parts have no checks, as the photos of one check may be in several; `join` forms them from the photo lines, each of
-//!   which carries what the table, the archive or the folder said (`told`), so that `join` needs neither.
+//!   which carries what the table, the archive or the folder said (`told`), so that `join` needs neither. It opens photos only of
+//!   jaws that have several, where the parts' `files.jsonl` say that they lay.
 //! - Ctrl-C and SIGTERM: the photos under way are finished, the result is written, status 130; checks may lack photos then, and nothing
 //!   is filed. The second signal ends at once.
 

@@ -16,6 +16,7 @@ use serde::{Deserialize, Serialize};
 use super::work::{read, sha256_of};
 use crate::commands::kept::{append, append_to, each_line};
 use crate::commands::load;
+use crate::commands::progress::Progress;
 use crate::reading::inspect::{Inspection, join};
 use crate::review::{JawReading, Key, PhotoRecord, Together};
 
@@ -62,13 +63,17 @@ impl Reader<'_> {
         let open: Vec<&Vec<Key>> = open.collect();
         let places = self.places_of(&open, photos);
         let ends = || self.stop.load(Ordering::Relaxed);
+        let progress = Progress::over(open.iter().map(|jaw| jaw.len()).sum());
         let read = load::side_by_side(&open, self.threads, ends, |jaw| {
-            let Some(reading) = of_jaw(jaw, &places) else {
+            let reading = of_jaw(jaw, &places);
+            progress.step(jaw.len());
+            let Some(reading) = reading else {
                 return Ok(None);
             };
             keep(&lines, jaw, &reading)?;
             Ok(Some(((*jaw).clone(), reading)))
         });
+        progress.end();
         let read: Vec<Option<_>> = read.into_iter().collect::<anyhow::Result<_>>()?;
         let before = together.len();
         together.extend(read.into_iter().flatten());

@@ -123,7 +123,7 @@ fn photos(review: &Review<'_>, check: &CheckLine) -> Markup {
         @for (place, sha) in check.photos.iter().enumerate() {
             @match review.order.photo(sha) {
                 Some(line) => (photo::card(review, check, line, place)),
-                None => section .card { h3 { (photo::title(check, place)) } p { "This photo is not among the results." } },
+                None => section .card { h3 { (photo::title(review, check, place)) } p { "This photo is not among the results." } },
             }
         }
         @if check.photos.is_empty() { p { "There is no photo." } }

@@ -64,10 +64,10 @@ pub(super) fn card(
     html! {
         section .card {
             h3 {
-                (title(check, place)) ": " (words::name(photo.pattern))
+                (title(review, check, place)) ": " (words::name(photo.pattern))
             }
             @if is_odd { (odd()) }
-            (picture(photo, check, place))
+            (picture(review, photo, check, place))
             @if let Some(error) = &photo.error {
                 p { strong { "The file could not be read: " } (shown::free(error)) }
             } @else {
@@ -85,9 +85,9 @@ pub(super) fn together(review: &Review<'_>, check: &CheckLine, jaw: &JawLine) ->
     let says = Says::from(&jaw.reading);
     html! {
         section .card {
-            h3 { "Jaw " (jaw.jaw) ": " (words::name(says.pattern)) }
+            h3 { "Jaw " (number(review, check, jaw.photos[0])) ": " (words::name(says.pattern)) }
             @if is_odd { (odd()) }
-            p { (places(&jaw.photos)) " are of jaw " (jaw.jaw) " and were read together. What counts is this." }
+            p { (places(&jaw.photos)) " were read together: they are said to be of jaw " (jaw.jaw) ". What counts is this." }
             (outcome(review, &says, check.grip))
             (details(&says))
         }
@@ -105,14 +105,30 @@ fn places(photos: &[usize]) -> String {
     }
 }
 
-/// A photo is a jaw, but where several are of one.
-pub(super) fn title(check: &CheckLine, place: usize) -> String {
-    let what = if check.jaws.is_empty() {
-        "Jaw"
+/// A photo is a jaw, but where several are of one, or may be.
+pub(super) fn title(review: &Review<'_>, check: &CheckLine, place: usize) -> String {
+    let photo = place + 1;
+    if !check.perhaps_one_jaw.is_empty() {
+        format!("Photo {photo}")
+    } else if check.jaws.is_empty() {
+        format!("Jaw {photo}")
     } else {
-        "Photo"
+        format!("Photo {photo}, jaw {}", number(review, check, place))
+    }
+}
+
+/// Of the jaw of that photo, as the advice counts them: by their first photos that could be opened.
+fn number(review: &Review<'_>, check: &CheckLine, place: usize) -> usize {
+    let jaw = check.jaws.iter().find(|jaw| jaw.photos.contains(&place));
+    let first = jaw.map_or(place, |jaw| jaw.photos[0]);
+    let is_first = |at: &usize| !check.jaws.iter().any(|jaw| jaw.photos[1..].contains(at));
+    let opened = |at: &usize| {
+        review
+            .order
+            .photo(&check.photos[*at])
+            .is_some_and(|p| p.error.is_none())
     };
-    format!("{what} {}", place + 1)
+    1 + (0..first).filter(is_first).filter(opened).count()
 }
 
 fn odd() -> Markup {
@@ -140,7 +156,7 @@ fn details(says: &Says<'_>) -> Markup {
 }
 
 /// The thumbnail, linked to the picture with the reading.
-fn picture(photo: &PhotoLine, check: &CheckLine, place: usize) -> Markup {
+fn picture(review: &Review<'_>, photo: &PhotoLine, check: &CheckLine, place: usize) -> Markup {
     let of = |path: Option<String>| path.filter(|_| photo.error.is_none());
     let thumb = of(paths::thumb_path(&photo.sha256));
     let picture = of(paths::picture_path(&photo.sha256));
@@ -151,7 +167,7 @@ fn picture(photo: &PhotoLine, check: &CheckLine, place: usize) -> Markup {
     html! {
         a .picture href=(format!("../{picture}")) {
             img loading="lazy" src=(format!("../{thumb}")) width=(width) height=(height)
-                alt={ (title(check, place)) "; opens the picture with its reading" };
+                alt={ (title(review, check, place)) "; opens the picture with its reading" };
         }
     }
 }

@@ -46,7 +46,7 @@ pub(super) fn page(review: &Review<'_>) -> String {
         @if all == 0 {
             p { "Nothing is left open that words could settle." }
         } @else {
-            (task(all))
+            (task(review))
             svg .defs width="0" height="0" aria-hidden="true" {}
             div #settle { (bar(all)) div #questions {} }
         }
@@ -54,10 +54,20 @@ pub(super) fn page(review: &Review<'_>) -> String {
     layout::whole(review, From::Top, NAME, &scripts, body)
 }
 
-fn task(all: usize) -> Markup {
+fn task(review: &Review<'_>) -> Markup {
+    let asked = &review.questions.asked;
+    let all = asked.len();
+    let some = |which: fn(&About) -> bool| asked.iter().any(|q| which(&q.about));
+    let same = some(|about| matches!(about, About::SameJaw { .. }));
+    let tips = some(|about| matches!(about, About::Tip { .. })) || !same;
     html! {
         p .task {
-            "Say for each photo which end of the face is the tip: press the arrow key that points where the tip points, or tap that end. "
+            @if tips {
+                "Say for each photo which end of the face is the tip: press the arrow key that points where the tip points, or tap that end. "
+            }
+            @if same {
+                "Say of two photos side by side whether they are of the same jaw: press Y or D, or tap the answer. "
+            }
             "Then save the table and give it to the next review: "
             code { "--groups groups.csv" } "."
         }
