@@ -97,7 +97,11 @@ fn check_line(
             .iter()
             .filter_map(|jaw| jaw.line(&photos, together))
             .collect(),
-        perhaps_one_jaw: suspected.iter().map(|pair| pair.line(matters)).collect(),
+        // Whether the amount hangs on it is no more to be told than the amount.
+        perhaps_one_jaw: suspected
+            .iter()
+            .map(|pair| pair.line(matters || held))
+            .collect(),
         ..line
     }
 }
