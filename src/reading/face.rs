@@ -10,7 +10,9 @@ use crate::reading::geometry::{Point, Quad};
 use crate::reading::photo::UprightPhoto;
 use crate::reading::refusal::Reason;
 
-pub(crate) use ends::{AT_BOTH_ENDS, AT_THE_TIP, compound_beyond_base, shift_from_longer};
+pub(crate) use ends::{
+    AT_BOTH_ENDS, AT_THE_TIP, SHORT_OF_THE_BASE, compound_beyond_base, settled_from,
+};
 pub use second_look::Look;
 pub(crate) use second_look::{Border, Turned, border};
 

@@ -100,11 +100,7 @@ fn last_looks(
     pattern: Pattern,
 ) -> (Option<Reason>, Option<Border>) {
     let border = || face::border(photo, &face.corners);
-    let longer = match pattern {
-        Pattern::TipOnly => face::AT_THE_TIP,
-        _ => face::AT_BOTH_ENDS,
-    };
-    let ends = || limits::of_ends(face::shift_from_longer(photo, &face.corners, longer));
+    let ends = || of_ends(photo, face, pattern);
     if !pattern::is_taper(pattern) || face.found_by != FoundBy::Search {
         return (None, Some(border()));
     }
@@ -114,6 +110,17 @@ fn last_looks(
     }
     let (reason, border) = beside(ends, border);
     (reason, reason.is_none().then_some(border))
+}
+
+/// What the outline's ends leave open for this pattern.
+fn of_ends(photo: &UprightPhoto, face: &Face, pattern: Pattern) -> Option<Reason> {
+    let from = |longer| face::settled_from(photo, &face.corners, longer);
+    match pattern {
+        Pattern::TipOnly => limits::of_longer(from(face::AT_THE_TIP)),
+        Pattern::BaseOnly => limits::of_longer(from(face::AT_BOTH_ENDS))
+            .or_else(|| limits::of_shorter_base(from(face::SHORT_OF_THE_BASE))),
+        _ => limits::of_longer(from(face::AT_BOTH_ENDS)),
+    }
 }
 
 fn without_face(photo: UprightPhoto, request: &Request, reason: Reason) -> Inspection {

@@ -5,7 +5,7 @@ use super::second_look::{self, Look};
 use crate::reading::geometry::{Homography, Point, Quad};
 use crate::reading::photo::UprightPhoto;
 
-/// How much longer the outline is made at the tip and at the base, as shares of the length.
+/// How much longer an outline is made at the tip and at the base, as shares of its length.
 pub(crate) type Longer = [f64; 2];
 
 /// Within the crop's border, and further than a right outline is ever off.
@@ -13,14 +13,16 @@ pub(crate) const AT_BOTH_ENDS: Longer = [0.15, 0.15];
 /// Far enough for a band of compound along the tip, which makes middle-only of what else is tip-only, to lie inside; at the base
 /// as much would take in the shoulder, on which right outlines settle, too.
 pub(crate) const AT_THE_TIP: Longer = [0.25, 0.0];
+/// So much shorter that the base of a face that was taken together with its shoulder, which is often as long, lies near.
+pub(crate) const SHORT_OF_THE_BASE: Longer = [0.0, -0.35];
 
-/// How far the further end settles elsewhere, as a share of the length, when the look begins from a longer outline;
-/// `None` where no corners are seen then, which says nothing.
-pub(crate) fn shift_from_longer(
+/// How far tip and base settle outward, as shares of the length, when the look begins from an outline that is so much
+/// longer; `None` where no corners are seen then, which says nothing.
+pub(crate) fn settled_from(
     photo: &UprightPhoto,
     corners: &Quad,
     [at_tip, at_base]: Longer,
-) -> Option<f64> {
+) -> Option<[f64; 2]> {
     let [tip_left, tip_right, base_right, base_left] = corners.0;
     let longer = Quad([
         tip_left.towards(base_left, -at_tip),
@@ -31,11 +33,14 @@ pub(crate) fn shift_from_longer(
     let settled = second_look::look(photo, &longer).corners()?;
     let [x, y] = corners.tipward();
     let squared = (x * x + y * y).max(1e-9);
-    let along = |i: usize| {
+    let tipward = |i: usize| {
         let (a, b) = (settled.0[i], corners.0[i]);
-        (((a.x - b.x) * x + (a.y - b.y) * y) / squared).abs()
+        ((a.x - b.x) * x + (a.y - b.y) * y) / squared
     };
-    Some(f64::midpoint(along(0), along(1)).max(f64::midpoint(along(2), along(3))))
+    Some([
+        f64::midpoint(tipward(0), tipward(1)),
+        -f64::midpoint(tipward(2), tipward(3)),
+    ])
 }
 
 /// Mean probability of compound just beyond the base, where no seam is painted: high where the face goes on.
