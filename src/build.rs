@@ -1,7 +1,9 @@
 //! Cargo's build script: tells a released program which commit it is of, for `--version`.
 
 use std::env;
-use std::path::Path;
+use std::fmt::Write;
+use std::fs;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 fn main() {
@@ -18,8 +20,48 @@ fn main() {
 fn phone_page() {
     println!("cargo::rerun-if-env-changed=SEEPLINE_PHONE");
     println!("cargo::rustc-check-cfg=cfg(phone_page)");
-    if env::var_os("SEEPLINE_PHONE").is_some_and(|folder| !folder.is_empty()) {
+    if let Some(folder) = env::var_os("SEEPLINE_PHONE").filter(|folder| !folder.is_empty()) {
         println!("cargo::rustc-cfg=phone_page");
+        samples(&Path::new(&folder).join("samples"));
+    }
+}
+
+/// Photos to practise on, with the table of what is true of them.
+fn samples(folder: &Path) {
+    println!("cargo::rerun-if-changed={}", folder.display());
+    let mut names = Vec::new();
+    photos(folder, &mut names);
+    names.sort();
+    let table = folder.join("truth.json");
+    assert!(
+        table.is_file() && !names.is_empty(),
+        "{} holds no photos to practise on; run .ci/release-page again",
+        folder.display()
+    );
+    let mut source = format!(
+        "const TABLE: &str = include_str!({table:?});\nconst PHOTOS: &[(&str, &[u8])] = &[\n"
+    );
+    for place in names {
+        let name = place
+            .strip_prefix(folder)
+            .expect("in the folder")
+            .to_string_lossy()
+            .replace('\\', "/");
+        writeln!(source, "({name:?}, include_bytes!({place:?})),").expect("a text");
+    }
+    source.push_str("];\n");
+    let out = PathBuf::from(env::var_os("OUT_DIR").expect("cargo says it"));
+    fs::write(out.join("samples.rs"), source).expect("cargo's own folder");
+}
+
+fn photos(folder: &Path, into: &mut Vec<PathBuf>) {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    for place in entries.map(|entry| entry.path()) {
+        if place.is_dir() {
+            photos(&place, into);
+        } else if place.extension().is_some_and(|e| e == "jpg") {
+            into.push(place);
+        }
     }
 }
 

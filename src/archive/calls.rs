@@ -41,6 +41,25 @@ impl Archive {
         })
     }
 
+    /// Files answers of practice that were given away from the archive, each once: how many are new, and how many were here already,
+    /// whoever they are of by now.
+    ///
+    /// # Errors
+    /// Where the archive cannot be written; nothing is filed then.
+    pub fn file_practice(&mut self, answers: &[FiledCall]) -> Result<[usize; 2], ArchiveError> {
+        self.write(|db| {
+            let mut counts = [0; 2];
+            for answer in answers {
+                let here = !calls(db, "c.id = ?1", [answer.id.to_string()])?.is_empty();
+                if !here {
+                    insert(db, answer, false)?;
+                }
+                counts[usize::from(here)] += 1;
+            }
+            Ok(counts)
+        })
+    }
+
     /// What the person called at the check before its reading was shown.
     ///
     /// # Errors

@@ -3,6 +3,8 @@
 //!
 //! [`saved`] → the checks of a file, by their sheets → [`Saved::set`], the jaw set each goes to → [`Saved::read`] → [`Taken::file`].
 
+mod practice;
+
 use std::fs::File;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -17,6 +19,8 @@ use crate::report::{CheckReport, shown};
 use crate::taper::records::JawSet;
 use crate::taper::rules::Rules;
 use crate::under_way::{Fault, Read, Sheet, UnderWay};
+
+pub(crate) use practice::{practised, take};
 
 /// Largest sheet: a hundred times what a check of twelve photos and the longest texts writes.
 const LARGEST_SHEET_BYTES: u64 = 4 << 20;

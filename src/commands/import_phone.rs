@@ -1,4 +1,4 @@
-//! `seepline import phone`: checks that a phone made alone, into the archive.
+//! `seepline import phone`: checks that a phone made alone, and answers of practice that were given there, into the archive.
 
 use std::fs::File;
 
@@ -6,7 +6,7 @@ use anyhow::{Context, bail, ensure};
 
 use super::archive::open;
 use super::{Outcome, complain, print, read, settings, text_options};
-use crate::archive::from_phone::{Saved, saved};
+use crate::archive::from_phone::{Saved, practised, saved, take};
 use crate::commands::cli::ImportPhoneArgs;
 use crate::report::{self, CheckReport, words};
 use crate::taper::rules::Rules;
@@ -19,7 +19,15 @@ pub(super) fn run(args: &ImportPhoneArgs) -> anyhow::Result<Outcome> {
         format!("the file {name} could not be read; check its name and permissions")
     })?;
     let all = saved(&file, usize::MAX).with_context(|| name.to_string())?;
-    let mut outcome = Outcome::Done;
+    let answers = practised(&file)?;
+    ensure!(
+        !all.is_empty() || answers.is_some(),
+        "{name} holds no check and no answer of practice"
+    );
+    let mut outcome = match answers {
+        Some(answers) => answers_filed(args, &answers, &rules)?,
+        None => Outcome::Done,
+    };
     for check in chosen(all, args)? {
         let id = check.sheet.id;
         // One that cannot be filed keeps none of the others out.
@@ -45,10 +53,9 @@ pub(super) fn run(args: &ImportPhoneArgs) -> anyhow::Result<Outcome> {
 /// that was named.
 fn chosen(all: Vec<Saved>, args: &ImportPhoneArgs) -> anyhow::Result<Vec<Saved>> {
     let listed: String = all.iter().map(in_short).collect();
-    ensure!(!all.is_empty(), "{} holds no check", args.file.display());
     if args.check.is_empty() {
         ensure!(
-            all.len() == 1 || args.name.is_none(),
+            all.len() <= 1 || args.name.is_none(),
             "the file holds {} checks; say with --check which are of {}, or leave the name out where each says its own:{listed}",
             all.len(),
             args.name.as_deref().unwrap_or_default()
@@ -76,6 +83,22 @@ fn in_short(check: &Saved) -> String {
         "\n  {id}, begun {begun}, {}, {set}",
         words::photos(photos.len())
     )
+}
+
+/// Each once, however often they come; those that no page writes keep none of the others out.
+fn answers_filed(args: &ImportPhoneArgs, answers: &[u8], rules: &Rules) -> anyhow::Result<Outcome> {
+    let took = take(&mut open(&args.common.archive)?, answers, rules)?;
+    print(&if args.common.json {
+        format!("{}\n", took.to_json()).into_bytes()
+    } else {
+        format!("{}\n", took.in_words()).into_bytes()
+    })?;
+    complain(&took.refused);
+    Ok(if took.refused.is_empty() {
+        Outcome::Done
+    } else {
+        Outcome::Wrong
+    })
 }
 
 /// Reads it again, and files it as a whole or not at all.

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::sync::Arc;
 
 use axum::Json;
-use axum::body::Body;
+use axum::body::{Body, Bytes};
 use axum::extract::{Query, State};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -16,7 +16,7 @@ use super::fault::Fault;
 use super::receive::{Pace, Received, Source, receive_up_to};
 use super::routes::PHOTOS_BYTES;
 use super::upload::to_the_end;
-use crate::archive::from_phone::saved;
+use crate::archive::from_phone::{self, saved};
 use crate::archive::shelf::now;
 use crate::archive::{ArchiveError, Find};
 use crate::under_way::words::without_options;
@@ -81,6 +81,23 @@ pub(super) async fn take(
         Fault::Conflict(why) => Fault::Conflict(without_options(&why)),
         fault => fault,
     })
+}
+
+/// Answers of practice that a phone kept, each filed once.
+pub(super) async fn practice(
+    State(desk): State<Arc<Desk>>,
+    body: Bytes,
+) -> Result<Json<Value>, Fault> {
+    let took = desk.work(move |desk| {
+        says_changes(desk)?;
+        let took = from_phone::take(&mut desk.open_archive()?, &body, &desk.rules)?;
+        match took.refused.first() {
+            // The others are filed; it says so.
+            Some(why) => Err(Fault::Unfit(why.clone())),
+            None => Ok(took.to_json()),
+        }
+    });
+    Ok(Json(took.await?))
 }
 
 fn file(desk: &Desk, received: &Received, named: Option<&str>) -> Result<Value, Fault> {

@@ -90,6 +90,7 @@ fn programs() -> Router<Arc<Desk>> {
         .route("/api/checks/{id}/call", post(api::call))
         .route("/api/checks/{id}/file", post(api::file))
         .route("/api/phone/sets", get(hand_over::sets))
+        .route("/api/phone/practice", post(hand_over::practice))
         .route("/api/filed/{id}", get(api::filed))
         .route("/api/filed/{id}/done", post(api::done))
 }

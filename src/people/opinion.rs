@@ -64,6 +64,7 @@ pub use practice::{
     Answered, Candidate, Confusion, Drill, Place, Score, TableError, Try, boxes, draw, drills,
     score,
 };
+pub(crate) use practice::{Question, answered};
 pub use rows::rows;
 pub(crate) use rows::{rulings, words};
 pub use truth::{Basis, Truth, truth};

@@ -53,6 +53,22 @@ impl From<Found> for Beside {
     }
 }
 
+impl Beside {
+    /// To hand answers of practice over.
+    pub(super) fn practice(&self, unhanded: usize) -> Markup {
+        html! {
+            @match &self.server {
+                None => {},
+                Some(Server::TakesNothing(why)) => p .note { "This server takes no answers now: " (why) "." },
+                Some(Server::Takes(_)) if unhanded == 0 => p .good { "This server has them." },
+                Some(Server::Takes(_)) => form .hand-over method="post" action="/practice/hand-over" {
+                    button .main type="submit" { "Hand over to this server: " (unhanded) }
+                },
+            }
+        }
+    }
+}
+
 // ---- Jaw sets on the phone -----------------------------------------------------------------------------
 
 /// A file of jaw sets as it is to be kept.

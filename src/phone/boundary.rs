@@ -1,6 +1,7 @@
 //! What the worker calls. Texts are JSON where they are no words; a refused call throws its reason as a text.
 
 mod before;
+mod practice;
 
 use serde::de::DeserializeOwned;
 use wasm_bindgen::prelude::{JsError, wasm_bindgen};

@@ -6,7 +6,9 @@ use std::sync::LazyLock;
 use maud::html;
 use sha2::{Digest, Sha256};
 
+use super::samples;
 use crate::reading::network::{NAMES, weights};
+use crate::taper::rules::Rules;
 use crate::under_way::pages::{SCRIPT, page, style_source};
 
 /// Nothing from elsewhere, nothing inline but the one style sheet, and no evaluated code but the program (Content
@@ -52,6 +54,14 @@ pub(crate) fn files() -> Option<Vec<File>> {
         text("beside.js", JAVASCRIPT, include_str!("folder/beside.js")),
         text("live.js", JAVASCRIPT, include_str!("folder/live.js")),
         text("worker.js", JAVASCRIPT, include_str!("folder/worker.js")),
+        text("storage.js", JAVASCRIPT, include_str!("folder/storage.js")),
+        text(
+            "practice.js",
+            JAVASCRIPT,
+            include_str!("folder/practice.js"),
+        ),
+        text("rounds.js", JAVASCRIPT, include_str!("folder/rounds.js")),
+        made(samples::LIST, "application/json", to_practise()),
         text("seepline.js", JAVASCRIPT, glue),
         text("icon.svg", "image/svg+xml", include_str!("folder/icon.svg")),
         text(
@@ -72,7 +82,27 @@ pub(crate) fn files() -> Option<Vec<File>> {
     }));
     let service = service(&files);
     files.push(made("service.js", JAVASCRIPT, service));
+    // They come when they are first asked for, and are no part of what makes the page a new one.
+    files.extend(PHOTOS.iter().map(|(_, bytes)| File {
+        name: samples::name(bytes),
+        kind: "image/jpeg",
+        bytes: Cow::Borrowed(*bytes),
+    }));
     Some(files)
+}
+
+/// What there is to practise on.
+fn to_practise() -> String {
+    let photo = |name: &str| {
+        PHOTOS
+            .iter()
+            .find(|(file, _)| *file == name)
+            .map(|(_, bytes)| *bytes)
+    };
+    let step = Rules::built_in().estimate().increment;
+    // Both are of this program, and a test reads them.
+    let all = samples::samples(TABLE, photo, step).unwrap_or_default();
+    serde_json::to_string(&all).unwrap_or_default()
 }
 
 /// What wasm-bindgen made: its script, and the program.
@@ -83,6 +113,14 @@ const PROGRAM: Option<(&str, &[u8])> = Some((
 ));
 #[cfg(not(phone_page))]
 const PROGRAM: Option<(&str, &[u8])> = None;
+
+/// Photos to practise on, by their names in `sample-images`, and what is true of them: `PHOTOS` and `TABLE`.
+#[cfg(phone_page)]
+include!(concat!(env!("OUT_DIR"), "/samples.rs"));
+#[cfg(not(phone_page))]
+const PHOTOS: &[(&str, &[u8])] = &[];
+#[cfg(not(phone_page))]
+const TABLE: &str = r#"{"photos": []}"#;
 
 /// The frame of the pages that the program makes.
 fn index() -> String {

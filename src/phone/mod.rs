@@ -18,6 +18,8 @@
 //! - No photo leaves the phone but in a file that its user shares, or to a server that it is paired with, when its user hands the check
 //!   over: the same file, taken in by the same code ([`crate::archive::from_phone`]). It is said to be handed over once the archive has it,
 //!   and nothing is thrown away for that.
+//! - What is said in practice is kept before anything is shown of what was right. Its photos come when they are first asked for, and stay
+//!   in the browser's cache.
 //! - Of a jaw set a phone knows facts alone ([`crate::under_way::SetFacts`]); what its history taught stays in the archive.
 
 #[cfg(target_arch = "wasm32")]
@@ -32,4 +34,7 @@ pub(crate) mod folder;
 mod glimpse;
 #[cfg(target_arch = "wasm32")]
 mod pages;
+#[cfg(target_arch = "wasm32")]
+mod practice;
+mod samples;
 pub(crate) mod tar;

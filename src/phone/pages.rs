@@ -4,6 +4,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::beside::{Beside, Found, all_to_hand_over, hand_over, to_begin, to_give};
+use super::practice;
 use crate::under_way::pages::first::{before, caution, listed, quick, row};
 use crate::under_way::pages::page;
 use crate::under_way::{SetFacts, Settings, Sheet, UnderWay};
@@ -22,8 +23,14 @@ pub(super) struct Storage {
     found: Found,
 }
 
+impl Storage {
+    pub(super) fn take_found(&mut self) -> Found {
+        std::mem::take(&mut self.found)
+    }
+}
+
 pub(super) fn first(last: &Settings, sheets: &[Sheet], mut storage: Storage) -> String {
-    let beside = Beside::from(std::mem::take(&mut storage.found));
+    let beside = Beside::from(storage.take_found());
     let listed_as = |sheet: &Sheet| row(sheet, sheet.set().map(SetFacts::jaw_set).as_ref());
     let rows: Vec<Markup> = sheets.iter().map(listed_as).collect();
     let body = html! {
@@ -38,6 +45,7 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], mut storage: Storage) -> 
         (listed(&rows))
         (all_to_hand_over(sheets, &beside))
         (before())
+        p { a #to-practice .button href=(practice::ADDRESS) { "Practice: say what a photo shows" } }
         @if !rows.is_empty() {
             section #kept aria-label="What is kept on this phone" {
                 h2 { "What is kept" }
@@ -52,7 +60,7 @@ pub(super) fn first(last: &Settings, sheets: &[Sheet], mut storage: Storage) -> 
 
 /// In the place where a server files a check, with what the script opens over the page.
 pub(super) fn keeping(check: &UnderWay, mut storage: Storage) -> Markup {
-    let beside = Beside::from(std::mem::take(&mut storage.found));
+    let beside = Beside::from(storage.take_found());
     let to = format!("/checks/{}/save", check.sheet.id);
     html! {
         (live_view())

@@ -40,6 +40,7 @@ mod lettering;
 mod outcome;
 mod pack;
 mod picture;
+mod practice;
 mod prove;
 mod records;
 mod review;
@@ -61,6 +62,9 @@ pub use pack::Licence;
 pub(crate) use pack::{PackPhoto, RightBy, pack_page, pack_table, photo_file};
 pub(crate) use picture::reading_in_two;
 pub use picture::{PagePictures, page_pictures, photo_to_jpeg, to_jpeg};
+pub(crate) use practice::{Seen, practice_in_words};
+#[cfg(target_arch = "wasm32")]
+pub(crate) use practice::{few_answers, score_rows};
 pub(crate) use prove::proof_rows;
 pub use prove::{ProofNote, operating_curve, proof_to_json, proof_to_text};
 pub use records::summaries_to_json;

@@ -40,11 +40,7 @@ impl From<KeptBack> for Fault {
 impl UnderWay {
     /// The call that these fields make, once every photo is read.
     pub(crate) fn call(&self, fields: &Fields, by: Person, now: DateTime) -> Result<Call, Fault> {
-        // A field that is spelt otherwise would make another call than was meant, and a call stands.
-        known(fields)?;
-        let (pattern, change) = (said(fields, "pattern")?, said_change(fields)?);
-        let pattern = pattern_called(pattern).map_err(unfit)?;
-        let call = Call::new(pattern, change, by, now).map_err(unfit)?;
+        let call = called(fields, by, now)?;
         if self.sheet.photos.is_empty() {
             return Err(Fault::NoPhoto);
         }
@@ -55,6 +51,15 @@ impl UnderWay {
         }
         Ok(call)
     }
+}
+
+/// The call that these fields make, of whatever it is.
+pub(crate) fn called(fields: &Fields, by: Person, now: DateTime) -> Result<Call, Fault> {
+    // A field that is spelt otherwise would make another call than was meant, and a call stands.
+    known(fields)?;
+    let (pattern, change) = (said(fields, "pattern")?, said_change(fields)?);
+    let pattern = pattern_called(pattern).map_err(unfit)?;
+    Call::new(pattern, change, by, now).map_err(unfit)
 }
 
 fn said<'a>(fields: &'a Fields, name: &str) -> Result<&'a str, Fault> {

@@ -55,7 +55,7 @@ fn as_sent(photo: &Photo) -> Result<Photo, Fault> {
 }
 
 /// As it stands in the program: lower case.
-fn is_hash(text: &str) -> bool {
+pub(super) fn is_hash(text: &str) -> bool {
     let digit = |b: u8| b.is_ascii_digit() || (b'a'..=b'f').contains(&b);
     text.len() == 64 && text.bytes().all(digit)
 }

@@ -8,6 +8,7 @@
 //! | --- | --- |
 //! | `check`, `settings` | what is said about a check, its photos, what was read of them |
 //! | `facts`, `elsewhere` | a jaw set as a check knows it away from its archive; a check that comes from elsewhere, trusted no further than a form |
+//! | `practised` | answers of practice on their way from a phone to an archive, trusted no further either |
 //! | `change`, `call` | what a tap changes; the call that comes before the reading |
 //! | `reading` | a photo → what is kept of its reading; all readings → the answer of a check without a jaw set |
 //! | `questions` | what a check leaves open that words can settle: a tip, the method |
@@ -27,12 +28,15 @@ mod facts;
 mod fault;
 pub(crate) mod form;
 pub(crate) mod pages;
+pub(crate) mod practised;
 pub(crate) mod questions;
 mod reading;
 pub(crate) mod settings;
 pub(crate) mod words;
 
 pub(crate) use call::KeptBack;
+#[cfg(target_arch = "wasm32")]
+pub(crate) use call::called;
 pub(crate) use change::{Change, goes};
 #[cfg(target_arch = "wasm32")]
 pub(crate) use check::Handed;

@@ -6,9 +6,7 @@ use super::ready::Ready;
 use crate::commands::archive::now;
 use crate::commands::print;
 use crate::people::opinion::{Call, CalledChange, Person, pattern_called};
-use crate::reading::method::Method;
-use crate::report::printable;
-use crate::taper::advice::Grip;
+use crate::report::{practice_in_words, printable};
 
 /// What came of asking.
 pub(super) enum Asked {
@@ -20,23 +18,13 @@ pub(super) enum Asked {
 
 /// `place`: the question's number, and of how many.
 pub(super) fn question(ready: &Ready<'_>, shown: &[String], place: (usize, usize)) -> String {
-    let question = ready.question;
     let (number, of) = place;
-    let method = match question.method {
-        Method::Seep => "seep-in check: compound where it is open",
-        Method::Transfer => "transfer check: compound where it touches",
-    };
-    let grip = match question.grip {
-        Grip::Outside => "outside grip",
-        Grip::Inside => "inside grip",
-    };
-    let tip = if ready.photos.iter().all(|(_, tip)| tip.is_some()) {
-        "Tip up"
-    } else {
-        "Where the tip points is not known"
-    };
+    let told = practice_in_words(
+        ready.question,
+        ready.photos.iter().all(|(_, tip)| tip.is_some()),
+    );
     let pictures = shown.join("\n  ");
-    format!("\n{number} of {of}. {method}, {grip}. {tip}. Open:\n  {pictures}\n")
+    format!("\n{number} of {of}. {told} Open:\n  {pictures}\n")
 }
 
 /// Asks for a pattern and a change until they can stand together, or nothing more comes.

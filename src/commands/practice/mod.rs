@@ -14,15 +14,14 @@ use super::{Outcome, print, settings, text_options};
 use crate::archive::Archive;
 use crate::archive::shelf::new_id;
 use crate::commands::cli::PracticeArgs;
-use crate::people::opinion::{self, Answered, Person, Try, boxes, draw};
-use crate::people::records::{CallKind, FiledCall, Told};
-use crate::report::{ProofNote, call_to_text, score_to_text};
+use crate::people::opinion::{self, Person, Try, answered, boxes, draw};
+use crate::report::{CallReport, ProofNote, call_to_text, score_to_text};
 use crate::taper::records::Id;
 use crate::taper::rules::Rules;
 use ask::Asked;
 use pictures::Pictures;
-use questions::Question;
-use ready::{Ready, Seen};
+use questions::Sourced;
+use ready::Ready;
 
 pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(&args.rules)?;
@@ -34,8 +33,8 @@ pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
          left, and no check was ruled on; file some, or give --photos DIR, such as sample-images"
     );
     let (round, seed) = beginning(args)?;
-    let candidates: Vec<_> = questions.iter().map(Question::candidate).collect();
-    let places = boxes(&answered(&archive, &args.by)?);
+    let candidates: Vec<_> = questions.iter().map(|q| q.question.candidate()).collect();
+    let places = boxes(&answered(&archive.calls_by(&args.by)?));
     let order = draw(&candidates, &places, usize::from(args.count), seed);
     let pictures = Pictures::at(args.pictures.as_deref(), round)?;
     print(heading(args, order.len(), seed).as_bytes())?;
@@ -48,7 +47,7 @@ pub(super) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
             .proof(rules.estimate())?
             .map(|p| ProofNote::of(&p, None)),
     };
-    let chosen: Vec<&Question> = order.iter().map(|i| &questions[*i]).collect();
+    let chosen: Vec<&Sourced> = order.iter().map(|i| &questions[*i]).collect();
     let tries = session.ask_all(&mut archive, &chosen)?;
     print(score_to_text(&opinion::score(&tries), text_options()).as_bytes())?;
     Ok(Outcome::Done)
@@ -86,28 +85,6 @@ fn heading(args: &PracticeArgs, questions: usize, seed: u64) -> String {
     )
 }
 
-/// The person's answers so far, as the boxes take them.
-fn answered(archive: &Archive, by: &Person) -> anyhow::Result<Vec<Answered>> {
-    let one = |filed: FiledCall| {
-        let (told, round) = filed.told.zip(filed.session)?;
-        let known = Try {
-            call: filed.call,
-            truth: told.truth,
-        }
-        .is_known();
-        Some(Answered {
-            round,
-            item: filed.item,
-            known,
-        })
-    };
-    let calls = archive.calls_by(by)?.into_iter();
-    Ok(calls
-        .filter(|c| c.kind == CallKind::Practice)
-        .filter_map(one)
-        .collect())
-}
-
 /// One round.
 struct Session<'a> {
     by: &'a Person,
@@ -119,7 +96,7 @@ struct Session<'a> {
 
 impl Session<'_> {
     /// Asks one after the other until the questions or the answers end; what cannot be shown is passed over.
-    fn ask_all(&self, archive: &mut Archive, questions: &[&Question]) -> anyhow::Result<Vec<Try>> {
+    fn ask_all(&self, archive: &mut Archive, questions: &[&Sourced]) -> anyhow::Result<Vec<Try>> {
         let mut tries = Vec::new();
         let mut lines = io::stdin().lines();
         for (index, question) in questions.iter().enumerate() {
@@ -137,38 +114,16 @@ impl Session<'_> {
                 break;
             };
             let seen = ready.seen(self.rules, self.proof.clone());
+            let filed =
+                ready
+                    .question
+                    .answered(call.clone(), self.round, seen.program, (new_id()?, now()));
             // Before the answer is shown: nobody can look first and answer then.
-            self.file(archive, question, &seen, &call)?;
-            let report = ready.reveal(call.clone(), seen, self.rules);
+            archive.file_call(&filed)?;
+            let report = CallReport::of_practice(call, ready.question, seen.decides, self.rules);
             print(call_to_text(&report, text_options()).as_bytes())?;
-            tries.push(Try {
-                call,
-                truth: question.truth,
-            });
+            tries.extend(Try::of(&filed));
         }
         Ok(tries)
-    }
-
-    /// Before the answer is shown.
-    fn file(
-        &self,
-        archive: &mut Archive,
-        question: &Question,
-        seen: &Seen,
-        call: &opinion::Call,
-    ) -> anyhow::Result<()> {
-        Ok(archive.file_call(&FiledCall {
-            id: new_id()?,
-            kind: CallKind::Practice,
-            item: question.item.clone(),
-            session: Some(self.round),
-            call: call.clone(),
-            revealed: Some(now()),
-            told: Some(Told {
-                truth: question.truth,
-                program: seen.program,
-            }),
-            changed: now(),
-        })?)
     }
 }

@@ -9,26 +9,20 @@ use sha2::{Digest, Sha256};
 
 use crate::archive::{Archive, Details};
 use crate::commands::load;
-use crate::people::opinion::{self, Candidate, Drill, Outcomes, Truth, Word, rulings};
+use crate::people::opinion::{self, Drill, Outcomes, Question, Truth, Word, rulings};
 use crate::people::records::Item;
 use crate::reading::face::TipDirection;
-use crate::reading::method::Method;
 use crate::taper::advice::Grip;
 use crate::taper::records::{FiledCheck, Id, Timeline};
 use crate::taper::rules::Rules;
 
-/// One check or photo, with what is right about it.
-pub(super) struct Question {
-    pub(super) item: Item,
-    pub(super) truth: Truth,
-    pub(super) method: Method,
-    pub(super) grip: Grip,
+/// A question, and where its photos are.
+pub(super) struct Sourced {
+    pub(super) question: Question,
     pub(super) source: Source,
-    /// See [`Candidate::quality`].
-    quality: f64,
 }
 
-/// Where its photos are.
+/// Where the photos of a question are.
 pub(super) enum Source {
     /// A check of the archive.
     Check(Id),
@@ -41,7 +35,7 @@ pub(super) fn all(
     archive: &Archive,
     photos: Option<&Path>,
     rules: &Rules,
-) -> anyhow::Result<Vec<Question>> {
+) -> anyhow::Result<Vec<Sourced>> {
     let calls = archive.calls()?;
     let rulings = rulings(&calls);
     let mut all = Vec::new();
@@ -59,7 +53,7 @@ fn of_timeline(
     timeline: &Timeline,
     rulings: &HashMap<Id, Word<'_>>,
     rules: &Rules,
-) -> Vec<Question> {
+) -> Vec<Sourced> {
     let checks: Vec<&FiledCheck> = timeline.checks().collect();
     let left = |c: &&FiledCheck| c.advice.leaves();
     // What the checks after that one needed is not known yet.
@@ -79,20 +73,23 @@ fn of_timeline(
     asked.filter_map(one).collect()
 }
 
-fn of_check(check: &FiledCheck, grip: Grip, truth: Truth) -> Question {
+fn of_check(check: &FiledCheck, grip: Grip, truth: Truth) -> Sourced {
     let confidence: f64 = check.jaws().map(|r| r.confidence).sum();
-    Question {
+    let question = Question {
         item: Item::Check(check.id),
         truth,
         method: check.method,
         grip,
-        source: Source::Check(check.id),
         // A reading is less sure of a photo that is less plain.
         quality: confidence / check.jaws().count().max(1) as f64,
+    };
+    Sourced {
+        question,
+        source: Source::Check(check.id),
     }
 }
 
-fn of_folder(folder: &Path, rules: &Rules) -> anyhow::Result<Vec<Question>> {
+fn of_folder(folder: &Path, rules: &Rules) -> anyhow::Result<Vec<Sourced>> {
     let file = folder.join("truth.json");
     let text = fs::read_to_string(&file).with_context(|| {
         format!(
@@ -108,26 +105,12 @@ fn of_folder(folder: &Path, rules: &Rules) -> anyhow::Result<Vec<Question>> {
     Ok(drills.into_iter().filter_map(one).collect())
 }
 
-fn of_drill(folder: &Path, drill: Drill) -> Option<Question> {
+fn of_drill(folder: &Path, drill: Drill) -> Option<Sourced> {
     let photos: Vec<PathBuf> = drill.files.iter().map(|f| folder.join(f)).collect();
     let bytes = load::bytes_of(photos.first()?).ok()?;
-    Some(Question {
-        item: Item::Photo(format!("{:x}", Sha256::digest(&bytes))),
-        truth: drill.truth,
-        method: drill.method,
-        grip: drill.grip,
-        // A smaller file holds less of the face.
-        quality: bytes.len() as f64,
+    let sha256 = format!("{:x}", Sha256::digest(&bytes));
+    Some(Sourced {
+        question: Question::of_drill(&drill, sha256, bytes.len()),
         source: Source::Files(photos.into_iter().zip(drill.tips).collect()),
     })
-}
-
-impl Question {
-    pub(super) fn candidate(&self) -> Candidate {
-        Candidate {
-            item: self.item.clone(),
-            pattern: self.truth.pattern,
-            quality: self.quality,
-        }
-    }
 }

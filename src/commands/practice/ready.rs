@@ -2,17 +2,13 @@
 
 use std::path::PathBuf;
 
-use super::questions::{Question, Source};
+use super::questions::{Source, Sourced};
 use crate::archive::Archive;
 use crate::commands::load;
-use crate::people::opinion::{self, Call, compare, differences, places_filed};
-use crate::people::records::Answer;
+use crate::people::opinion::{self, Question, places_filed};
 use crate::reading::face::TipDirection;
-use crate::report::check;
-use crate::report::{CallReport, ProofNote};
-use crate::taper::advice::Setup;
-use crate::taper::learning::History;
-use crate::taper::records::{FiledAdvice, FiledCheck, FiledReading};
+use crate::report::{ProofNote, Seen};
+use crate::taper::records::{FiledCheck, FiledReading};
 use crate::taper::rules::Rules;
 
 pub(super) struct Ready<'a> {
@@ -23,17 +19,10 @@ pub(super) struct Ready<'a> {
     filed: Option<FiledCheck>,
 }
 
-/// What the program sees in the photos of a question.
-pub(super) struct Seen {
-    /// What it reads; `None` where it would have the photos taken again.
-    pub(super) program: Option<Answer>,
-    /// Per jaw, the places that decide it.
-    decides: Vec<String>,
-}
-
 impl<'a> Ready<'a> {
-    pub(super) fn of(question: &'a Question, archive: &Archive) -> anyhow::Result<Self> {
-        let id = match &question.source {
+    pub(super) fn of(asked: &'a Sourced, archive: &Archive) -> anyhow::Result<Self> {
+        let question = &asked.question;
+        let id = match &asked.source {
             Source::Check(id) => id,
             Source::Files(files) => {
                 return Ok(Self {
@@ -77,36 +66,8 @@ impl<'a> Ready<'a> {
             corners: &[],
             jaws: &[],
         };
-        let setup = Setup {
-            grip: question.grip,
-            ..Setup::default()
-        };
         let photos = load::read_all(&files, common);
-        let report = check::report(photos, question.method, setup, rules, &History::default())
-            .with_proof(proof);
-        Seen {
-            program: opinion::answer(&FiledAdvice::of(&report.advice)),
-            decides: CallReport::decides(&report),
-        }
-    }
-
-    /// The call beside what was right.
-    pub(super) fn reveal(&self, call: Call, seen: Seen, rules: &Rules) -> CallReport {
-        let (truth, method) = (self.question.truth, self.question.method);
-        let answer = truth.answer();
-        let comparison = compare(&call, &answer);
-        let right = opinion::reason(&answer, method, rules);
-        let asked = opinion::asked_instead(&call, &answer, method, rules);
-        CallReport {
-            beside: "What was right",
-            differences: differences(&call, &answer, &comparison, method),
-            why: format!("{right} {asked}").trim_end().to_owned(),
-            decides: seen.decides,
-            answer: Some(answer),
-            comparison: Some(comparison),
-            truth: Some(truth),
-            call,
-        }
+        Seen::of_photos(photos, question, rules, proof)
     }
 }
 

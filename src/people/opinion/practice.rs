@@ -7,11 +7,13 @@
 
 mod boxes;
 mod draw;
+mod question;
 mod score;
 mod table;
 
 pub use boxes::{Answered, Place, boxes};
 pub use draw::{Candidate, draw};
+pub(crate) use question::{Question, answered};
 pub use score::{Confusion, Score, score};
 pub use table::{Drill, TableError, drills};
 

@@ -108,15 +108,17 @@ export function ways(worker, now, repaint) {
     location.replace("./");
   };
 
-  const all = {
+  return told({
     "/sets/begin": beginOfSet, "/sets/of-server": ofServer, "/sets/of-file": ofFile, "/sets/forget": forget,
     "/hand-over": handOver, "/handed/discard": discardHanded,
-  };
-  // `sentence` is that of `page.js`, which makes one of what a server or the worker answers.
-  return Object.entries(all).map(([end, work]) => [end, (form) => work(form).catch(({ answer, error, message }) => {
-    tell(form, "fault", sentence(answer ?? JSON.stringify({ error: error ?? message })));
-  })]);
+  });
 }
+
+// How addresses of forms end → what they do. What goes wrong is said below the form; `sentence` is that of `page.js`, which makes one
+// of what a server or the worker answers.
+export const told = (all) => Object.entries(all).map(([end, work]) => [end, (form) => work(form).catch(({ answer, error, message }) => {
+  tell(form, "fault", sentence(answer ?? JSON.stringify({ error: error ?? message })));
+})]);
 
 // The server's word that the archive has it. It says how far it is, as a check may take minutes.
 function sendOff(address, tar, say) {
@@ -133,7 +135,7 @@ function sendOff(address, tar, say) {
   });
 }
 
-function tell(form, className, text) {
+export function tell(form, className, text) {
   let line = form.querySelector(":scope > .said");
   // A live region has to be there before it is filled, or nobody hears it.
   line ??= form.appendChild(Object.assign(document.createElement("p"), { role: "status" }));

@@ -3,6 +3,7 @@
 
 import { around, ways } from "./beside.js";
 import { offerLiveView, openLiveViews } from "./live.js";
+import { rounds, samplePictures } from "./rounds.js";
 
 // A photo takes a second or a few; one that takes so long was made to.
 const LONGEST_READING_MS = 120000;
@@ -59,9 +60,9 @@ async function anew(why) {
   if (id) ask("resume");
   for (const { what, given, done, failed } of left) {
     if (what === "read" && given[0] === bad) failed({ status: 422, error: why });
-    else if (what === "change") failed({ status: 500, error: bad ? why : NOT_DONE });
+    else if (what === "change" || what === "answerQuestion") failed({ status: 500, error: bad ? why : NOT_DONE });
     // It may be what broke the program; the next frame is looked at.
-    else if (what === "glimpse") failed({ status: 500, error: why });
+    else if (what === "glimpse" || what === "samplePicture") failed({ status: 500, error: why });
     else ask(what, ...given).then(done, failed);
   }
 }
@@ -161,7 +162,8 @@ async function discard() {
 }
 
 async function save(address) {
-  const [tar, name] = await ask("save", address === "/save" ? null : id, now().slice(0, 10));
+  const which = { "/save": null, "/practice/save": "practice" };
+  const [tar, name] = await ask("save", address in which ? which[address] : id, now().slice(0, 10));
   const file = new File([tar], name, { type: "application/x-tar" });
   if (navigator.canShare?.({ files: [file] })) return navigator.share({ files: [file] });
   const link = Object.assign(document.createElement("a"), { href: URL.createObjectURL(file), download: name });
@@ -171,7 +173,7 @@ async function save(address) {
 
 function submitted(event) {
   const address = new URL(event.target.action).pathname;
-  const [, way] = [["/checks", beginCheck], ...ways(ask, now, repaint), ["/discard", discard], ["/save", save]].find(([end]) => address.endsWith(end)) ?? [];
+  const [, way] = [["/checks", beginCheck], ...rounds(ask, now, showPractice), ...ways(ask, now, repaint), ["/discard", discard], ["/save", save]].find(([end]) => address.endsWith(end)) ?? [];
   if (!way) return;
   event.preventDefault();
   event.stopPropagation();
@@ -186,14 +188,14 @@ function tell({ error, message }) {
 }
 
 // What lies beside the checks, as it was put last.
-const PARTS = ["sets", "under-way", "hand-over", "jaw-sets"];
+const PARTS = ["sets", "under-way", "hand-over", "jaw-sets", "answers"];
 const served = new Map();
 
 // A form may be half written, and a file being chosen: only what is new is put anew.
 async function repaint() {
   // On the page of a check `page.js` looks for what is new when the network comes back.
   if (id) return dispatchEvent(new Event("online"));
-  const page = await first();
+  const page = await (given.has("practice") ? ofPractice() : first());
   for (const part of PARTS) {
     const [old, fresh] = [document, page].map((where) => where.getElementById(part));
     if (!old || !fresh || fresh.outerHTML === served.get(part)) continue;
@@ -211,20 +213,35 @@ function lookAgain() {
 
 const first = async () => local(parse(await ask("first", await storage(), json(new URLSearchParams(localStorage.last ?? "")))));
 const ofCheck = async () => local(parse(await ask("page", await storage())));
+const ofPractice = async () => {
+  const [round, at] = [given.get("practice") || null, Number(given.get("at")) || 1];
+  return local(parse(await ask("practice", round, at, localStorage.practises ?? "", await storage())));
+};
 const before = async () => local(parse(await ask("before", json(given))));
 
-async function show() {
-  begin();
-  if (id && !(await ask("open", id))) return location.replace("./");
-  const page = await (given.has("before") ? before() : id ? ofCheck() : first());
+function put(page) {
   for (const part of PARTS) served.set(part, page.getElementById(part)?.outerHTML);
   document.title = page.title;
   document.querySelector("header").replaceWith(page.querySelector("header"));
   document.querySelector("main").replaceWith(page.querySelector("main"));
+}
+
+async function showPractice() {
+  const page = await ofPractice();
+  await samplePictures(page, ask);
+  put(page);
+}
+
+async function show() {
+  begin();
+  if (id && !(await ask("open", id))) return location.replace("./");
+  if (given.has("practice")) await showPractice();
+  else put(await (given.has("before") ? before() : id ? ofCheck() : first()));
   document.body.append(Object.assign(document.createElement("script"), { src: "page.js" }));
   // Photos that were kept and not read yet; the page asks by itself how far they are.
   if (id) ask("resume");
   else for (const [where, what] of [[window, "online"], [document, "visibilitychange"]]) where.addEventListener(what, lookAgain);
+  if (given.get("practice")) ask("fetchOthers");
 }
 
 document.addEventListener("submit", submitted, true);

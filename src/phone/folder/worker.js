@@ -2,6 +2,8 @@
 import init, {
   Check, before_page, first_page, give_networks, handed_over, is_handed_over, jaw_sets, network_names, tar_head,
 } from "./seepline.js";
+import { practice } from "./practice.js";
+import { answer, database, end } from "./storage.js";
 
 const ELSEWHERE = "this check was changed in another window; open it again";
 const NOT_LOADED = "a part of the program has not come; when the network is back, do it again";
@@ -35,45 +37,16 @@ loaded().catch(() => {});
 
 // ---- The browser's storage -----------------------------------------------------------------------------
 
-const answer = (request) => new Promise((done, failed) => {
-  request.onsuccess = () => done(request.result);
-  request.onerror = () => failed(request.error);
-});
-
-// Nobody but `keep` ends one by itself.
-const end = (change) => new Promise((done, failed) => {
-  change.oncomplete = done;
-  change.onabort = () => failed(change.error ?? new Error(ELSEWHERE));
-});
-
-let database = null;
-
-function opened() {
-  const opening = indexedDB.open("seepline", 1);
-  opening.onupgradeneeded = () => ["checks", "photos"].forEach((name) => opening.result.createObjectStore(name));
-  return answer(opening);
-}
+const all = database("seepline", (made) => ["checks", "photos"].forEach((name) => made.createObjectStore(name)));
+const stores = (mode) => all(["checks", "photos"], mode);
 
 const ofCheck = (id) => IDBKeyRange.bound([id, ""], [id, "\uffff"]);
-
-async function stores(mode) {
-  database ??= opened();
-  try {
-    // Kept is only said of what has reached the disk.
-    const change = (await database).transaction(["checks", "photos"], mode, { durability: "strict" });
-    return { change, checks: change.objectStore("checks"), photos: change.objectStore("photos") };
-  } catch (error) {
-    // A browser that could not write closes it; the next time it is opened again.
-    database = null;
-    throw error;
-  }
-}
 
 // The check as it is now, with a photo that is new, and without those that it no longer needs.
 async function keep(photo, sha256) {
   const [id, sheet] = [check.id(), check.sheet()];
   const { change, checks, photos } = await stores("readwrite");
-  const ended = end(change);
+  const ended = end(change, ELSEWHERE);
   const write = async () => {
     const there = await answer(checks.get(id));
     if ((there?.revision ?? 0) !== revision) return change.abort();
@@ -188,12 +161,15 @@ const calls = {
     const { change, checks, photos } = await stores("readwrite");
     checks.delete(id);
     photos.delete(ofCheck(id));
-    await end(change);
+    await end(change, ELSEWHERE);
   },
-  // One check or all, as a tar archive: for each a folder with its sheet and its photos.
-  async save(id, day) {
+  // One check, all, or none, as a tar archive: for each a folder with its sheet and its photos. The answers of practice lie beside all
+  // or none.
+  async save(which, day) {
+    const [alone, all] = [which === "practice", which === null];
+    const answers = all || alone ? await calls.practicePart() : null;
     const { checks, photos } = await stores("readonly");
-    const ids = id ? [id] : await answer(checks.getAllKeys());
+    const ids = all ? await answer(checks.getAllKeys()) : alone ? [] : [which];
     const parts = [];
     const add = (name, data) => {
       const part = new Blob([data]);
@@ -203,10 +179,13 @@ const calls = {
       add(`${one}/check.json`, (await answer(checks.get(one))).sheet);
       for (const key of await answer(photos.getAllKeys(ofCheck(one)))) add(key.join("/"), await answer(photos.get(key)));
     }
+    if (answers) add(...answers);
     // Two blocks of nothing end it.
-    return [new Blob([...parts, new Uint8Array(1024)]), `checks-${day}.tar`];
+    return [new Blob([...parts, new Uint8Array(1024)]), `${alone ? which : "checks"}-${day}.tar`];
   },
 };
+
+Object.assign(calls, practice(loaded));
 
 // ---- What the phone and a server give each other --------------------------------------------------------
 
@@ -228,7 +207,7 @@ Object.assign(calls, {
   },
   async handed(id, sent, took, now) {
     const { change, checks } = await stores("readwrite");
-    const ended = end(change);
+    const ended = end(change, ELSEWHERE);
     const there = await answer(checks.get(id));
     // Thrown away meanwhile: the archive has it.
     if (!there) return;
@@ -242,7 +221,7 @@ Object.assign(calls, {
   // Looked at and thrown away at once: what is changed in another window meanwhile stays.
   async discardHanded() {
     const { change, checks, photos } = await stores("readwrite");
-    const ended = end(change);
+    const ended = end(change, ELSEWHERE);
     for (const id of await answer(checks.getAllKeys())) {
       if (!is_handed_over((await answer(checks.get(id))).sheet)) continue;
       checks.delete(id);

@@ -1,6 +1,7 @@
 //! People, their records, what is known of a check besides its reading, and how a round of practice went.
 
 use super::super::call::right;
+use super::super::practice::{few_answers, score_rows};
 use super::super::words;
 use super::TextOptions;
 use super::pen::{Ink, Pen};
@@ -154,28 +155,11 @@ pub fn score_to_text(score: &Score, options: TextOptions) -> String {
         pen.wrapped("Nothing was answered.", Ink::Plain);
         return pen.finish();
     }
-    let asked = score.asked;
-    let mut line = |name: &str, text: &str| pen.hanging(&format!("{name:<18}"), text, Ink::Plain);
-    let share = |n: usize, of: usize| format!("{n} of {of}");
-    line("Pattern right:", &share(score.patterns, asked));
-    line("Way right:", &share(score.ways, asked));
-    if score.with_amount > 0 {
-        line("Amount right:", &share(score.amounts, score.with_amount));
+    for (name, text) in score_rows(score) {
+        pen.hanging(&format!("{name:<18}"), &text, Ink::Plain);
     }
-    line("Wrong way:", &share(score.wrong_ways, asked));
-    for (index, confusion) in score.confusions.iter().enumerate() {
-        let name = if index == 0 { "To practise:" } else { "" };
-        line(name, &words::capitalised(&confusion.in_words()));
-    }
-    if asked < FEW {
-        pen.wrapped(
-            &format!("So few answers ({asked}) show little of how well somebody reads."),
-            Ink::Plain,
-        );
+    if let Some(few) = few_answers(score) {
+        pen.wrapped(&few, Ink::Plain);
     }
     pen.finish()
 }
-
-/// At even odds the 95 % Wilson interval of a share is wider than a third below this (Newcombe, Stat. Med.
-/// 17:857, 1998, method 3: 15 of 30 gives 0.33 to 0.67).
-const FEW: usize = 30;

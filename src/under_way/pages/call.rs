@@ -10,6 +10,7 @@ use super::setup;
 use crate::people::opinion::Person;
 use crate::reading::pattern::Pattern;
 use crate::report::{CallReport, right, words as said};
+use crate::taper::advice::Grip;
 
 /// What has to be said before the reading is shown.
 pub(crate) fn asked(check: &UnderWay, kept: &KeptBack) -> Markup {
@@ -39,8 +40,7 @@ fn form(check: &UnderWay, by: &Person) -> Markup {
             p .warning { "So far from " (words::jaws(jaws)) ": take every jaw before you call." }
         }
         form .call method="post" action=(format!("/checks/{}/call", check.sheet.id)) {
-            (pattern(check))
-            (change())
+            (fields(check.grip()))
             button .main type="submit" {
                 "This is my call: show the reading"
                 @if check.sheet.settings.jaw_set.is_some() { span .small { "The check is filed with it." } }
@@ -49,8 +49,15 @@ fn form(check: &UnderWay, by: &Person) -> Markup {
     }
 }
 
-fn pattern(check: &UnderWay) -> Markup {
-    let grip = check.grip();
+/// The fields of a call.
+pub(crate) fn fields(grip: Grip) -> Markup {
+    html! {
+        (pattern(grip))
+        (change())
+    }
+}
+
+fn pattern(grip: Grip) -> Markup {
     html! {
         label .field {
             span { "Pattern of the check as a whole" }

@@ -2,7 +2,7 @@
 //! drawn is in it, so that nothing has to be fetched first.
 
 mod answer;
-mod call;
+pub(crate) mod call;
 pub(crate) mod check;
 pub(crate) mod first;
 pub(crate) mod form;

@@ -152,7 +152,7 @@ fn exact(length: Option<Length>) -> String {
     length.map(|l| l.to_string()).unwrap_or_default()
 }
 
-fn text(label: &str, field: &str, value: &str, hint: &str) -> Markup {
+pub(crate) fn text(label: &str, field: &str, value: &str, hint: &str) -> Markup {
     html! {
         label .field {
             span { (label) }
