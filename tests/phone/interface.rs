@@ -187,6 +187,10 @@ fn from_a_phone(api: &mut Described, phone: &Client) {
         let answer = hand_over(phone, set, body).expect(status);
         api.fits("POST", "/api/phone/checks", &answer);
     }
+    for (body, status) in [(json!({ "schema": 1, "calls": [] }), 200), (json!([]), 422)] {
+        let answer = phone.json("POST", "/api/phone/practice", &body);
+        api.fits("POST", "/api/phone/practice", &answer.expect(status));
+    }
 }
 
 /// Of another check, which is kept back before.

@@ -20,6 +20,7 @@ mod load;
 mod opening;
 mod pages;
 mod pairing;
+mod practice;
 mod prove;
 mod questions;
 mod samples;

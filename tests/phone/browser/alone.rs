@@ -21,13 +21,17 @@ use crate::phone::server::{Server, add_heron, run};
 use crate::support::program::in_shop;
 
 pub(super) fn open(server: &Server) -> Option<Phone> {
+    open_as(server, Kind::Phone)
+}
+
+pub(super) fn open_as(server: &Server, kind: Kind) -> Option<Phone> {
     if !is_built(&server.phone()) {
         needs::say(
             "SKIPPED: this program was built without the page for phones alone (.ci/release-page)",
         );
         return None;
     }
-    let phone = Phone::paired(server, Kind::Phone)?;
+    let phone = Phone::paired(server, kind)?;
     phone.go("/phone/");
     phone.wait("#quick");
     phone.run_later("navigator.serviceWorker.ready.then(() => done(true))");
@@ -45,7 +49,7 @@ fn begin(phone: &Phone) {
 }
 
 /// What a worker of its own says of the page's check: its text, or the file that is saved, in base64.
-fn by_worker(phone: &Phone, ask: &str) -> String {
+pub(super) fn by_worker(phone: &Phone, ask: &str) -> String {
     let script = r"
         const worker = new Worker('worker.js', { type: 'module' });
         const id = new URLSearchParams(location.search).get('check');

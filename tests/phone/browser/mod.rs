@@ -10,6 +10,7 @@ mod needs;
 mod network;
 pub(crate) mod phone;
 mod plain;
+mod practice;
 mod small;
 mod three;
 mod views;
