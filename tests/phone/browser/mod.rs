@@ -1,9 +1,10 @@
-//! The pages in a real browser: Chromium, told through its driver what a hand would do. Pictures of them are
+//! The pages in a real browser: Chromium, or another one ([`engine`]), told through its driver what a hand would do. Pictures of them are
 //! kept in the target folder's `tmp/phone`.
 
 mod alone;
 mod before;
 mod corners;
+mod engine;
 mod flow;
 mod live;
 mod needs;
@@ -12,6 +13,7 @@ pub(crate) mod phone;
 mod plain;
 mod practice;
 mod small;
+mod steps;
 mod three;
 mod views;
 mod walk;

@@ -1,4 +1,4 @@
-//! What these tests need beyond Rust: Chromium, its driver, and npm for the accessibility check. Where one is
+//! What these tests need beyond Rust: a browser, its driver, and npm for the accessibility check. Where one is
 //! missing it is installed if that is possible; if it is not, the tests say so and are skipped.
 
 use std::io::Write;
@@ -8,6 +8,8 @@ use std::sync::OnceLock;
 
 use sha2::{Digest, Sha256};
 
+use super::engine::Browser;
+
 /// Deque's axe-core (Mozilla Public License 2.0), run by the tests and no part of the program.
 const AXE: &str = "axe-core@4.14.1";
 /// Of its `axe.min.js`, so that a package that was exchanged is not run.
@@ -15,7 +17,8 @@ const AXE_SHA256: &str = "29348999450cdf2849a8e70b7912fc2da85a849da39c0d0d5394f5
 
 fn runs(program: &str) -> bool {
     let output = Command::new(program).arg("--version").output();
-    output.is_ok_and(|o| o.status.success())
+    // An X server knows no such option, and says so.
+    output.is_ok_and(|o| o.status.success() || program == "Xvfb")
 }
 
 pub(super) fn say(text: &str) {
@@ -32,7 +35,7 @@ fn may_install() -> bool {
 
 /// The programs, installed from Debian's packages where they are missing. False where there is no way to get
 /// them, which is said.
-fn have(programs: &[&str], packages: &[&str]) -> bool {
+pub(super) fn have(programs: &[&str], packages: &[&str]) -> bool {
     if programs.iter().all(|p| runs(p)) {
         return true;
     }
@@ -69,15 +72,10 @@ fn expect_success(what: &str, output: &Output) {
     assert!(output.status.success(), "{what} failed:\n{told}");
 }
 
-/// Whether Chromium and its driver are here.
+/// Whether the chosen browser and its driver are here.
 pub(crate) fn browser() -> bool {
     static HAVE: OnceLock<bool> = OnceLock::new();
-    *HAVE.get_or_init(|| {
-        have(
-            &["chromium", "chromedriver"],
-            &["chromium", "chromium-driver"],
-        )
-    })
+    *HAVE.get_or_init(|| Browser::chosen().is_here())
 }
 
 /// The accessibility check's script, fetched once through npm; `None` where that cannot be, which is said.

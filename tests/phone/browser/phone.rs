@@ -10,6 +10,7 @@ use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
+use super::engine::Browser;
 use super::needs;
 use super::wire::Driver;
 use crate::phone::server::Server;
@@ -19,6 +20,25 @@ const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 /// Four builds and two readings at once leave a browser little.
 const PATIENCE: Duration = Duration::from_mins(2);
 const BREATH: Duration = Duration::from_millis(40);
+
+/// What a site may keep where nothing else is said, little more than what is written to find out whether there is space.
+pub(crate) const SPACE: u64 = 128 << 20;
+/// Whether a write of that size is refused; nothing of it stays.
+const WRITE: &str = r"
+    const open = indexedDB.open('scratch');
+    open.onupgradeneeded = () => open.result.createObjectStore('all');
+    open.onsuccess = () => {
+        const change = open.result.transaction('all', 'readwrite');
+        change.objectStore('all').put(new Uint8Array(2 ** 27), 1);
+        const end = (full) => () => {
+            open.result.close();
+            indexedDB.deleteDatabase('scratch').onsuccess = () => done(full);
+        };
+        change.oncomplete = end(false);
+        change.onabort = end(true);
+    };
+    open.onerror = () => done(true);
+";
 
 /// What kind of browser it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,16 +57,38 @@ pub(crate) struct Phone {
     /// The browser's, for when the driver no longer ends it.
     process: Option<u64>,
     base: String,
-    _profile: TempDir,
+    kind: Kind,
+    profile: TempDir,
+}
+
+fn kill(process: u64) {
+    let _ = Command::new("kill")
+        .args(["-9", &process.to_string()])
+        .status();
+}
+
+/// A session with the chosen browser: its path, and the browser's process.
+fn session(
+    driver: &Driver,
+    kind: Kind,
+    profile: &Path,
+    arguments: &[String],
+) -> (String, Option<u64>) {
+    let wanted = Browser::chosen().session(kind, profile, arguments, PATIENCE);
+    let begun = driver.ask("POST", "/session", &wanted).expect("a session");
+    let id = begun["sessionId"].as_str().expect("an id");
+    let said = &begun["capabilities"];
+    let process = said["goog:processID"]
+        .as_u64()
+        .or(said["moz:processID"].as_u64());
+    (format!("/session/{id}"), process)
 }
 
 impl Drop for Phone {
     fn drop(&mut self) {
         let ended = self.driver.ask("DELETE", &self.session, &Value::Null);
         if let (Err(_), Some(process)) = (ended, self.process) {
-            let _ = Command::new("kill")
-                .args(["-9", &process.to_string()])
-                .status();
+            kill(process);
         }
     }
 }
@@ -90,22 +132,29 @@ impl Phone {
             return None;
         }
         let (driver, profile) = (Driver::start(), TempDir::new().expect("a folder"));
-        let wanted = json!({ "capabilities": { "alwaysMatch": {
-            "browserName": "chrome", "unhandledPromptBehavior": "ignore",
-            // Half a minute, if nothing is said: the accessibility check may take longer on a busy machine.
-            "timeouts": { "script": PATIENCE.as_millis() as u64 },
-            "goog:chromeOptions": options(kind, profile.path(), arguments)
-        } } });
-        let begun = driver.ask("POST", "/session", &wanted).expect("a session");
-        let session = format!("/session/{}", begun["sessionId"].as_str().expect("an id"));
-        let process = begun["capabilities"]["goog:processID"].as_u64();
+        let (session, process) = session(&driver, kind, profile.path(), arguments);
         Some(Self {
             driver,
             session,
             process,
             base,
-            _profile: profile,
+            kind,
+            profile,
         })
+    }
+
+    /// Its page is closed without a word, and another window is there.
+    pub(crate) fn in_a_new_window(&self) {
+        let made = self.tell("/window/new", &json!({ "type": "tab" }));
+        self.ask("DELETE", "/window", &Value::Null).expect("closed");
+        self.tell("/window", &json!({ "handle": made["handle"] }));
+    }
+
+    /// The browser is killed, and begun again with what it had written.
+    pub(crate) fn killed_and_begun_again(&mut self) {
+        kill(self.process.expect("a process"));
+        self.driver = Driver::start();
+        (self.session, self.process) = session(&self.driver, self.kind, self.profile.path(), &[]);
     }
 
     fn ask(&self, method: &str, path: &str, body: &Value) -> Result<Value, String> {
@@ -255,6 +304,23 @@ impl Phone {
         );
     }
 
+    /// With no space left on the phone, until `work` is done. A browser asks how much there is once in a while alone (Chromium: in half a
+    /// minute, unless more is written than there was), so it is written to until it refuses.
+    pub(crate) fn without_space(&self, work: impl FnOnce()) {
+        self.quota(1);
+        self.until("no space", || {
+            self.run_later(WRITE).as_bool().filter(|full| *full)
+        });
+        work();
+        self.quota(SPACE);
+    }
+
+    /// What sites may keep on this phone.
+    pub(crate) fn quota(&self, bytes: u64) {
+        let said = json!({ "origin": self.base, "quotaSize": bytes });
+        self.devtools("Storage.overrideQuotaForOrigin", &said);
+    }
+
     /// A finger goes down at the first place, over the others, and up at the last; CSS pixels of the window.
     /// `held` is done before it goes up: between two of its commands the driver lets go of a finger.
     pub(crate) fn drag(&self, places: &[[f64; 2]], held: impl FnOnce()) {
@@ -294,28 +360,4 @@ impl Phone {
         }
         place
     }
-}
-
-fn options(kind: Kind, profile: &Path, arguments: &[String]) -> Value {
-    let mut options = json!({
-        "args": [
-            "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-            "--disable-background-networking", "--disable-component-update", "--disable-sync",
-            // A container's /dev/shm may be too small for a page.
-            "--disable-dev-shm-usage", "--window-size=1280,900", format!("--user-data-dir={}", profile.display()),
-        ],
-        "prefs": {},
-    });
-    if let Some(all) = options["args"].as_array_mut() {
-        all.extend(arguments.iter().map(|a| json!(a)));
-    }
-    if kind != Kind::Desk {
-        let metrics =
-            json!({ "width": 360, "height": 740, "pixelRatio": 2, "touch": true, "mobile": true });
-        options["mobileEmulation"] = json!({ "deviceMetrics": metrics });
-    }
-    if kind == Kind::Plain {
-        options["prefs"]["profile.managed_default_content_settings.javascript"] = json!(2);
-    }
-    options
 }

@@ -3,15 +3,19 @@
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
+use std::os::unix::process::CommandExt;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
 use serde_json::Value;
 
+use super::engine::{Browser, free_port};
+use crate::support::program::wait_for;
+
 /// Longer than the driver itself waits for anything.
 const PATIENCE: Duration = Duration::from_mins(6);
 
-/// A running `chromedriver`; ends with the test.
+/// A running driver; ends with the test.
 pub(crate) struct Driver {
     process: Child,
     port: u16,
@@ -19,16 +23,18 @@ pub(crate) struct Driver {
 
 impl Driver {
     pub(crate) fn start() -> Self {
-        let mut process = Command::new("chromedriver")
-            .arg("--port=0")
-            .stdout(Stdio::piped())
+        let port = free_port();
+        let process = Browser::chosen()
+            .driver(port)
+            .stdout(Stdio::null())
             .stderr(Stdio::null())
+            // What it begins ends with it.
+            .process_group(0)
             .spawn()
-            .expect("chromedriver starts");
-        let mut out = BufReader::new(process.stdout.take().expect("its output"));
-        let port = port(&mut out);
-        // Closed, the pipe would end the driver at its next line.
-        std::thread::spawn(move || std::io::copy(&mut out, &mut std::io::sink()));
+            .expect("the driver starts");
+        wait_for("the driver", || {
+            TcpStream::connect(("127.0.0.1", port)).is_ok()
+        });
         Self { process, port }
     }
 
@@ -54,19 +60,10 @@ impl Driver {
 
 impl Drop for Driver {
     fn drop(&mut self) {
-        let _ = self.process.kill();
+        let group = format!("-{}", self.process.id());
+        let _ = Command::new("kill").args(["-9", "--", &group]).status();
         let _ = self.process.wait();
     }
-}
-
-fn port(out: &mut impl BufRead) -> u16 {
-    for line in out.lines() {
-        let line = line.expect("a line");
-        if let Some((_, port)) = line.split_once("started successfully on port ") {
-            return port.trim_end_matches('.').parse().expect("a port");
-        }
-    }
-    panic!("chromedriver did not say its port");
 }
 
 fn exchange(port: u16, method: &str, path: &str, body: &str) -> std::io::Result<Vec<u8>> {
