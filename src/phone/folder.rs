@@ -114,7 +114,7 @@ const PROGRAM: Option<(&str, &[u8])> = Some((
 #[cfg(not(phone_page))]
 const PROGRAM: Option<(&str, &[u8])> = None;
 
-/// Photos to practise on, by their names in `sample-images`, and what is true of them: `PHOTOS` and `TABLE`.
+// Photos to practise on, by their names in `sample-images`, and what is true of them: `PHOTOS` and `TABLE`.
 #[cfg(phone_page)]
 include!(concat!(env!("OUT_DIR"), "/samples.rs"));
 #[cfg(not(phone_page))]

@@ -178,7 +178,7 @@ impl Practice {
             h1 { "How it went, " (round.by) }
             @if score.asked == 0 { p { "Nothing was answered." } }
             @else {
-                dl .facts #score { @for (name, text) in score_rows(&score) { dt { (name) } dd { (text) } } }
+                dl .facts #score { @for (name, text) in score_rows(&score) { @if !name.is_empty() { dt { (name) } } dd { (text) } } }
                 @if let Some(few) = few_answers(&score) { p .small { (few) } }
             }
             p { a .button .main href=(ADDRESS) { "Another round" } }

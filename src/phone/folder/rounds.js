@@ -30,7 +30,9 @@ export function rounds(worker, now, show) {
       await worker("answerQuestion", round, Number(at), fieldsOf(form), now());
       await show();
       // What stands there now is read out, and comes into sight.
-      document.getElementById("answer").focus();
+      const told = document.getElementById("answer");
+      told.focus({ preventScroll: true });
+      told.scrollIntoView();
     } finally {
       button.disabled = false;
     }

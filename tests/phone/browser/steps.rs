@@ -206,11 +206,12 @@ impl Walk<'_> {
 
     fn step(&mut self) -> &'static str {
         if self.here().is_none() {
-            let new = self.kept.len() < MOST_CHECKS && self.random.below(3) == 0;
+            let new = self.kept.len() < MOST_CHECKS && self.random.below(2) == 0;
             self.another_check(new);
             self.settled();
             return "a check opened";
         }
+        self.settled();
         match self.random.below(20) {
             0..=5 => {
                 self.take_and_wait();
