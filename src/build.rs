@@ -38,16 +38,16 @@ fn samples(folder: &Path) {
         "{} holds no photos to practise on; run .ci/release-page again",
         folder.display()
     );
+    // As a text of Rust, whatever is in it.
+    let quoted = |text: &Path| format!("{:?}", text.to_string_lossy().replace('\\', "/"));
     let mut source = format!(
-        "const TABLE: &str = include_str!({table:?});\nconst PHOTOS: &[(&str, &[u8])] = &[\n"
+        "const TABLE: &str = include_str!({});\nconst PHOTOS: &[(&str, &[u8])] = &[\n",
+        quoted(&table)
     );
     for place in names {
-        let name = place
-            .strip_prefix(folder)
-            .expect("in the folder")
-            .to_string_lossy()
-            .replace('\\', "/");
-        writeln!(source, "({name:?}, include_bytes!({place:?})),").expect("a text");
+        let name = place.strip_prefix(folder).expect("in the folder");
+        let (name, place) = (quoted(name), quoted(&place));
+        writeln!(source, "({name}, include_bytes!({place})),").expect("a text");
     }
     source.push_str("];\n");
     let out = PathBuf::from(env::var_os("OUT_DIR").expect("cargo says it"));

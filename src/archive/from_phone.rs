@@ -1,4 +1,4 @@
-//! Checks that a phone made alone → the archive, whether their file is named on the command line or handed over to a server.
+//! Checks that a phone made alone, and answers of practice that it kept ([`practice`]) → the archive, whether their file is named on the command line or handed over to a server.
 //! Nothing in it is trusted: photos are read again, and the sheet goes no further than a form would.
 //!
 //! [`saved`] → the checks of a file, by their sheets → [`Saved::set`], the jaw set each goes to → [`Saved::read`] → [`Taken::file`].

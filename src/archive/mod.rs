@@ -21,7 +21,7 @@
 //! | [`merge`], [`exchange`] | another archive; JSON and CSV out, a table of jaw sets in |
 //! | [`backup`], [`verify`] | a copy while others write; whether all is there, byte for byte |
 //! | [`shelf`] | on top of all these, for `commands` and `page` alike: a check among the others of its jaw set |
-//! | [`from_phone`] | likewise: checks that a phone made alone, out of their file and into the archive |
+//! | [`from_phone`] | likewise: checks that a phone made alone, and answers of practice that it kept, out of their file and into the archive |
 //! | [`in_use`] | files that another program holds open |
 //! | [`error`] | what went wrong, with the remedy |
 //!

@@ -140,7 +140,8 @@ pub enum ImportVerb {
     Photos(Box<ImportPhotosArgs>),
     /// A file of checks that a phone made alone: read again, advised on with the jaw set's history, and filed
     ///
-    /// A check that was taken in already is filed once, however often its file comes.
+    /// A check that was taken in already is filed once, however often its file comes. So are answers of practice that lie in the file; they
+    /// are of no jaw set.
     Phone(ImportPhoneArgs),
 }
 

@@ -20,7 +20,7 @@ pub(super) enum Browser {
 }
 
 const FIREFOX: &str = "/usr/lib/firefox-esr/firefox-esr";
-/// Debian's, on Intel; what opens pages for WebKit's driver.
+/// Debian's, on Intel; what opens pages for the driver of `WebKit`.
 const MINI_BROWSER: &str = "/usr/lib/x86_64-linux-gnu/webkit2gtk-4.1/MiniBrowser";
 
 impl Browser {

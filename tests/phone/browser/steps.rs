@@ -317,7 +317,7 @@ impl Walk<'_> {
     }
 
     /// All of it into an archive: each check once, and once more the same.
-    fn into_an_archive(&mut self) {
+    fn archived(&self) {
         self.first();
         let stored = self.stored();
         let checks = stored.values().filter(|photos| !photos.is_empty()).count();
@@ -374,5 +374,5 @@ fn nothing_that_was_said_to_be_kept_is_lost_or_doubled() {
         walk.look(&format!("seed {seed}, step {number}, {step}"));
     }
     needs::say(&format!("seed {seed}, {steps} steps: {:?}", walk.came));
-    walk.into_an_archive();
+    walk.archived();
 }
