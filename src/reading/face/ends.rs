@@ -64,3 +64,58 @@ pub(crate) fn compound_beyond_base(look: &Look, corners: &Quad) -> f32 {
         .collect();
     seen.iter().sum::<f32>() / (seen.len() as f32).max(1.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::face::{TipDirection, search};
+    use crate::reading::photo::read_photo;
+
+    fn sample(name: &str, tip: TipDirection) -> (UprightPhoto, Quad) {
+        let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images");
+        let photo = read_photo(&std::fs::read(samples.join(name)).unwrap()).unwrap();
+        let (face, _) = search(&photo, Some(tip)).unwrap();
+        (photo, face.corners)
+    }
+
+    /// With its tip and its base further in by these shares of the length.
+    fn shortened(of: &Quad, at_tip: f64, at_base: f64) -> Quad {
+        let [tip_left, tip_right, base_right, base_left] = of.0;
+        Quad([
+            tip_left.towards(base_left, at_tip),
+            tip_right.towards(base_right, at_tip),
+            base_right.towards(tip_right, at_base),
+            base_left.towards(tip_left, at_base),
+        ])
+    }
+
+    #[test]
+    fn an_outline_that_leaves_out_a_fifth_at_the_tip_is_seen_to() {
+        let samples = [
+            ("singles/middle-only-on-the-chuck.jpg", TipDirection::Left),
+            ("singles/ends-only-small-picture.jpg", TipDirection::Right),
+            ("singles/edges-only-in-a-hand.jpg", TipDirection::Down),
+            ("heron-too-much-taper/jaw1.jpg", TipDirection::Up),
+        ];
+        for (name, tip) in samples {
+            let (photo, corners) = sample(name, tip);
+            let outward = |of: &Quad| settled_from(&photo, of, AT_THE_TIP).unwrap()[0];
+            let right = outward(&corners);
+            assert!(right < 0.2, "{name}: {right}");
+            // A fifth of the length is a quarter of what remains.
+            let short = outward(&shortened(&corners, 0.2, 0.0));
+            assert!((0.2..0.3).contains(&short), "{name}: {short}");
+        }
+    }
+
+    #[test]
+    fn a_shoulder_that_was_taken_in_at_the_base_is_left_out() {
+        let base_only = "singles/base-only-steel-on-the-chuck.jpg";
+        let (photo, corners) = sample(base_only, TipDirection::Up);
+        let outward = |of: &Quad| settled_from(&photo, of, SHORT_OF_THE_BASE).unwrap()[1];
+        assert!(outward(&corners) > -0.39, "{}", outward(&corners));
+        // As much again below the base, so that the base is in the middle.
+        let long = shortened(&corners, 0.0, -0.9);
+        assert!(outward(&long) < -0.39, "{}", outward(&long));
+    }
+}
