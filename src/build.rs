@@ -41,7 +41,7 @@ fn samples(folder: &Path) {
     // As a text of Rust, whatever is in it.
     let quoted = |text: &Path| format!("{:?}", text.to_string_lossy().replace('\\', "/"));
     let mut source = format!(
-        "const TABLE: &str = include_str!({});\nconst PHOTOS: &[(&str, &[u8])] = &[\n",
+        "const TABLE: &str = include_str!({});\nstatic PHOTOS: &[(&str, &[u8])] = &[\n",
         quoted(&table)
     );
     for place in names {

@@ -114,11 +114,12 @@ const PROGRAM: Option<(&str, &[u8])> = Some((
 #[cfg(not(phone_page))]
 const PROGRAM: Option<(&str, &[u8])> = None;
 
-// Photos to practise on, by their names in `sample-images`, and what is true of them: `PHOTOS` and `TABLE`.
+// Photos to practise on, by their names in `sample-images`, and what is true of them: `PHOTOS` and `TABLE`. A static, since
+// a constant was in the program once for each place that names it.
 #[cfg(phone_page)]
 include!(concat!(env!("OUT_DIR"), "/samples.rs"));
 #[cfg(not(phone_page))]
-const PHOTOS: &[(&str, &[u8])] = &[];
+static PHOTOS: &[(&str, &[u8])] = &[];
 #[cfg(not(phone_page))]
 const TABLE: &str = r#"{"photos": []}"#;
 
