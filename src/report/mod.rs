@@ -69,7 +69,7 @@ pub(crate) use prove::proof_rows;
 pub use prove::{ProofNote, operating_curve, proof_to_json, proof_to_text};
 pub use records::summaries_to_json;
 pub use review::{Page, ReviewHeading, picture_path, review_pages, thumb_path};
-pub(crate) use review::{SETTLE_PAGE, shown};
+pub(crate) use review::{Review, SETTLE_PAGE, Survey, shown};
 pub use sheet::{SheetError, id_of_uri, jaw_set_uri, sheet_to_html};
 pub(crate) use study::{StudyPages, answers_csv, study_pages};
 pub(crate) use text::advice::programmed;

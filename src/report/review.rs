@@ -1,7 +1,8 @@
 //! The report folder of a review: pages that open from a folder, without a server, a build step or anything
 //! to load from elsewhere. Pictures are linked, not held; they are written beside the pages.
 //!
-//! `review_pages` makes the folder's files one by one; what stands first is found in `review/findings`. The
+//! The folder's files are made one by one, each from the lines that it asks for ([`Lines`]); what stands first is found in
+//! `review/findings`, and what pages say of the whole in `survey`, as the lines come. The
 //! table's data are scripts that fill one variable, 5000 checks each, since a page from a folder may not
 //! fetch files; only the rows of one page are in the document, so that a key in the filter is answered in
 //! under a tenth of a second with 100 000 photos (`benches/README.md`). File names are of `a` to `z`,
@@ -11,6 +12,7 @@ mod chart;
 mod check;
 mod data;
 mod files;
+mod held;
 mod layout;
 mod lists;
 mod overview;
@@ -21,17 +23,23 @@ mod settle;
 pub(crate) mod shown;
 mod sparkline;
 mod strip;
+mod survey;
 mod table;
+
+use std::io::{self, Write};
 
 use jiff::civil::DateTime;
 
-use crate::review::{CheckLine, Findings, Order, PhotoLine, Questions};
+use crate::review::{CheckLine, Findings, Lines, Order, PhotoLine, Questions};
 use crate::taper::rules::Rules;
+use held::Held;
 use paths::Paths;
+use survey::Totals;
 
 pub(crate) use settle::PAGE as SETTLE_PAGE;
 
 pub use paths::{picture_path, thumb_path};
+pub(crate) use survey::Survey;
 
 /// One file of the report folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,20 +65,20 @@ pub struct ReviewHeading<'a> {
 const ROWS_A_PAGE: usize = 500;
 
 /// All that the pages are made of.
-struct Review<'a> {
+pub(crate) struct Review<'a> {
     heading: ReviewHeading<'a>,
-    photos: Vec<&'a PhotoLine>,
-    checks: &'a [CheckLine],
+    lines: Box<dyn Lines + 'a>,
     questions: &'a Questions,
     rules: &'a Rules,
-    order: Order<'a>,
+    order: Order,
     findings: Findings,
+    totals: Totals,
     paths: Paths,
 }
 
 /// A page still to be made.
 #[derive(Debug, Clone, Copy)]
-enum Job {
+pub(crate) enum Job {
     Style,
     Script,
     Names,
@@ -97,23 +105,20 @@ pub fn review_pages<'a>(
     rules: &'a Rules,
     heading: ReviewHeading<'a>,
 ) -> impl Iterator<Item = Page> + 'a {
-    let photos: Vec<&PhotoLine> = photos.iter().map(AsRef::as_ref).collect();
-    let order = Order::of(&photos, checks);
-    let findings = Findings::of(checks, &order, rules);
-    let paths = Paths::of(checks, &order);
-    let review = Review {
-        heading,
-        photos,
-        checks,
-        questions,
-        rules,
-        order,
-        findings,
-        paths,
-    };
+    let lines = Held::of(photos, checks);
+    let survey = lines.survey(rules);
+    let review = Review::of(Box::new(lines), survey, questions, rules, heading);
     // What is to be made, not the pages: those of a large review would fill the memory.
-    let jobs = review.jobs();
-    jobs.into_iter().map(move |job| review.page(job))
+    let jobs: Vec<Job> = review.jobs().collect();
+    jobs.into_iter().map(move |job| {
+        let mut bytes = Vec::new();
+        // Lines that are held can be read, and memory can be written to.
+        let _ = review.write(job, &mut bytes);
+        Page {
+            path: review.path(job),
+            bytes,
+        }
+    })
 }
 
 /// How many pages so many rows take; one where there are none.
@@ -121,9 +126,32 @@ fn pages_for(rows: usize) -> usize {
     rows.div_ceil(ROWS_A_PAGE).max(1)
 }
 
-impl Review<'_> {
-    fn jobs(&self) -> Vec<Job> {
-        let mut jobs = vec![
+impl<'a> Review<'a> {
+    /// Of these lines, which `survey` has taken in.
+    pub(crate) fn of(
+        lines: Box<dyn Lines + 'a>,
+        survey: Survey<'_>,
+        questions: &'a Questions,
+        rules: &'a Rules,
+        heading: ReviewHeading<'a>,
+    ) -> Self {
+        let (order, findings, totals, stems) = survey.finish();
+        let paths = Paths::of(stems, &order);
+        Self {
+            heading,
+            lines,
+            questions,
+            rules,
+            order,
+            findings,
+            totals,
+            paths,
+        }
+    }
+
+    /// The pages to be made.
+    pub(crate) fn jobs(&self) -> impl Iterator<Item = Job> {
+        let first = [
             Job::Overview,
             Job::Table,
             Job::Style,
@@ -133,35 +161,62 @@ impl Review<'_> {
             Job::SettleScript,
             Job::Questions,
         ];
-        jobs.extend((0..data::chunks(self)).map(Job::Rows));
-        jobs.extend((0..pages_for(self.order.sets.len())).map(Job::Sets));
-        jobs.extend((0..pages_for(files::broken(self).count())).map(Job::Files));
-        for (i, set) in self.order.sets.iter().enumerate() {
-            jobs.extend((0..pages_for(set.checks.len())).map(|page| Job::Set(i, page)));
-        }
-        jobs.extend((0..self.checks.len()).map(Job::Check));
-        jobs
+        let sets = self.order.sets.iter().enumerate();
+        let of_set =
+            |(i, checks): (usize, usize)| (0..pages_for(checks)).map(move |page| Job::Set(i, page));
+        (first.into_iter())
+            .chain((0..data::chunks(self)).map(Job::Rows))
+            .chain((0..pages_for(self.order.sets.len())).map(Job::Sets))
+            .chain((0..pages_for(self.totals.broken.len())).map(Job::Files))
+            .chain(sets.map(|(i, set)| (i, set.len())).flat_map(of_set))
+            .chain((0..self.order.len()).map(Job::Check))
     }
 
-    fn page(&self, job: Job) -> Page {
-        let (path, text) = match job {
-            Job::Style => ("style.css".to_owned(), layout::CSS.to_owned()),
-            Job::Script => ("table.js".to_owned(), table::SCRIPT.to_owned()),
-            Job::Names => ("data/names.js".to_owned(), data::names(self)),
-            Job::Rows(chunk) => (data::chunk_path(chunk), data::rows(self, chunk)),
-            Job::Settle => (settle::PAGE.to_owned(), settle::page(self)),
-            Job::SettleScript => ("settle.js".to_owned(), settle::SCRIPT.to_owned()),
-            Job::Questions => (settle::DATA.to_owned(), settle::data(self)),
-            Job::Overview => ("index.html".to_owned(), overview::page(self)),
-            Job::Table => ("checks.html".to_owned(), table::page(self)),
-            Job::Sets(page) => (paths::numbered("sets", page), set::list(self, page)),
-            Job::Files(page) => (paths::numbered("files", page), files::page(self, page)),
-            Job::Set(i, page) => (self.paths.set(i, page), set::page(self, i, page)),
-            Job::Check(i) => (self.paths.check(i), check::page(self, i)),
-        };
-        Page {
-            path,
-            bytes: text.into_bytes(),
+    /// Where a page lies; see [`Page::path`].
+    pub(crate) fn path(&self, job: Job) -> String {
+        match job {
+            Job::Style => "style.css".to_owned(),
+            Job::Script => "table.js".to_owned(),
+            Job::Names => "data/names.js".to_owned(),
+            Job::Rows(chunk) => data::chunk_path(chunk),
+            Job::Settle => settle::PAGE.to_owned(),
+            Job::SettleScript => "settle.js".to_owned(),
+            Job::Questions => settle::DATA.to_owned(),
+            Job::Overview => "index.html".to_owned(),
+            Job::Table => "checks.html".to_owned(),
+            Job::Sets(page) => paths::numbered("sets", page),
+            Job::Files(page) => paths::numbered("files", page),
+            Job::Set(i, page) => self.paths.set(i, page),
+            Job::Check(i) => self.paths.check(i),
         }
+    }
+
+    /// Makes a page.
+    ///
+    /// # Errors
+    /// Where a line cannot be read back, or the page not be written.
+    pub(crate) fn write(&self, job: Job, into: &mut dyn Write) -> io::Result<()> {
+        let text = match job {
+            Job::Style => layout::CSS.to_owned(),
+            Job::Script => table::SCRIPT.to_owned(),
+            Job::Names => data::names(self),
+            // These two grow with the review.
+            Job::Rows(chunk) => return data::rows(self, chunk, into),
+            Job::Questions => return settle::data(self, into),
+            Job::Settle => settle::page(self),
+            Job::SettleScript => settle::SCRIPT.to_owned(),
+            Job::Overview => overview::page(self)?,
+            Job::Table => table::page(self),
+            Job::Sets(page) => set::list(self, page)?,
+            Job::Files(page) => files::page(self, page)?,
+            Job::Set(i, page) => set::page(self, i, page)?,
+            Job::Check(i) => check::page(self, i)?,
+        };
+        into.write_all(text.as_bytes())
+    }
+
+    /// The photos of a check that are among the photos.
+    fn photos_of(&self, check: usize) -> io::Result<Vec<PhotoLine>> {
+        Ok(self.lines.photos_of(check)?.into_iter().flatten().collect())
     }
 }

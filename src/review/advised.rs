@@ -3,12 +3,11 @@
 mod jaws;
 mod retakes;
 
-pub(crate) use jaws::{Together, of_several_photos};
+pub(crate) use jaws::{Together, are_read_together, counts, of_several_photos};
 
 use jaws::Jaw;
 use retakes::Taken;
 
-use super::gather::Gathered;
 use super::lines::CheckLine;
 use super::record::PhotoRecord;
 use crate::reading::outcome::Reading;
@@ -16,42 +15,18 @@ use crate::reading::pattern::Pattern;
 use crate::taper::advice::{Action, Advice, Check, Grip, Setup, advise};
 use crate::taper::rules::Rules;
 
-/// One line per check, by jaw set, then when it was made; `together` has what jaws with several photos say, `held` keeps back
-/// what to change.
-pub(crate) fn check_lines(
-    checks: &[Gathered],
-    records: &[PhotoRecord],
-    together: &Together,
-    rules: &Rules,
-    held: bool,
-) -> Vec<CheckLine> {
-    let sets = retakes::jaws_of_sets(checks, records);
-    let mut lines: Vec<CheckLine> = checks
-        .iter()
-        .map(|check| {
-            let set = records[check.photos[0]].told.jaw_set.as_deref();
-            check_line(check, records, together, sets[&set], rules, held)
-        })
-        .collect();
-    lines.sort_by(|a, b| {
-        // Sets that are not known last: `None` would sort before every name.
-        let of = |l: &CheckLine| (l.jaw_set.is_none(), l.jaw_set.clone(), l.made.clone());
-        of(a).cmp(&of(b)).then_with(|| a.check.cmp(&b.check))
-    });
-    lines
-}
-
-fn check_line(
-    check: &Gathered,
-    records: &[PhotoRecord],
+/// The line of a check with these photos, in the order taken; `together` has what its jaws with several photos say, `held`
+/// keeps back what to change.
+pub(crate) fn check_line(
+    check: String,
+    photos: &[&PhotoRecord],
     together: &Together,
     jaws_of_the_set: usize,
     rules: &Rules,
     held: bool,
 ) -> CheckLine {
-    let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
-    let jaws = jaws::jaws(&photos);
-    let reading = |jaw: &Jaw| Some((jaw.photos[0], jaw.reading(&photos, together)?));
+    let jaws = jaws::jaws(photos);
+    let reading = |jaw: &Jaw| Some((jaw.photos[0], jaw.reading(photos, together)?));
     let readings: Vec<(usize, Reading)> = jaws.iter().filter_map(reading).collect();
     let grip = agreed(photos.iter().map(|p| Some(p.told.grip)));
     let setup = Setup {
@@ -59,7 +34,7 @@ fn check_line(
         taper: agreed(photos.iter().map(|p| p.told.taper)),
         ..Setup::default()
     };
-    let (suspected, surplus) = retakes::suspected(&jaws, &photos, jaws_of_the_set);
+    let (suspected, surplus) = retakes::suspected(&jaws, photos, jaws_of_the_set);
     let Taken {
         readings,
         advice,
@@ -78,11 +53,11 @@ fn check_line(
         // Which cause a pattern across the width has depends on it.
         line.look_at_first.insert(0, TWO_GRIPS.to_owned());
     }
-    let notes = jaws.iter().filter_map(|jaw| jaw.note(&photos, together));
+    let notes = jaws.iter().filter_map(|jaw| jaw.note(photos, together));
     line.look_at_first.splice(0..0, notes.chain(once));
     let done = photos.iter().find_map(|p| p.told.done.clone());
     CheckLine {
-        check: check.check.clone(),
+        check,
         jaw_set: photos[0].told.jaw_set.clone(),
         made: photos.iter().find_map(|p| p.line.taken.clone()),
         photos: photos.iter().map(|p| p.line.sha256.clone()).collect(),
@@ -95,7 +70,7 @@ fn check_line(
         rules: rules.version().to_owned(),
         jaws: jaws
             .iter()
-            .filter_map(|jaw| jaw.line(&photos, together))
+            .filter_map(|jaw| jaw.line(photos, together))
             .collect(),
         // Whether the amount hangs on it is no more to be told than the amount.
         perhaps_one_jaw: suspected
@@ -180,13 +155,10 @@ mod tests {
                 photo.told.grip = grip;
                 photo
             };
-            let check = Gathered {
-                check: String::new(),
-                photos: vec![0, 1],
-            };
+            let photos = grips.map(photo);
             check_line(
-                &check,
-                &grips.map(photo),
+                String::new(),
+                &photos.each_ref(),
                 &Together::new(),
                 3,
                 Rules::built_in(),

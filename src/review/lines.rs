@@ -1,5 +1,7 @@
 //! One line per photo and per check, as the results hold them.
 
+use std::io;
+
 use serde::{Deserialize, Serialize};
 
 use super::jaw::JawReading;
@@ -9,6 +11,19 @@ use crate::reading::profile::Band;
 use crate::reading::refusal::Reason;
 use crate::taper::advice::{Action, Grip};
 use crate::units::PerSide;
+
+/// A result's lines, each read when it is asked for: those of a large review would fill the memory.
+///
+/// All fail where a line cannot be read back. Places are those of the photos by file, and of the checks by jaw set, then when
+/// they were made, those of no known set last.
+pub(crate) trait Lines {
+    /// The photo at that place.
+    fn photo(&self, at: usize) -> io::Result<PhotoLine>;
+    /// The check at that place.
+    fn check(&self, at: usize) -> io::Result<CheckLine>;
+    /// The photos of the check at that place, in its order; `None` for one that is not among the photos.
+    fn photos_of(&self, check: usize) -> io::Result<Vec<Option<PhotoLine>>>;
+}
 
 /// One photo of a reviewed folder.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

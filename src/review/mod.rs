@@ -15,7 +15,7 @@
 //! | --- | --- |
 //! | [`told`] | what the table ([`table`]), the archive and the folder say about a photo |
 //! | [`record`] | a photo read: its line, and what the advice needs besides |
-//! | [`gather`](mod@gather) | photos → checks: which were taken after one clamping |
+//! | [`gather`] | photos → checks: which were taken after one clamping |
 //! | [`jaw`] | what a jaw says, kept as far as advice asks for it |
 //! | [`advised`] | a check's photos → its line, with today's advice |
 //! | [`questions`] | what the photos leave open that words can settle, beside the table as it was [`written`] |
@@ -24,7 +24,11 @@
 //! | [`reread`] | filed photos read again, beside what is filed and what proved true |
 //! | [`findings`] | what a lead looks for first: against the advice, passes, drift, a jaw that keeps disagreeing |
 //!
-//! Begin with [`PhotoLine`] and [`CheckLine`], then [`gather()`].
+//! Begin with [`PhotoLine`] and [`CheckLine`], then [`Gathering`].
+//!
+//! Photos come one after the other, by file, then checks, by jaw set and time. What needs all of them holds some bytes of each
+//! ([`Gathering`], [`Finder`], [`Open`]), and reads a line again where it says more ([`Lines`]): a review of a million photos must
+//! not hold their lines.
 //!
 //! # What belongs together
 //!
@@ -77,17 +81,19 @@ mod table;
 mod told;
 mod written;
 
-pub(crate) use advised::{Together, check_lines, of_several_photos};
+pub(crate) use advised::{Together, check_line, of_several_photos};
 pub(crate) use findings::{
-    Drift, Findings, Flag, ODD_LOOKED_AT, Order, PASSES_EXPECTED, WhyAgainst,
+    Drift, Finder, Findings, Flag, ODD_LOOKED_AT, Order, PASSES_EXPECTED, WhyAgainst,
 };
-pub(crate) use gather::{PAUSE, gather};
+pub(crate) use gather::{Gathered, Gathering, PAUSE};
 pub use jaw::JawReading;
+pub(crate) use lines::Lines;
 pub use lines::{CheckLine, Contact, JawLine, PerhapsOneJaw, PhotoLine};
-pub(crate) use output::{checks_csv, photos_csv, to_jsonl};
+pub(crate) use output::{Tables, check_json, photo_json};
+pub(crate) use questions::Open;
 pub use questions::{About, Asked, Question, Questions};
 pub(crate) use record::{Key, PhotoRecord, ResultLine};
 pub(crate) use reread::{CheckReread, Known, Otherwise, Reread, Side, Turned, Unopened};
-pub(crate) use table::Table;
+pub(crate) use table::{Row, Table, in_a_cell};
 pub(crate) use told::{Archived, Sources};
 pub use written::Written;

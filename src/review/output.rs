@@ -6,27 +6,25 @@ use super::lines::{CheckLine, PhotoLine};
 use super::record::PhotoRecord;
 use crate::reading::method::Method;
 use crate::taper::rules::name;
-use crate::text::spreadsheet::cells::{Cells, cell, maybe, table, text};
+use crate::text::spreadsheet::cells::{Cells, Rows, cell, maybe, text};
 use crate::units::PerSide;
 use crate::units::amount::BothWays;
 use crate::units::cells::taper;
 
-/// One JSON object a line: the photos by file, then the checks; `kind` is `photo` or `check`.
+/// A photo as one JSON object on a line, its `kind` first. In a result the photos stand by file, then the checks.
 ///
 /// # Errors
 /// Where it cannot be written.
-pub(crate) fn to_jsonl(
-    photos: &[PhotoRecord],
-    checks: &[CheckLine],
-    into: &mut impl Write,
-) -> io::Result<()> {
-    for photo in photos {
-        line("photo", photo, into)?;
-    }
-    for check in checks {
-        line("check", &InNumbers::of(check), into)?;
-    }
-    Ok(())
+pub(crate) fn photo_json(photo: &PhotoRecord, into: &mut impl Write) -> io::Result<()> {
+    line("photo", photo, into)
+}
+
+/// The same of a check.
+///
+/// # Errors
+/// Where it cannot be written.
+pub(crate) fn check_json(check: &CheckLine, into: &mut impl Write) -> io::Result<()> {
+    line("check", &InNumbers::of(check), into)
 }
 
 /// A check line, and its tapers labelled per side and on the diameter.
@@ -74,18 +72,44 @@ fn line(kind: &'static str, line: &impl serde::Serialize, into: &mut impl Write)
     into.write_all(b"\n")
 }
 
-/// One row per check. Tapers and changes are labelled per side and on the diameter, in thousandths of an
-/// inch and in millimetres; free text is defused for spreadsheets.
-pub(crate) fn checks_csv(checks: &[CheckLine]) -> Vec<u8> {
-    // The blank line names the columns where there is no check.
-    table(checks, check_cells, Some(&super::advised::blank()))
+/// The tables for a spreadsheet, written row by row: of the checks, tapers and changes labelled per side and on the diameter, in
+/// thousandths of an inch and in millimetres; of the photos, without their profiles. Free text is defused for spreadsheets.
+pub(crate) struct Tables<W: Write> {
+    checks: Rows<W>,
+    photos: Rows<W>,
 }
 
-/// One row per photo, without its profile.
-pub(crate) fn photos_csv(photos: &[PhotoRecord]) -> Vec<u8> {
-    // The same for photos.
-    let blank = PhotoRecord::broken(String::new(), String::new(), Method::default());
-    table(photos, |p| photo_cells(&p.line), Some(&blank))
+impl<W: Write> Tables<W> {
+    /// # Errors
+    /// Where they cannot be written.
+    pub(crate) fn begin([checks, photos]: [W; 2]) -> io::Result<Self> {
+        let blank = PhotoRecord::broken(String::new(), String::new(), Method::default());
+        Ok(Self {
+            // Blank lines name the columns, where there is no check too.
+            checks: Rows::under(&check_cells(&super::advised::blank()), checks)?,
+            photos: Rows::under(&photo_cells(&blank.line), photos)?,
+        })
+    }
+
+    /// # Errors
+    /// Where it cannot be written.
+    pub(crate) fn check(&mut self, check: &CheckLine) -> io::Result<()> {
+        self.checks.add(&check_cells(check))
+    }
+
+    /// # Errors
+    /// Where it cannot be written.
+    pub(crate) fn photo(&mut self, photo: &PhotoLine) -> io::Result<()> {
+        self.photos.add(&photo_cells(photo))
+    }
+
+    /// Both, written to their ends.
+    ///
+    /// # Errors
+    /// Where they cannot be.
+    pub(crate) fn end(self) -> io::Result<[W; 2]> {
+        Ok([self.checks.end()?, self.photos.end()?])
+    }
 }
 
 fn check_cells(check: &CheckLine) -> Cells {

@@ -1,10 +1,11 @@
 //! What the photos of a review leave open that words can settle: nothing need be taken again for it.
 
 use std::collections::{HashMap, HashSet};
+use std::io;
 
-use super::lines::{CheckLine, PerhapsOneJaw};
+use super::lines::CheckLine;
 use super::record::PhotoRecord;
-use super::table::{Row, Table, in_a_cell};
+use super::table::{Row, Table};
 use super::written::Written;
 use crate::reading::face::TipDirection;
 use crate::reading::refusal::Reason;
@@ -34,8 +35,6 @@ pub struct Question {
 pub struct Asked {
     /// Its place among the review's photos.
     pub photo: usize,
-    /// How a table names it.
-    pub file: String,
     /// The line of the earlier table that speaks of it.
     pub line: Option<usize>,
     /// The number of its jaw, where it is told.
@@ -68,71 +67,139 @@ pub enum About {
     JawSet,
 }
 
-type Asks<'a> = &'a dyn Fn(&PhotoRecord) -> Option<About>;
+/// What is open of all photos, taken in one after the other: a byte of each, and some more of those that may be of one jaw.
+#[derive(Debug, Default)]
+pub(crate) struct Open {
+    photos: Vec<u8>,
+    same_jaw: Vec<SameJaw>,
+}
 
-impl Questions {
-    /// Of the photos and checks of a result; `rows` are the lines of the table that speak of them.
-    pub(crate) fn of(
-        photos: &[PhotoRecord],
-        checks: &[CheckLine],
-        table: &Table,
-        rows: &HashMap<String, Row>,
-    ) -> Self {
-        let answered = checks.iter().filter(|c| c.action != Action::Settle);
-        let answered: HashSet<&str> = answered.map(|c| &*c.check).collect();
-        let doubted = photos.iter().filter(|p| p.method_contradicted);
-        let doubted: HashSet<&str> = doubted.map(|p| p.line.check.as_str()).collect();
-        // A photo of a part is of no check, and then stands for itself.
-        let method_open = |p: &PhotoRecord| {
-            p.method_contradicted || (!p.line.check.is_empty() && doubted.contains(&*p.line.check))
-        };
-        let method = |p: &PhotoRecord| {
-            method_open(p).then_some(About::Method {
-                shown_otherwise: p.method_contradicted,
-            })
-        };
-        let tip = |p: &PhotoRecord| {
-            // Where the check is answered all the same, nothing hangs on it.
-            let hangs_on_it = tip_in_doubt(p) && !answered.contains(&*p.line.check);
-            let asked = hangs_on_it || (method_open(p) && p.tip.is_none() && is_judged(p));
-            asked.then_some(About::Tip { said: p.tip })
-        };
-        // In a part it is not known which photos it would be said of together.
-        let jaw_set = |p: &PhotoRecord| {
-            let asked = p.told.jaw_set.is_none() && !p.line.check.is_empty();
-            asked.then_some(About::JawSet)
-        };
-        let of = |photo: usize| {
-            let record = &photos[photo];
-            Asked {
-                photo,
-                file: in_a_cell(&record.line.file),
-                line: rows.get(&record.line.file).map(|row| row.at),
-                jaw: record.told.jaw,
-            }
-        };
-        let ask = |kind: Asks<'_>| -> Vec<Question> {
-            // What is no photo has its own list.
-            let opened = (0..photos.len()).filter(|i| photos[*i].line.error.is_none());
-            let question = |i| Some((kind(&photos[i])?, of(i)));
-            let questions = opened.filter_map(question);
-            questions
-                .map(|(about, photo)| Question { photo, about })
-                .collect()
-        };
-        let asked = [
-            ask(&method),
-            ask(&tip),
-            same_jaw(photos, checks, of),
-            ask(&jaw_set),
-        ]
-        .concat();
-        Self {
-            asked,
-            written: table.written().clone(),
-        }
+/// Photos that may be of one jaw; see [`About::SameJaw`].
+#[derive(Debug)]
+struct SameJaw {
+    photos: [usize; 2],
+    seconds: i64,
+    free: u8,
+}
+
+/// What is no photo has its own list.
+const OPENED: u8 = 1;
+/// Its method is open: it shows another one, or a photo of its check does.
+const METHOD: u8 = 2;
+/// It is the one that does.
+const SHOWS_IT: u8 = 4;
+/// Its tip is in doubt.
+const TIP: u8 = 8;
+/// With its method the tip would have to be said, too.
+const TIP_WITH_METHOD: u8 = 16;
+/// Its check is answered all the same, so that nothing hangs on its tip.
+const ANSWERED: u8 = 32;
+/// Nobody names its jaw set.
+const NO_SET: u8 = 64;
+/// In a part it is not known which photos it would be said of together.
+const IN_A_CHECK: u8 = 128;
+
+impl Open {
+    /// Takes in the next photo, by file.
+    pub(crate) fn photo(&mut self, photo: &PhotoRecord) {
+        let flag = |is: bool, flag: u8| if is { flag } else { 0 };
+        self.photos.push(
+            flag(photo.line.error.is_none(), OPENED)
+                // A photo of a part is of no check, and then stands for itself.
+                | flag(photo.method_contradicted, METHOD | SHOWS_IT)
+                | flag(tip_in_doubt(photo), TIP)
+                | flag(photo.tip.is_none() && is_judged(photo), TIP_WITH_METHOD)
+                | flag(photo.told.jaw_set.is_none(), NO_SET),
+        );
     }
 
+    /// Takes in a check of photos that were taken in, with their places.
+    pub(crate) fn check(&mut self, check: &CheckLine, photos: &[(usize, &PhotoRecord)]) {
+        let mut all = IN_A_CHECK;
+        if check.action != Action::Settle {
+            all |= ANSWERED;
+        }
+        if photos.iter().any(|(_, p)| p.method_contradicted) {
+            all |= METHOD;
+        }
+        for (at, _) in photos {
+            self.photos[*at] |= all;
+        }
+        let most = photos.iter().filter_map(|(_, p)| p.told.jaw).max();
+        let free = most.unwrap_or_default().saturating_add(1);
+        let pairs = check.perhaps_one_jaw.iter().filter(|pair| pair.matters);
+        self.same_jaw.extend(pairs.map(|pair| SameJaw {
+            photos: pair.photos.map(|i| photos[i].0),
+            seconds: pair.seconds,
+            free,
+        }));
+    }
+
+    /// All that is open; `rows` are the lines of the table that speak of the photos, which `photo` gives by their places.
+    ///
+    /// # Errors
+    /// Where a photo's line cannot be read back.
+    pub(crate) fn questions(
+        mut self,
+        table: &Table,
+        rows: &HashMap<String, Row>,
+        photo: impl Fn(usize) -> io::Result<PhotoRecord>,
+    ) -> io::Result<Questions> {
+        let asked = |photo: usize, record: &PhotoRecord| Asked {
+            photo,
+            line: rows.get(&record.line.file).map(|row| row.at),
+            jaw: record.told.jaw,
+        };
+        let flags = &self.photos;
+        let ask = |open: fn(u8) -> bool, about: fn(u8, &PhotoRecord) -> About| {
+            let opened = (0..flags.len()).filter(|at| flags[*at] & OPENED != 0);
+            let question = |at: usize| {
+                let record = photo(at)?;
+                Ok(Question {
+                    photo: asked(at, &record),
+                    about: about(flags[at], &record),
+                })
+            };
+            let questions = opened.filter(|at| open(flags[*at])).map(question);
+            questions.collect::<io::Result<Vec<Question>>>()
+        };
+        let mut all = ask(
+            |flags| flags & METHOD != 0,
+            |flags, _| About::Method {
+                shown_otherwise: flags & SHOWS_IT != 0,
+            },
+        )?;
+        all.extend(ask(
+            |flags| {
+                let with_method = METHOD | TIP_WITH_METHOD;
+                flags & (TIP | ANSWERED) == TIP || flags & with_method == with_method
+            },
+            |_, photo| About::Tip { said: photo.tip },
+        )?);
+        self.same_jaw.sort_by_key(|same| same.photos[0]);
+        for same in &self.same_jaw {
+            let [one, other] = same.photos;
+            all.push(Question {
+                photo: asked(one, &photo(one)?),
+                about: About::SameJaw {
+                    other: asked(other, &photo(other)?),
+                    seconds: same.seconds,
+                    free: same.free,
+                },
+            });
+        }
+        all.extend(ask(
+            |flags| flags & (NO_SET | IN_A_CHECK) == NO_SET | IN_A_CHECK,
+            |_, _| About::JawSet,
+        )?);
+        Ok(Questions {
+            asked: all,
+            written: table.written().clone(),
+        })
+    }
+}
+
+impl Questions {
     /// How many photos leave anything open.
     pub fn photos(&self) -> usize {
         let of = |q: &Question| match &q.about {
@@ -142,45 +209,6 @@ impl Questions {
         let photos: HashSet<usize> = self.asked.iter().flat_map(of).collect();
         photos.len()
     }
-}
-
-/// The suspected pairs on which something hangs, in the order of their first photos.
-fn same_jaw(
-    photos: &[PhotoRecord],
-    checks: &[CheckLine],
-    of: impl Fn(usize) -> Asked,
-) -> Vec<Question> {
-    let open = |check: &&CheckLine| check.perhaps_one_jaw.iter().any(|pair| pair.matters);
-    let open: Vec<&CheckLine> = checks.iter().filter(open).collect();
-    if open.is_empty() {
-        return Vec::new();
-    }
-    let places = photos.iter().enumerate();
-    let places: HashMap<&str, usize> = places.map(|(i, p)| (&*p.line.sha256, i)).collect();
-    let mut questions: Vec<Question> = open
-        .into_iter()
-        .flat_map(|check| {
-            let place = |at: usize| places.get(check.photos.get(at)?.as_str()).copied();
-            let told = |at| photos[place(at)?].told.jaw;
-            let most = (0..check.photos.len()).filter_map(told).max();
-            let free = most.unwrap_or_default().saturating_add(1);
-            let pairs = check.perhaps_one_jaw.iter().filter(|pair| pair.matters);
-            let question = |pair: &PerhapsOneJaw| {
-                let [photo, other] = pair.photos.map(place);
-                Some(Question {
-                    photo: of(photo?),
-                    about: About::SameJaw {
-                        other: of(other?),
-                        seconds: pair.seconds,
-                        free,
-                    },
-                })
-            };
-            pairs.filter_map(question).collect::<Vec<_>>()
-        })
-        .collect();
-    questions.sort_by_key(|q| q.photo.photo);
-    questions
 }
 
 fn tip_in_doubt(photo: &PhotoRecord) -> bool {

@@ -82,26 +82,80 @@ impl Table {
     /// The line of each of these files; lines that speak of none of them, of several, or of one that an
     /// earlier line speaks of, are problems.
     pub(crate) fn of_files(&self, files: &[&str]) -> (HashMap<String, Row>, Vec<Problem>) {
-        let (mut by_place, mut by_name) = (Named::new(), Named::new());
+        let mut naming = self.naming();
         for file in files {
-            let place = in_a_cell(file);
-            if let Some((_, name)) = place.rsplit_once('/') {
-                by_name.entry(name.to_owned()).or_default().push(file);
-            }
-            by_place.entry(place).or_default().push(file);
+            naming.file(file);
         }
+        naming.finish()
+    }
+
+    /// The same of files that come one after the other.
+    pub(crate) fn naming(&self) -> Naming<'_> {
+        let texts = self.rows.iter().map(|row| row.file.as_str());
+        Naming {
+            rows: &self.rows,
+            found: texts.map(|text| (text, <[Files; 2]>::default())).collect(),
+        }
+    }
+}
+
+/// Which files the lines of a table speak of: only these are held.
+pub(crate) struct Naming<'a> {
+    rows: &'a [Row],
+    /// By what a line says: files with that place, and with that name.
+    found: HashMap<&'a str, [Files; 2]>,
+}
+
+/// Files that a text may mean.
+#[derive(Debug, Default)]
+enum Files {
+    #[default]
+    None,
+    One(String),
+    Several,
+}
+
+impl Files {
+    fn add(&mut self, file: &str) {
+        *self = match self {
+            Self::None => Self::One(file.to_owned()),
+            _ => Self::Several,
+        };
+    }
+}
+
+impl Naming<'_> {
+    /// Takes in the next file.
+    pub(crate) fn file(&mut self, file: &str) {
+        if self.found.is_empty() {
+            return;
+        }
+        let place = in_a_cell(file);
+        if let Some([places, _]) = self.found.get_mut(place.as_str()) {
+            places.add(file);
+        }
+        let name = place.rsplit_once('/').map(|(_, name)| name);
+        if let Some([_, names]) = name.and_then(|name| self.found.get_mut(name)) {
+            names.add(file);
+        }
+    }
+
+    /// See [`Table::of_files`].
+    pub(crate) fn finish(self) -> (HashMap<String, Row>, Vec<Problem>) {
         let (mut rows, mut problems) = (HashMap::new(), Vec::new());
-        for row in &self.rows {
-            // A whole path is meant before a name alone.
-            let found = by_place.get(&row.file).or_else(|| by_name.get(&row.file));
-            let found = found.map_or(&[][..], Vec::as_slice);
-            let what = match found {
-                [file] if !rows.contains_key(*file) => {
-                    rows.insert((*file).to_owned(), row.clone());
-                    continue;
+        for row in self.rows {
+            let what = match &self.found[row.file.as_str()] {
+                // A whole path is meant before a name alone.
+                [Files::One(file), _] | [Files::None, Files::One(file)] => {
+                    if !rows.contains_key(file) {
+                        rows.insert(file.clone(), row.clone());
+                        continue;
+                    }
+                    "an earlier line speaks of this photo; that one was used"
                 }
-                [_] => "an earlier line speaks of this photo; that one was used",
-                [] => "no photo is called so; write its place below the reviewed folder, with /",
+                [Files::None, Files::None] => {
+                    "no photo is called so; write its place below the reviewed folder, with /"
+                }
                 _ => "several photos are called so; write the folder before the name, with /",
             };
             problems.push(Problem {
@@ -112,9 +166,6 @@ impl Table {
         (rows, problems)
     }
 }
-
-/// Files by what a cell can say of them.
-type Named<'a> = HashMap<String, Vec<&'a str>>;
 
 /// A file's place as a cell says it: the blanks around a cell are no part of it, `\` stands for `/`, and a
 /// line is one line.

@@ -34,11 +34,10 @@ pub(crate) fn pages(shop: &Shop) -> Vec<Page> {
 
 /// The tip of every twentieth photo.
 pub(crate) fn questions(shop: &Shop) -> Questions {
-    let photos = shop.photos.iter().enumerate().step_by(20);
-    let asked = photos.map(|(photo, line)| Question {
+    let photos = (0..shop.photos.len()).step_by(20);
+    let asked = photos.map(|photo| Question {
         photo: Asked {
             photo,
-            file: line.file.clone(),
             line: None,
             jaw: None,
         },

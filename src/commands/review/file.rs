@@ -1,6 +1,7 @@
 //! `--file`: the checks of a review into the archive, each once.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
+use std::io;
 use std::path::PathBuf;
 
 use super::results::Reviewed;
@@ -11,46 +12,49 @@ use crate::commands::cli::ReviewArgs;
 use crate::commands::read::{ToFile, read_and_file};
 use crate::commands::{complain, load};
 use crate::report::SETTLE_PAGE;
-use crate::review::{CheckLine, PhotoRecord, Sources};
+use crate::review::{CheckLine, Lines, PhotoRecord, Sources};
 use crate::taper::advice::Setup;
 use crate::taper::rules::Rules;
 
 /// Files every check whose jaw set is in the archive and of whose photos it is clear which are of one jaw, oldest first, and
 /// says which were left.
 pub(super) fn file(
-    result: &Reviewed,
+    result: &Reviewed<'_>,
     walked: &Walked,
     args: &ReviewArgs,
     sources: &Sources,
     rules: &Rules,
 ) -> anyhow::Result<()> {
     let filing = Filing {
-        photos: result
-            .photos
-            .iter()
-            .map(|p| (p.line.sha256.as_str(), p))
-            .collect(),
         places: walked.places(),
         args,
         rules,
     };
-    let mut checks: Vec<&CheckLine> = result.checks.iter().collect();
+    let lines = &result;
+    let when = |at: usize| lines.check(at).map(|check| (check.made, check.check, at));
+    let mut checks = (0..result.counts.checks)
+        .map(when)
+        .collect::<io::Result<Vec<_>>>()?;
     // Oldest first: each check learns from those before it.
-    checks.sort_by_key(|c| (c.made.clone(), c.check.clone()));
+    checks.sort();
     let (mut filed, mut already, mut unsaid) = (0, 0, 0);
-    let mut left = BTreeMap::<&str, usize>::new();
-    for check in checks {
+    let mut left = BTreeMap::<String, usize>::new();
+    for (_, _, at) in checks {
+        let check = &lines.check(at)?;
+        let mut photos = result.records_of(at)?;
+        // Those that could be opened.
+        photos.retain(|photo| photo.line.error.is_none());
         let name = check.jaw_set.as_deref().unwrap_or_default();
-        let holds = |sha256: &String| sources.archive.holds(sha256, name);
+        let holds = |photo: &PhotoRecord| sources.archive.holds(&photo.line.sha256, name);
         if !sources.archive.has_set(name) {
-            *left.entry(name).or_default() += 1;
-        } else if filing.opened(check).all(holds) {
+            *left.entry(name.to_owned()).or_default() += 1;
+        } else if photos.iter().all(holds) {
             already += 1;
         } else if check.perhaps_one_jaw.iter().any(|pair| pair.matters) {
             // Filed, each photo would be a jaw for good.
             unsaid += 1;
         } else {
-            match filing.one(check, name) {
+            match filing.one(check, &photos, name) {
                 Ok(()) => filed += 1,
                 Err(error) => complain(&[format!("a check of {name} was not filed: {error:#}")]),
             }
@@ -63,7 +67,7 @@ pub(super) fn file(
         ))?;
     }
     for (name, count) in left {
-        say(&match name {
+        say(&match name.as_str() {
             "" => format!("{count} checks of no known jaw set: say which with --groups."),
             name => format!(
                 "{count} checks of {name}, which is not in the archive: add it with `seepline jaws add`."
@@ -74,28 +78,16 @@ pub(super) fn file(
 }
 
 struct Filing<'a> {
-    /// By SHA-256.
-    photos: HashMap<&'a str, &'a PhotoRecord>,
     /// By the name in the result.
     places: Places<'a>,
     args: &'a ReviewArgs,
     rules: &'a Rules,
 }
 
-impl<'a> Filing<'a> {
-    /// The check's photos that could be opened.
-    fn opened(&self, check: &'a CheckLine) -> impl Iterator<Item = &'a String> {
-        check.photos.iter().filter(|sha256| {
-            let photo = self.photos.get(sha256.as_str());
-            photo.is_some_and(|p| p.line.error.is_none())
-        })
-    }
-
+impl Filing<'_> {
     /// Reads the check's photos once more and files it as `read --jaws` does.
-    fn one(&self, check: &'a CheckLine, name: &str) -> anyhow::Result<()> {
-        let of = |sha256: &String| self.photos.get(sha256.as_str()).copied();
-        let photos: Vec<&PhotoRecord> = self.opened(check).filter_map(of).collect();
-        let place = |p: &&PhotoRecord| {
+    fn one(&self, check: &CheckLine, photos: &[PhotoRecord], name: &str) -> anyhow::Result<()> {
+        let place = |p: &PhotoRecord| {
             let place = (*self.places.get(p.line.file.as_str())?).clone();
             Some((place, (p.tip, p.told.jaw)))
         };

@@ -1,7 +1,6 @@
 //! `seepline join`: the parts of a review, read apart, become one result.
 
 use std::cell::LazyCell;
-use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -9,21 +8,23 @@ use std::sync::atomic::AtomicBool;
 
 use anyhow::{Context, ensure};
 
-use super::results::{self, RESULT, Title};
-use super::store::{self, GROUPS, PICTURES, THUMBS, is_unfinished};
+use super::pages::{self, Title};
+use super::parts::Parts;
+use super::results::{self, Making, RESULT};
+use super::store::{GROUPS, Noted, PICTURES, THUMBS, is_unfinished};
 use super::together::Reader;
 use crate::commands::archive::{self, say};
 use crate::commands::cli::JoinArgs;
 use crate::commands::kept;
 use crate::commands::{Outcome, complain, settings};
 use crate::report::SETTLE_PAGE;
-use crate::review::{PhotoRecord, Questions, ResultLine, Table};
+use crate::review::Table;
 
 pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
     let rules = settings::rules(&args.result.rules)?;
     let into = &args.result.into;
     // Before the folder is made: a part without a result leaves nothing behind.
-    let photos = photos(args)?;
+    let photos = Parts::open(&results_of(args)?)?;
     fs::create_dir_all(into)
         .with_context(|| format!("the folder {} could not be made", into.display()))?;
     let _lock = kept::lock(into)?;
@@ -32,36 +33,46 @@ pub(in crate::commands) fn run(args: &JoinArgs) -> anyhow::Result<Outcome> {
             take_over(&part.join(folder), &into.join(folder))?;
         }
     }
+    let table = table(args)?;
+    let mut naming = table.naming();
+    let gathered = results::gather(&photos, false, |photo| {
+        photo.line.names().for_each(|name| naming.file(name));
+    })?;
+    let (rows, _) = naming.finish();
     let proof = archive::proof(&args.archive, &rules);
-    let noted = LazyCell::new(|| store::noted(&args.parts));
+    let noted = LazyCell::new(|| Noted::of(&args.parts));
     let reader = Reader {
         into,
-        places: &|photo| noted.get(&photo.line.sha256).cloned().unwrap_or_default(),
+        places: &|photo| noted.places(&photo.line.sha256),
         threads: super::threads(None),
         stop: &AtomicBool::new(false),
     };
-    let result = results::of(photos, &rules, proof.as_ref(), Some(&reader))?;
-    let table = table(args)?;
-    let files: Vec<&str> = result.photos.iter().flat_map(|p| p.line.names()).collect();
-    let (rows, _) = table.of_files(&files);
-    let questions = Questions::of(&result.photos, &result.checks, &table, &rows);
+    let making = Making {
+        args: &args.result,
+        rules: &rules,
+        proof: proof.as_ref(),
+        reader: Some(&reader),
+    };
+    let mut result = making.write(&photos, gathered)?;
+    let questions = result.questions(&table, &rows)?;
     let title = Title {
-        of: results::names(&args.parts),
+        of: pages::names(&args.parts),
         note: None,
         rules: &rules,
         questions: &questions,
     };
-    results::write(&result, &args.result, &title)?;
+    pages::write_pages(&mut result, into, &title)?;
+    let counts = &result.counts;
     say(&format!(
         "{} photos,{} {} checks from {} parts. The result is in {}.{}",
-        result.photos.len(),
-        results::read_together(&result),
-        result.checks.len(),
+        counts.photos,
+        counts.read_together(),
+        counts.checks,
         args.parts.len(),
         into.display(),
-        results::left_open(&questions, into)
+        pages::left_open(&questions, into)
     ))?;
-    Ok(results::outcome(&result))
+    Ok(counts.outcome())
 }
 
 /// The table that the parts were read with; its faults were said then.
@@ -80,10 +91,8 @@ fn table(args: &JoinArgs) -> anyhow::Result<Table> {
     Ok(Table::parse(first, settings::LARGEST_TAPER).0)
 }
 
-/// By file, each content once; a part that is named twice counts once.
-fn photos(args: &JoinArgs) -> anyhow::Result<Vec<PhotoRecord>> {
-    let mut photos: Vec<PhotoRecord> = Vec::new();
-    for part in &args.parts {
+fn results_of(args: &JoinArgs) -> anyhow::Result<Vec<PathBuf>> {
+    let result = |part: &PathBuf| {
         let place = part.join(RESULT);
         ensure!(
             place.is_file(),
@@ -95,45 +104,9 @@ fn photos(args: &JoinArgs) -> anyhow::Result<Vec<PhotoRecord>> {
             "{} is not finished: it was stopped, or is at work; run its command again to its end, then join",
             part.display()
         );
-        kept::each_line(&place, |line: ResultLine| {
-            if let ResultLine::Photo(photo) = line {
-                photos.push(*photo);
-            }
-        })?;
-    }
-    photos.sort_by(|a, b| by_file(a).cmp(&by_file(b)));
-    photos.dedup_by(|a, b| by_file(a) == by_file(b));
-    gather_copies(&mut photos);
-    Ok(photos)
-}
-
-fn by_file(photo: &PhotoRecord) -> (&str, &str) {
-    (&photo.line.file, &photo.line.sha256)
-}
-
-/// The first file with a content stands for all others with it, as in one run: parts are split by name, so the same photo
-/// may be in several.
-fn gather_copies(photos: &mut Vec<PhotoRecord>) {
-    let opened = |i: &usize| !photos[*i].line.sha256.is_empty();
-    let mut by_content: Vec<usize> = (0..photos.len()).filter(opened).collect();
-    let content = |i: &usize| photos[*i].line.sha256.as_str();
-    by_content.sort_by(|a, b| content(a).cmp(content(b)));
-    let several = by_content.chunk_by(|a, b| content(a) == content(b));
-    let several = several.filter(|copies| copies.len() > 1);
-    let several: Vec<Vec<usize>> = several.map(<[usize]>::to_vec).collect();
-    let mut others: HashSet<usize> = HashSet::new();
-    for copies in several {
-        let mut files: Vec<String> = Vec::new();
-        for copy in &copies {
-            files.extend(photos[*copy].line.names().map(str::to_owned));
-        }
-        files.sort();
-        // The sort above keeps equal contents in the order of their files.
-        photos[copies[0]].line.same_as = files.split_off(1);
-        others.extend(&copies[1..]);
-    }
-    let mut at = 0..;
-    photos.retain(|_| at.next().is_none_or(|i| !others.contains(&i)));
+        Ok(place)
+    };
+    args.parts.iter().map(result).collect()
 }
 
 /// The pictures that are not there yet, as a further name for the same file where the file system has such: they are most

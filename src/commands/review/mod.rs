@@ -1,8 +1,8 @@
 //! `seepline review` and `seepline join`: folders of photos in, a result per photo and per check out.
 //!
 //! ```text
-//! walk → hash, read what is new   → records        → gather into checks, advise, write → into the archive (`--file`)
-//! walk   work (store, `kept`)        round, records   results, together, join             file
+//! walk → hash, read what is new   → photos          → gather into checks, advise, write → into the archive (`--file`)
+//! walk   work (store, `kept`)        records, parts    results, together, pages            file
 //! ```
 //!
 //! | in DIR | holds |
@@ -18,8 +18,9 @@
 //!
 //! - A last line without its end is cut off at the next start; a line that is none is passed over and its photo read again.
 //! - A thread holds one photo, and its networks and stages run on that thread alone (`threads::with`): with as many photos
-//!   side by side as there are cores, more threads would only wait for each other. Lines are read back when all photos are read:
-//!   about 6 kB a photo.
+//!   side by side as there are cores, more threads would only wait for each other.
+//! - Lines stay on the disk: each is read when it is asked for, by what comes after and by the pages, and one check is held at a time.
+//!   `review` and `join` differ only in where the photos' lines lie (`photos`). `benches/README.md` says what is held of each photo.
 //! - A part (`--part K/N`) is the files whose name (as in the result) has a SHA-256 whose first 16 digits, as a number, leave K − 1 when
 //!   divided by N. Not their content: to know it every part would read every file, which for a million photos on a shared disk takes
 //!   longer than reading them does. The same photo under two names may so be read in two parts; `join` takes the first name, as one
@@ -31,6 +32,9 @@
 
 mod file;
 mod join;
+mod pages;
+mod parts;
+mod photos;
 mod records;
 mod results;
 mod round;
@@ -53,11 +57,12 @@ use super::archive::say;
 use super::{Outcome, archive, complain, kept, settings};
 use crate::archive::{Archive, ArchiveError, Details};
 use crate::commands::cli::ReviewArgs;
-use crate::review::{Archived, PhotoRecord, Questions, Sources, Table};
+use crate::review::{Archived, Sources, Table};
 use crate::taper::records::FiledReading;
 use crate::taper::rules::Rules;
 use crate::text::spreadsheet::Problem;
 use records::Tally;
+use results::{Counts, Making};
 use round::Round;
 use store::Store;
 use together::Reader;
@@ -163,10 +168,16 @@ impl Review<'_> {
             threads: threads(self.args.threads),
         };
         store.note_finished(false)?;
-        let (records, tally) = round.run(&walked, store, stop)?;
+        let mut contents = Vec::new();
+        let (records, tally) = round.run(&walked, &mut contents, store, stop)?;
         // Before the result is written: what was read outlasts a power cut.
         store.keep()?;
-        self.faults(&records);
+        let mut faults = Vec::new();
+        let gathered = results::gather(&records, self.args.part.is_some(), |photo| {
+            let error = photo.line.error.as_ref();
+            faults.extend(error.map(|error| format!("{}: {error}", photo.line.file)));
+        })?;
+        complain_once(&mut self.said, faults);
         // Anew at each pass: a watch runs for weeks.
         let proof = archive::proof(&self.args.archive, &self.rules);
         let places = walked.places();
@@ -176,30 +187,30 @@ impl Review<'_> {
             threads: threads(self.args.threads),
             stop,
         };
-        let reader = Some(&reader).filter(|_| self.args.part.is_none());
-        let result = results::of(records, &self.rules, proof.as_ref(), reader)?;
+        let making = Making {
+            args: &self.args.result,
+            rules: &self.rules,
+            proof: proof.as_ref(),
+            reader: Some(&reader).filter(|_| self.args.part.is_none()),
+        };
+        let mut result = making.write(&records, gathered)?;
         let stopped = stop.load(Ordering::Relaxed);
-        let questions = Questions::of(
-            &result.photos,
-            &result.checks,
-            &self.table,
-            &self.sources.rows,
-        );
-        let title = results::Title {
-            of: results::names(&self.args.folders),
+        let questions = result.questions(&self.table, &self.sources.rows)?;
+        let title = pages::Title {
+            of: pages::names(&self.args.folders),
             note: note(stopped, self.args.part.is_some()),
             rules: &self.rules,
             questions: &questions,
         };
-        results::write(&result, &self.args.result, &title)?;
+        pages::write_pages(&mut result, &self.args.result.into, &title)?;
         store.note_finished(!stopped)?;
-        let open = results::left_open(&questions, &self.args.result.into);
-        say(&(told(&tally, &result, stopped, self.args) + &open))?;
+        let open = pages::left_open(&questions, &self.args.result.into);
+        say(&(told(&tally, &result.counts, stopped, self.args) + &open))?;
         // Else checks may lack photos, and what is filed stands.
         if self.args.file && !stopped && self.args.part.is_none() {
             file::file(&result, &walked, self.args, &self.sources, &self.rules)?;
         }
-        Ok(results::outcome(&result))
+        Ok(result.counts.outcome())
     }
 
     /// Reads what has arrived and stands still, until it is stopped.
@@ -240,10 +251,13 @@ impl Review<'_> {
             self.args.folders.first().filter(|_| emptied)
         });
         let Some(folder) = named else { return false };
-        self.complain_once(vec![format!(
-            "{}: no longer there, or empty; the result stays as it is until it is back",
-            folder.display()
-        )]);
+        complain_once(
+            &mut self.said,
+            vec![format!(
+                "{}: no longer there, or empty; the result stays as it is until it is back",
+                folder.display()
+            )],
+        );
         true
     }
 
@@ -253,18 +267,13 @@ impl Review<'_> {
         };
         let line = |p: &Problem| format!("{}, line {}: {}", file.display(), p.line, p.what);
         let lines: Vec<String> = problems.iter().map(line).collect();
-        self.complain_once(lines);
+        complain_once(&mut self.said, lines);
     }
+}
 
-    fn faults(&mut self, records: &[PhotoRecord]) {
-        let fault = |r: &PhotoRecord| Some(format!("{}: {}", r.line.file, r.line.error.as_ref()?));
-        self.complain_once(records.iter().filter_map(fault).collect());
-    }
-
-    fn complain_once(&mut self, mut lines: Vec<String>) {
-        lines.retain(|line| self.said.insert(line.clone()));
-        complain(&lines);
-    }
+fn complain_once(said: &mut HashSet<String>, mut lines: Vec<String>) {
+    lines.retain(|line| said.insert(line.clone()));
+    complain(&lines);
 }
 
 fn wait(stop: &AtomicBool) {
@@ -352,12 +361,11 @@ fn note(stopped: bool, part: bool) -> Option<&'static str> {
     }
 }
 
-fn told(tally: &Tally, result: &results::Reviewed, stopped: bool, args: &ReviewArgs) -> String {
-    let count = |which: fn(&PhotoRecord) -> bool| result.photos.iter().filter(|p| which(p)).count();
-    let photos = result.photos.len();
+fn told(tally: &Tally, counts: &Counts, stopped: bool, args: &ReviewArgs) -> String {
+    let photos = counts.photos;
     let checks = match args.part {
         Some(_) => String::new(),
-        None => format!(" {} checks;", result.checks.len()),
+        None => format!(" {} checks;", counts.checks),
     };
     let left = if stopped {
         let left = tally.left;
@@ -374,9 +382,9 @@ fn told(tally: &Tally, result: &results::Reviewed, stopped: bool, args: &ReviewA
          The result is in {}.{left}",
         tally.read,
         photos.saturating_sub(tally.read + tally.unopened),
-        results::read_together(result),
-        count(|p| p.line.refusal.is_some()),
-        count(|p| p.line.error.is_some()),
+        counts.read_together(),
+        counts.refused,
+        counts.broken,
         args.result.into.display()
     )
 }

@@ -12,8 +12,9 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use anyhow::Context;
 use serde::{Deserialize, Serialize};
 
+use super::photos::{Place, short};
 use super::walk::Found;
-use crate::commands::kept::{append, append_to, each_line, lock, write};
+use crate::commands::kept::{LineFile, append, append_to, each_line, each_line_from, lock, write};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::review::{Key, PhotoRecord};
@@ -195,23 +196,31 @@ impl Store {
         append(&self.readings, record)
     }
 
-    /// The readings of these, from the disk.
+    /// Where the readings of these begin in [`Self::read_back`].
     ///
     /// # Errors
     /// Where they cannot be read back.
-    pub(super) fn readings(
-        &self,
-        wanted: &HashSet<Key>,
-    ) -> anyhow::Result<HashMap<Key, PhotoRecord>> {
+    pub(super) fn readings(&self, wanted: &HashSet<Key>) -> anyhow::Result<HashMap<Key, u64>> {
         let mut all = HashMap::new();
-        each_line(&self.folder.join(READINGS), |record: PhotoRecord| {
-            let key = record.key();
-            // Another version may read the same photo otherwise.
-            if record.line.program == env!("CARGO_PKG_VERSION") && wanted.contains(&key) {
-                all.insert(key, record);
-            }
-        })?;
+        each_line_from(
+            &self.folder.join(READINGS),
+            |begins, record: PhotoRecord| {
+                let key = record.key();
+                // Another version may read the same photo otherwise.
+                if record.line.program == env!("CARGO_PKG_VERSION") && wanted.contains(&key) {
+                    all.insert(key, begins);
+                }
+            },
+        )?;
         Ok(all)
+    }
+
+    /// The readings, to be read one at a time.
+    ///
+    /// # Errors
+    /// Where they cannot be opened.
+    pub(super) fn read_back(&self) -> anyhow::Result<LineFile> {
+        LineFile::open(&self.folder.join(READINGS))
     }
 
     /// After a pass: what it read is known to the next one, and outlasts a power cut.
@@ -241,16 +250,44 @@ impl Store {
     }
 }
 
-/// Where the photos lay that these runs read, by content. A folder that tells it no more tells nothing.
-pub(super) fn noted(folders: &[PathBuf]) -> HashMap<String, Vec<PathBuf>> {
-    let mut places: HashMap<String, Vec<PathBuf>> = HashMap::new();
-    for folder in folders {
-        let _ = each_line(&folder.join(FILES), |line: FileLine| {
-            let places = places.entry(line.sha256).or_default();
-            places.push(PathBuf::from(line.file));
-        });
+/// Where the photos lay that some runs read: of each file 16 bytes are held.
+pub(super) struct Noted {
+    files: Vec<LineFile>,
+    /// By the beginning of the content.
+    lines: Vec<(u64, Place)>,
+}
+
+impl Noted {
+    /// A folder that tells it no more tells nothing.
+    pub(super) fn of(folders: &[PathBuf]) -> Self {
+        let (mut files, mut lines) = (Vec::new(), Vec::new());
+        for folder in folders {
+            let place = folder.join(FILES);
+            let Ok(file) = LineFile::open(&place) else {
+                continue;
+            };
+            let _ = each_line_from(&place, |begins, line: FileLine| {
+                lines.push((short(&line.sha256), Place::new(files.len(), begins)));
+            });
+            files.push(file);
+        }
+        lines.sort_unstable();
+        Self { files, lines }
     }
-    places
+
+    /// Where a file with that content lay.
+    pub(super) fn places(&self, sha256: &str) -> Vec<PathBuf> {
+        let content = short(sha256);
+        let first = self.lines.partition_point(|(c, _)| *c < content);
+        let alike = self.lines[first..]
+            .iter()
+            .take_while(|(c, _)| *c == content);
+        let line = |(_, place): &(u64, Place)| {
+            let line: FileLine = self.files[place.file()].line(place.begins()).ok()?;
+            (line.sha256 == sha256).then(|| PathBuf::from(line.file))
+        };
+        alike.filter_map(line).collect()
+    }
 }
 
 /// Whether a run over that folder was stopped or killed, or is at work.

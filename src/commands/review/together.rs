@@ -3,7 +3,7 @@
 //! A review keeps no maps: they would be ten times its result. So the photos of such a jaw, and only these, are read once more,
 //! and what comes of it is a line of `jaws.jsonl`: another run, or another table that leaves them together, reads nothing.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 use std::fs::File;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -13,14 +13,18 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use anyhow::Context;
 use serde::{Deserialize, Serialize};
 
+use super::photos::Photos;
 use super::work::{read, sha256_of};
-use crate::commands::kept::{append, append_to, each_line};
+use crate::commands::kept::{LineFile, append, append_to, each_line_from};
 use crate::commands::load;
 use crate::commands::progress::Progress;
 use crate::reading::inspect::{Inspection, join};
-use crate::review::{JawReading, Key, PhotoRecord, Together};
+use crate::review::{Gathered, JawReading, Key, PhotoRecord, Together, of_several_photos};
+use crate::taper::records::Id;
 
 const JAWS: &str = "jaws.jsonl";
+/// Checks whose jaws are handed to the threads together: enough to keep them busy, and few to hold.
+const AT_ONCE: usize = 256;
 
 /// One jaw that was read.
 #[derive(Serialize, Deserialize)]
@@ -42,69 +46,147 @@ pub(super) struct Reader<'a> {
     pub(super) stop: &'a AtomicBool,
 }
 
+/// What the jaws with several photos say.
+#[derive(Default)]
+pub(super) struct Jaws {
+    lines: Option<LineFile>,
+    /// Where the line of a jaw begins, by [`name_of`] its photos.
+    begin: HashMap<Id, u64>,
+    /// How many were read for it.
+    pub(super) read: usize,
+}
+
+impl Jaws {
+    /// Another version may read the same photos otherwise.
+    fn known(place: &Path) -> anyhow::Result<Self> {
+        let mut begin = HashMap::new();
+        each_line_from(place, |begins, line: Line| {
+            if line.program == env!("CARGO_PKG_VERSION") {
+                begin.insert(name_of(&line.photos), begins);
+            }
+        })?;
+        Ok(Self {
+            lines: Some(LineFile::open(place)?),
+            begin,
+            read: 0,
+        })
+    }
+
+    /// What each jaw of a check with several photos says. One of which a photo is not there any more, or that was not come to
+    /// before the stop, is not among them.
+    ///
+    /// # Errors
+    /// Where it cannot be read back.
+    pub(super) fn of_check(&self, photos: &[&PhotoRecord]) -> anyhow::Result<Together> {
+        let mut together = Together::new();
+        let Some(lines) = &self.lines else {
+            return Ok(together);
+        };
+        for jaw in of_several_photos(photos) {
+            if let Some(begins) = self.begin.get(&name_of(&jaw)) {
+                let line: Line = lines.line(*begins)?;
+                together.insert(jaw, line.reading);
+            }
+        }
+        Ok(together)
+    }
+
+    /// The jaws of a check that are still to be read.
+    fn open(&self, photos: &[PhotoRecord]) -> Vec<Vec<Key>> {
+        let photos: Vec<&PhotoRecord> = photos.iter().collect();
+        let mut jaws = of_several_photos(&photos);
+        jaws.retain(|jaw| !self.begin.contains_key(&name_of(jaw)));
+        jaws
+    }
+}
+
+/// Of the same photos, read in the same way, the same.
+fn name_of(jaw: &[Key]) -> Id {
+    let word = |key: &Key| format!("{} {:?} {:?}", key.sha256, key.method, key.tip);
+    let words: Vec<String> = jaw.iter().map(word).collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    Id::derived(&words)
+}
+
+/// The photos of a check.
+fn photos_of(
+    check: usize,
+    gathered: &Gathered,
+    photos: &dyn Photos,
+) -> anyhow::Result<Vec<PhotoRecord>> {
+    gathered.photos(check).map(|at| photos.photo(at)).collect()
+}
+
 impl Reader<'_> {
-    /// What each of these jaws says, and how many were read for it. One of which a photo is not there any more, or that was
-    /// not come to before the stop, is not among them.
+    /// Reads the jaws that are not known yet, and says where all are.
     ///
     /// # Errors
     /// Where the folder can't be read or written.
     pub(super) fn together(
         &self,
-        wanted: &[Vec<Key>],
-        photos: &[PhotoRecord],
-    ) -> anyhow::Result<(Together, usize)> {
-        if wanted.is_empty() {
-            return Ok((Together::new(), 0));
+        gathered: &Gathered,
+        photos: &dyn Photos,
+    ) -> anyhow::Result<Jaws> {
+        let mut checks = gathered.with_several_photos_of_a_jaw().peekable();
+        if checks.peek().is_none() {
+            return Ok(Jaws::default());
         }
         let place = self.into.join(JAWS);
         let lines = Mutex::new(append_to(&place)?);
-        let mut together = known(&place, wanted)?;
-        let open = wanted.iter().filter(|jaw| !together.contains_key(*jaw));
-        let open: Vec<&Vec<Key>> = open.collect();
-        let places = self.places_of(&open, photos);
+        let known = Jaws::known(&place)?;
+        // Checks with a jaw to read, and how many photos those have.
+        let (mut open, mut count) = (Vec::new(), 0);
+        for check in checks {
+            let jaws = known.open(&photos_of(check, gathered, photos)?);
+            if !jaws.is_empty() {
+                open.push(check);
+                count += jaws.iter().map(Vec::len).sum::<usize>();
+            }
+        }
+        let progress = Progress::over(count);
+        let mut read = 0;
+        for some in open.chunks(AT_ONCE) {
+            let mut jaws = Vec::new();
+            let mut places = HashMap::new();
+            for check in some {
+                let photos = photos_of(*check, gathered, photos)?;
+                for jaw in known.open(&photos) {
+                    let of_it = photos.iter().filter(|p| jaw.contains(&p.key()));
+                    places.extend(of_it.map(|p| (p.line.sha256.clone(), (self.places)(p))));
+                    jaws.push(jaw);
+                }
+            }
+            read += self.read(&jaws, &places, &lines, &progress)?;
+        }
+        progress.end();
+        let all = if read > 0 {
+            Jaws::known(&place)?
+        } else {
+            known
+        };
+        Ok(Jaws { read, ..all })
+    }
+
+    /// How many of these jaws could be read.
+    fn read(
+        &self,
+        jaws: &[Vec<Key>],
+        places: &HashMap<String, Vec<PathBuf>>,
+        lines: &Mutex<File>,
+        progress: &Progress,
+    ) -> anyhow::Result<usize> {
         let ends = || self.stop.load(Ordering::Relaxed);
-        let progress = Progress::over(open.iter().map(|jaw| jaw.len()).sum());
-        let read = load::side_by_side(&open, self.threads, ends, |jaw| {
-            let reading = of_jaw(jaw, &places);
+        let read = load::side_by_side(jaws, self.threads, ends, |jaw| {
+            let reading = of_jaw(jaw, places);
             progress.step(jaw.len());
             let Some(reading) = reading else {
-                return Ok(None);
+                return Ok(0);
             };
-            keep(&lines, jaw, &reading)?;
-            Ok(Some(((*jaw).clone(), reading)))
+            keep(lines, jaw, &reading)?;
+            Ok(1)
         });
-        progress.end();
-        let read: Vec<Option<_>> = read.into_iter().collect::<anyhow::Result<_>>()?;
-        let before = together.len();
-        together.extend(read.into_iter().flatten());
-        let count = together.len() - before;
-        Ok((together, count))
+        read.into_iter().sum()
     }
-
-    fn places_of<'p>(
-        &self,
-        jaws: &[&Vec<Key>],
-        photos: &'p [PhotoRecord],
-    ) -> HashMap<&'p str, Vec<PathBuf>> {
-        let of_these: HashSet<&str> = jaws
-            .iter()
-            .flat_map(|j| j.iter().map(|k| &*k.sha256))
-            .collect();
-        let asked = photos.iter().filter(|p| of_these.contains(&*p.line.sha256));
-        asked.map(|p| (&*p.line.sha256, (self.places)(p))).collect()
-    }
-}
-
-/// Another version may read the same photos otherwise.
-fn known(place: &Path, wanted: &[Vec<Key>]) -> anyhow::Result<Together> {
-    let wanted: HashSet<&Vec<Key>> = wanted.iter().collect();
-    let mut known = Together::new();
-    each_line(place, |line: Line| {
-        if line.program == env!("CARGO_PKG_VERSION") && wanted.contains(&line.photos) {
-            known.insert(line.photos, line.reading);
-        }
-    })?;
-    Ok(known)
 }
 
 fn keep(lines: &Mutex<File>, photos: &[Key], reading: &JawReading) -> anyhow::Result<()> {
@@ -118,7 +200,7 @@ fn keep(lines: &Mutex<File>, photos: &[Key], reading: &JawReading) -> anyhow::Re
 }
 
 /// One photo is in memory at a time, of the others only what the join asks for.
-fn of_jaw(jaw: &[Key], places: &HashMap<&str, Vec<PathBuf>>) -> Option<JawReading> {
+fn of_jaw(jaw: &[Key], places: &HashMap<String, Vec<PathBuf>>) -> Option<JawReading> {
     let views: Vec<Inspection> = jaw
         .iter()
         .map(|key| view(key, places.get(&*key.sha256)?))

@@ -1,10 +1,13 @@
 //! A jaw set's changes over time, each mark a link to its check. Shapes, not colours, say what was
 //! advised; a dashed line stands where another taper was cut.
 
+use std::io;
+
 use jiff::civil::DateTime;
 use maud::{Markup, html};
 
-use super::{Review, shown, sparkline};
+use super::sparkline::{self, Asking};
+use super::{Review, shown};
 use crate::review::CheckLine;
 use crate::taper::advice::Action;
 use crate::units::amount::Amount;
@@ -32,11 +35,14 @@ struct Mark<'a> {
 }
 
 /// `None` where no dated check of the set says a change.
-pub(super) fn chart(review: &Review<'_>, set: usize) -> Option<Markup> {
-    let latest = sparkline::latest(review, set, MOST);
-    let step = step(latest.iter().map(|(_, c)| *c).max_by_key(|c| c.abs())?);
-    let marks = marks(review, &latest, step);
-    let all = review.order.sets[set].checks.len();
+pub(super) fn chart(review: &Review<'_>, set: usize) -> io::Result<Option<Markup>> {
+    let latest = sparkline::latest(review, set, MOST)?;
+    Ok(drawn(review, &latest, review.order.sets[set].len()))
+}
+
+fn drawn(review: &Review<'_>, latest: &[Asking], all: usize) -> Option<Markup> {
+    let step = step(latest.iter().map(|l| l.change).max_by_key(|c| c.abs())?);
+    let marks = marks(latest, step);
     let (first, last) = (marks.first()?, marks.last()?);
     Some(html! {
         figure .chart {
@@ -71,23 +77,23 @@ fn step(largest: PerSide) -> PerSide {
     of(STEPS.iter().find(enough).unwrap_or(&STEPS[6]))
 }
 
-fn marks<'a>(review: &Review<'a>, latest: &[(usize, PerSide)], step: PerSide) -> Vec<Mark<'a>> {
-    let times = times(review, latest);
-    let at = |(place, (index, change)): (usize, &(usize, PerSide))| Mark {
-        index: *index,
-        check: &review.checks[*index],
-        change: *change,
+fn marks(latest: &[Asking], step: PerSide) -> Vec<Mark<'_>> {
+    let timed = latest.iter().zip(times(latest));
+    let marks = timed.map(|(asking, time)| Mark {
+        index: asking.index,
+        check: &asking.check,
+        change: asking.change,
         // Marks at either end stay whole.
-        x: LEFT + 14.0 + times[place] * (RIGHT - LEFT - 28.0),
-        y: height(*change, step),
-    };
-    latest.iter().enumerate().map(at).collect()
+        x: LEFT + 14.0 + time * (RIGHT - LEFT - 28.0),
+        y: height(asking.change, step),
+    });
+    marks.collect()
 }
 
 /// From 0 to 1, evenly where a time can't be read.
-fn times(review: &Review<'_>, latest: &[(usize, PerSide)]) -> Vec<f64> {
-    let time = |i: usize| -> Option<DateTime> { review.checks[i].made.as_deref()?.parse().ok() };
-    let read: Option<Vec<DateTime>> = latest.iter().map(|(i, _)| time(*i)).collect();
+fn times(latest: &[Asking]) -> Vec<f64> {
+    let time = |l: &Asking| -> Option<DateTime> { l.check.made.as_deref()?.parse().ok() };
+    let read: Option<Vec<DateTime>> = latest.iter().map(time).collect();
     // `chart` has returned before this where there is no change at all.
     let evenly = |i: usize| i as f64 / (latest.len() - 1).max(1) as f64;
     // One time that can't be read has no place on the axis, so all stand evenly: better than leaving a

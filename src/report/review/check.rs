@@ -1,16 +1,28 @@
 //! The page of one check: what would be advised today, why, what was done, and each photo.
 
+use std::io;
+
 use maud::{Markup, html};
 
 use super::super::words;
 use super::layout::{self, From};
 use super::{Review, photo, settle, shown};
-use crate::review::{CheckLine, Flag};
+use crate::review::{CheckLine, Flag, PhotoLine};
 use crate::taper::advice::Action;
 use crate::units::PerSide;
 
-pub(super) fn page(review: &Review<'_>, index: usize) -> String {
-    let check = &review.checks[index];
+/// A check with its photos, as far as they are among the photos.
+pub(super) struct Whole {
+    pub(super) check: CheckLine,
+    pub(super) photos: Vec<Option<PhotoLine>>,
+}
+
+pub(super) fn page(review: &Review<'_>, index: usize) -> io::Result<String> {
+    let whole = &Whole {
+        check: review.lines.check(index)?,
+        photos: review.lines.photos_of(index)?,
+    };
+    let check = &whole.check;
     let set = shown::set_name(check.jaw_set.as_deref());
     let time = shown::time(check.made.as_deref());
     let title = format!("{set}, check of {time}");
@@ -22,15 +34,15 @@ pub(super) fn page(review: &Review<'_>, index: usize) -> String {
         (headline(check))
         div .columns {
             section { (advice(check)) }
-            section { (reasons(check)) (done(review, index)) }
+            section { (reasons(check)) (done(review, index, check)) }
         }
         h2 { "Photos" }
-        div .cards { (photos(review, check)) }
+        div .cards { (photos(review, whole)) }
         h2 { "Cautions" }
         ul { @for caution in review.rules.cautions() { li { (shown::free(caution)) } } }
         p .small { "Check " code { (shown::name(&check.check)) } ", advised on with rules " (shown::name(&check.rules)) "." }
     };
-    layout::page(review, From::Below, &title, body)
+    Ok(layout::page(review, From::Below, &title, body))
 }
 
 /// The set, and the checks before and after.
@@ -99,33 +111,28 @@ fn reasons(check: &CheckLine) -> Markup {
     }
 }
 
-fn done(review: &Review<'_>, index: usize) -> Markup {
-    let check = &review.checks[index];
-    // The bit is asked first: the list is long and would be searched for every page.
-    let flagged = review.findings.has(index, Flag::Against);
-    let mut all = review.findings.against.iter().filter(|_| flagged);
-    let against = all.find(|a| a.check == index);
+fn done(review: &Review<'_>, index: usize, check: &CheckLine) -> Markup {
     html! {
         h2 { "What was done" }
         @match check.done.as_deref().filter(|d| !d.trim().is_empty()) {
             Some(done) => blockquote { bdi { (shown::free(done)) } },
             None => p { "Nothing is noted." },
         }
-        @if let Some(against) = against {
-            p .note { strong { "Against the advice: " } (shown::against(against.why)) "." }
+        @if let Some(why) = review.findings.why_against(index) {
+            p .note { strong { "Against the advice: " } (shown::against(why)) "." }
         }
     }
 }
 
-fn photos(review: &Review<'_>, check: &CheckLine) -> Markup {
+fn photos(review: &Review<'_>, whole: &Whole) -> Markup {
     html! {
-        @for jaw in &check.jaws { (photo::together(review, check, jaw)) }
-        @for (place, sha) in check.photos.iter().enumerate() {
-            @match review.order.photo(sha) {
-                Some(line) => (photo::card(review, check, line, place)),
-                None => section .card { h3 { (photo::title(review, check, place)) } p { "This photo is not among the results." } },
+        @for jaw in &whole.check.jaws { (photo::together(review, whole, jaw)) }
+        @for (place, line) in whole.photos.iter().enumerate() {
+            @match line {
+                Some(line) => (photo::card(review, whole, line, place)),
+                None => section .card { h3 { (photo::title(whole, place)) } p { "This photo is not among the results." } },
             }
         }
-        @if check.photos.is_empty() { p { "There is no photo." } }
+        @if whole.photos.is_empty() { p { "There is no photo." } }
     }
 }

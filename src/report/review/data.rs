@@ -1,6 +1,6 @@
 //! The table's data: scripts that fill one variable, since a page from a folder may not fetch files.
 
-use std::collections::BTreeSet;
+use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
@@ -8,7 +8,7 @@ use super::super::words;
 use super::{Review, paths, shown};
 use crate::reading::pattern::Pattern;
 use crate::reading::refusal::Reason;
-use crate::review::{CheckLine, Flag};
+use crate::review::{CheckLine, Flag, PhotoLine};
 use crate::units::PerSide;
 
 /// Checks in one script: some megabytes at most.
@@ -28,7 +28,7 @@ const ACTIONS: [&str; 7] = [
 
 /// How many scripts the rows take.
 pub(super) fn chunks(review: &Review<'_>) -> usize {
-    review.checks.len().div_ceil(CHUNK)
+    review.order.len().div_ceil(CHUNK)
 }
 
 pub(super) fn chunk_path(chunk: usize) -> String {
@@ -42,40 +42,42 @@ pub(super) fn names(review: &Review<'_>) -> String {
         |(i, name): (usize, Option<&str>)| json!([shown::set_name(name), review.paths.set(i, 0)]);
     let flags = Flag::ALL.map(|f| json!([f.word(), shown::flag(f)]));
     // No word of a change where none is said.
-    let said: BTreeSet<&str> = review.checks.iter().map(shown::action).collect();
+    let said = &review.totals.actions;
+    // Each once: rows name them by their place, which also sorts them.
+    let changes = review.totals.changes.iter().copied();
     let value = json!({
-        "sets": sets.map(|s| s.name).enumerate().map(set).collect::<Vec<_>>(),
+        "sets": sets.map(|s| s.name.as_deref()).enumerate().map(set).collect::<Vec<_>>(),
         "patterns": Pattern::ALL.map(words::name),
         "actions": ACTIONS.map(|action| said.contains(action).then_some(action)),
         "reasons": Reason::ALL.map(words::reason),
         "flags": flags,
-        "changes": changes(review).into_iter().map(shown::change).collect::<Vec<_>>(),
+        "changes": changes.map(shown::change).collect::<Vec<_>>(),
         "rows": [],
     });
     format!("var seepline={};\n", script(&value))
 }
 
-/// All changes that are asked for, each once: rows name them by their place, which also sorts them.
-fn changes(review: &Review<'_>) -> Vec<PerSide> {
-    let all: BTreeSet<PerSide> = review.checks.iter().filter_map(|c| c.change).collect();
-    all.into_iter().collect()
-}
-
 /// One array a row: stem of the page, set, time, pattern, action, confidence in per cent, flags and
 /// reasons as bits, change, number of photos, photos with thumbnails, names of the files, what was done.
-pub(super) fn rows(review: &Review<'_>, chunk: usize) -> String {
-    let changes = changes(review);
+pub(super) fn rows(review: &Review<'_>, chunk: usize, into: &mut dyn Write) -> io::Result<()> {
+    let changes: Vec<PerSide> = review.totals.changes.iter().copied().collect();
     let first = chunk * CHUNK;
-    let last = review.checks.len().min(first + CHUNK);
-    let rows: Vec<Value> = (first..last).map(|i| row(review, i, &changes)).collect();
-    format!("seepline.rows[{chunk}]={};\n", script(&Value::Array(rows)))
+    let last = review.order.len().min(first + CHUNK);
+    write!(into, "seepline.rows[{chunk}]=[")?;
+    for index in first..last {
+        let comma = if index == first { "" } else { "," };
+        let row = script(&row(review, index, &changes)?);
+        write!(into, "{comma}{row}")?;
+    }
+    writeln!(into, "];")
 }
 
-fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> Value {
-    let check = &review.checks[index];
+fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> io::Result<Value> {
+    let check = &review.lines.check(index)?;
+    let photos = &review.photos_of(index)?;
     let place = |c: PerSide| changes.binary_search(&c).ok();
     let made = check.made.as_deref().map(|m| shown::time(Some(m)));
-    json!([
+    Ok(json!([
         review.paths.check_stem(index),
         review.order.set_of(index),
         made.unwrap_or_default(),
@@ -83,20 +85,21 @@ fn row(review: &Review<'_>, index: usize, changes: &[PerSide]) -> Value {
         action(check),
         words::whole_percent(check.confidence) as u8,
         review.findings.bits(index),
-        reasons(review, check),
+        reasons(photos),
         // The script takes what is below zero for none.
         check.change.and_then(place).map_or(-1, |i| i as i64),
         check.photos.len(),
-        thumbs(review, check),
-        files(review, check),
+        thumbs(photos),
+        files(photos),
         check.done.as_deref().map(shown::free).unwrap_or_default(),
-    ])
+    ]))
 }
 
 /// By these a check is found, too; the folders above them are on its page.
-fn files(review: &Review<'_>, check: &CheckLine) -> String {
-    let photos = review.order.photos_of(check);
-    let names = photos.map(|p| shown::name(p.file.rsplit('/').next().unwrap_or(&p.file)));
+fn files(photos: &[PhotoLine]) -> String {
+    let names = photos
+        .iter()
+        .map(|p| shown::name(p.file.rsplit('/').next().unwrap_or(&p.file)));
     names.collect::<Vec<_>>().join(", ")
 }
 
@@ -106,8 +109,8 @@ fn action(check: &CheckLine) -> Option<usize> {
     ACTIONS.iter().position(|a| *a == words)
 }
 
-fn reasons(review: &Review<'_>, check: &CheckLine) -> u16 {
-    let refusals = review.order.photos_of(check).filter_map(|p| p.refusal);
+fn reasons(photos: &[PhotoLine]) -> u16 {
+    let refusals = photos.iter().filter_map(|p| p.refusal);
     let bit = |r: Reason| {
         Reason::ALL
             .iter()
@@ -117,8 +120,8 @@ fn reasons(review: &Review<'_>, check: &CheckLine) -> u16 {
     refusals.fold(0, |bits, r| bits | bit(r))
 }
 
-fn thumbs<'r>(review: &'r Review<'_>, check: &'r CheckLine) -> Vec<&'r str> {
-    let whole = review.order.photos_of(check).filter(|p| p.error.is_none());
+fn thumbs(photos: &[PhotoLine]) -> Vec<&str> {
+    let whole = photos.iter().filter(|p| p.error.is_none());
     let names = whole
         .map(|p| p.sha256.as_str())
         .filter(|s| paths::is_sha256(s));

@@ -1,13 +1,13 @@
 //! The overview: what a lead looks for first, then counts and trends.
 
 use std::collections::HashMap;
-use std::hash::Hash;
+use std::io;
 
 use maud::{Markup, html};
 
 use super::super::words;
 use super::layout::{self, From};
-use super::{Review, files, lists, set, settle, shown};
+use super::{Review, lists, set, settle, shown};
 use crate::reading::pattern::Pattern;
 use crate::review::Flag;
 use crate::taper::advice::Grip;
@@ -17,7 +17,7 @@ const TRENDS: usize = 20;
 /// Width and height of the longest bar, in pixels.
 const BAR: (usize, usize) = (220, 14);
 
-pub(super) fn page(review: &Review<'_>) -> String {
+pub(super) fn page(review: &Review<'_>) -> io::Result<String> {
     let title = shown::name(review.heading.title);
     let body = html! {
         (layout::hatchings())
@@ -27,8 +27,8 @@ pub(super) fn page(review: &Review<'_>) -> String {
         h2 { "Look at first" }
         (tiles(review))
         div .columns {
-            (lists::low_confidence(review)) (lists::refused(review)) (lists::against(review))
-            (lists::not_noted(review)) (lists::passes(review)) (lists::odd_jaws(review))
+            (lists::low_confidence(review)?) (lists::refused(review)?) (lists::against(review)?)
+            (lists::not_noted(review)?) (lists::passes(review)?) (lists::odd_jaws(review))
             (lists::drifts(review))
         }
         div .columns {
@@ -36,22 +36,21 @@ pub(super) fn page(review: &Review<'_>) -> String {
             section { h2 { "Refused photos by reason" } (reasons(review)) }
         }
         h2 { "Trend of each jaw set" }
-        (trends(review))
+        (trends(review)?)
     };
-    layout::page(review, From::Top, "Overview", body)
+    Ok(layout::page(review, From::Top, "Overview", body))
 }
 
 fn totals(review: &Review<'_>) -> Markup {
     let sets = review.order.named().count();
-    let copies: usize = review.photos.iter().map(|p| p.same_as.len()).sum();
-    let dates = || review.checks.iter().filter_map(|c| c.made.as_deref());
-    let broken = files::broken(review).count();
+    let totals = &review.totals;
+    let (copies, broken) = (totals.copies, totals.broken.len());
     html! {
         p .totals {
-            strong { (shown::count(review.photos.len(), "photo")) } " in "
-            strong { (shown::count(review.checks.len(), "check")) } " of "
+            strong { (shown::count(totals.photos, "photo")) } " in "
+            strong { (shown::count(review.order.len(), "check")) } " of "
             strong { (shown::count(sets, "jaw set")) }
-            @if let (Some(first), Some(last)) = (dates().min(), dates().max()) {
+            @if let Some([first, last]) = &totals.dates {
                 ", " (shown::day(Some(first))) " to " (shown::day(Some(last)))
             }
             "."
@@ -59,7 +58,7 @@ fn totals(review: &Review<'_>) -> Markup {
             @if broken > 0 { " " a href="files.html" { (shown::count(broken, "file")) " could not be read" } "." }
         }
         @if let Some(note) = review.heading.note { p .note { (shown::free(note)) } }
-        @if let Some(proof) = review.checks.iter().find_map(|c| c.proof.as_ref()) { p .note { (shown::free(proof)) } }
+        @if let Some(proof) = &totals.proof { p .note { (shown::free(proof)) } }
     }
 }
 
@@ -80,14 +79,12 @@ fn tiles(review: &Review<'_>) -> Markup {
     }
 }
 
-/// How often each value comes, most often first.
-fn counted<T: Eq + Hash + Copy>(
-    values: impl Iterator<Item = T>,
-    name: fn(T) -> &'static str,
-) -> Vec<(T, usize)> {
-    let mut counts = HashMap::new();
-    values.for_each(|v| *counts.entry(v).or_insert(0) += 1);
-    let mut counts: Vec<(T, usize)> = counts.into_iter().collect();
+/// Most often first.
+fn counted<T: Copy>(counts: &HashMap<T, usize>, name: fn(T) -> &'static str) -> Vec<(T, usize)> {
+    let mut counts: Vec<(T, usize)> = counts
+        .iter()
+        .map(|(value, count)| (*value, *count))
+        .collect();
     // Equal counts by name: the map's order differs from run to run, and the same values make the same
     // page.
     counts.sort_by_key(|(value, count)| (std::cmp::Reverse(*count), name(*value)));
@@ -95,7 +92,7 @@ fn counted<T: Eq + Hash + Copy>(
 }
 
 fn patterns(review: &Review<'_>) -> Markup {
-    let counts = counted(review.checks.iter().map(|c| c.pattern), words::name);
+    let counts = counted(&review.totals.patterns, words::name);
     let rows = counts.iter().map(|(pattern, count)| Bar {
         name: words::name(*pattern),
         // What a word means across the width depends on the grip, which differs from check to check.
@@ -126,8 +123,7 @@ fn fill(pattern: Pattern) -> &'static str {
 }
 
 fn reasons(review: &Review<'_>) -> Markup {
-    let refusals = review.photos.iter().filter_map(|p| p.refusal);
-    let counts = counted(refusals, words::reason);
+    let counts = counted(&review.totals.reasons, words::reason);
     let rows = counts.iter().map(|(reason, count)| {
         let name = words::reason(*reason);
         Bar {
@@ -180,24 +176,27 @@ fn bar(row: &Bar, most: usize) -> Markup {
 }
 
 /// Those that drift first, then those checked last.
-fn trends(review: &Review<'_>) -> Markup {
+fn trends(review: &Review<'_>) -> io::Result<Markup> {
     let last = |set: usize| {
-        let dated = review.order.sets[set].dated(review.checks).next_back();
-        dated.map(|i| review.checks[*i].made.as_deref())
+        let dated = review.order.sets[set].dated().next_back();
+        let check = dated.map(|i| review.lines.check(i)).transpose()?;
+        io::Result::Ok(check.map(|check| check.made))
     };
-    let drifts = |set: &usize| review.findings.drifts.iter().any(|d| d.set == *set);
-    let mut sets: Vec<usize> = review.order.named().map(|(i, _)| i).collect();
+    let drifts = |set: usize| review.findings.drifts.iter().any(|d| d.set == set);
+    let sets = review.order.named();
+    let sets = sets.map(|(i, _)| Ok((std::cmp::Reverse((drifts(i), last(i)?)), i)));
+    let mut sets = sets.collect::<io::Result<Vec<_>>>()?;
     let named = sets.len();
     // Without any change, as where it is kept back, no line is drawn.
-    let asked = review.checks.iter().any(|c| c.change.is_some());
-    sets.sort_by_cached_key(|i| std::cmp::Reverse((drifts(i), last(*i))));
+    let asked = !review.totals.changes.is_empty();
+    sets.sort();
     sets.truncate(TRENDS);
-    html! {
+    Ok(html! {
         @if sets.is_empty() {
             p { "No jaw set is known." }
         } @else {
             p .small { @if asked { "Above the line more taper is asked for, below it less; each line has its own scale. " } @if named > TRENDS { "The sets that drift and the " (TRENDS) " checked last; " } a href="sets.html" { "all jaw sets" } "." }
-            (set::trends(review, &mut sets.into_iter()))
+            (set::trends(review, &mut sets.into_iter().map(|(_, i)| i))?)
         }
-    }
+    })
 }

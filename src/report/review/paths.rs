@@ -1,9 +1,9 @@
 //! Where each page lies. File names are made of lower-case letters, digits, `-` and `.` only, so that
 //! every file system takes them and no link needs escapes.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
-use crate::review::{CheckLine, Order};
+use crate::review::Order;
 use crate::taper::records::Id;
 
 /// Longest name of a set in a file name.
@@ -16,19 +16,23 @@ const KEPT_WITH_DIGIT: [&str; 2] = ["com", "lpt"];
 /// File names without their endings.
 #[derive(Debug)]
 pub(super) struct Paths {
-    checks: Vec<String>,
+    checks: Vec<Id>,
+    /// Those of checks whose id an earlier one has, too.
+    numbered: HashMap<usize, String>,
     sets: Vec<String>,
 }
 
 impl Paths {
-    pub(super) fn of(checks: &[CheckLine], order: &Order<'_>) -> Self {
+    /// Of checks with these stems.
+    pub(super) fn of(checks: Vec<Id>, order: &Order) -> Self {
         let mut taken = HashSet::new();
-        let names = order.sets.iter().map(|s| set_stem(s.name));
+        let names = order.sets.iter().map(|s| set_stem(s.name.as_deref()));
         let sets = names.map(|name| unique(name, &mut taken)).collect();
-        let mut taken = HashSet::new();
-        let ids = checks.iter().map(|c| check_stem(&c.check));
-        let checks = ids.map(|id| unique(id, &mut taken)).collect();
-        Self { checks, sets }
+        Self {
+            numbered: numbered_checks(&checks),
+            checks,
+            sets,
+        }
     }
 
     /// The check's page.
@@ -37,8 +41,9 @@ impl Paths {
     }
 
     /// The same without folder and ending.
-    pub(super) fn check_stem(&self, check: usize) -> &str {
-        &self.checks[check]
+    pub(super) fn check_stem(&self, check: usize) -> String {
+        let numbered = self.numbered.get(&check);
+        numbered.map_or_else(|| self.checks[check].to_string(), String::clone)
     }
 
     /// A page of a set, counted from 0.
@@ -74,12 +79,24 @@ fn is_lower_hex(text: &str) -> bool {
     text.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f'))
 }
 
-fn check_stem(id: &str) -> String {
-    if id.len() == 32 && is_lower_hex(id) {
-        id.to_owned()
-    } else {
-        Id::derived(&["check", id]).to_string()
+/// The id itself, where it is one.
+pub(super) fn check_stem(id: &str) -> Id {
+    let plain = id.parse().ok().filter(|_| is_lower_hex(id));
+    plain.unwrap_or_else(|| Id::derived(&["check", id]))
+}
+
+/// Of stems that come several times, all but the first get a number.
+fn numbered_checks(stems: &[Id]) -> HashMap<usize, String> {
+    let mut order: Vec<u32> = (0..stems.len() as u32).collect();
+    order.sort_unstable_by_key(|i| (stems[*i as usize], *i));
+    let mut numbered = HashMap::new();
+    for same in order.chunk_by(|a, b| stems[*a as usize] == stems[*b as usize]) {
+        for (number, check) in (2..).zip(&same[1..]) {
+            let check = *check as usize;
+            numbered.insert(check, format!("{}-{number}", stems[check]));
+        }
     }
+    numbered
 }
 
 /// The name itself where it is plain, else what is plain of it and a few digits of its hash.

@@ -3,12 +3,13 @@
 use maud::{Markup, html};
 
 use super::super::words;
+use super::check::Whole;
 use super::{Review, paths, shown, strip};
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::profile::Band;
 use crate::reading::refusal::Reason;
-use crate::review::{CheckLine, JawLine, JawReading, PhotoLine};
+use crate::review::{JawLine, JawReading, PhotoLine};
 use crate::taper::advice::Grip;
 
 /// Width of a thumbnail, in pixels; its height follows the photo's.
@@ -54,20 +55,16 @@ impl<'a> From<&'a JawReading> for Says<'a> {
 }
 
 /// `place` counts the check's photos from 0.
-pub(super) fn card(
-    review: &Review<'_>,
-    check: &CheckLine,
-    photo: &PhotoLine,
-    place: usize,
-) -> Markup {
+pub(super) fn card(review: &Review<'_>, whole: &Whole, photo: &PhotoLine, place: usize) -> Markup {
+    let check = &whole.check;
     let is_odd = check.odd_jaw == Some(place);
     html! {
         section .card {
             h3 {
-                (title(review, check, place)) ": " (words::name(photo.pattern))
+                (title(whole, place)) ": " (words::name(photo.pattern))
             }
             @if is_odd { (odd()) }
-            (picture(review, photo, check, place))
+            (picture(photo, whole, place))
             @if let Some(error) = &photo.error {
                 p { strong { "The file could not be read: " } (shown::free(error)) }
             } @else {
@@ -80,12 +77,13 @@ pub(super) fn card(
 }
 
 /// Several photos of one jaw, read together.
-pub(super) fn together(review: &Review<'_>, check: &CheckLine, jaw: &JawLine) -> Markup {
+pub(super) fn together(review: &Review<'_>, whole: &Whole, jaw: &JawLine) -> Markup {
+    let check = &whole.check;
     let is_odd = check.odd_jaw.is_some() && check.odd_jaw == jaw.photos.first().copied();
     let says = Says::from(&jaw.reading);
     html! {
         section .card {
-            h3 { "Jaw " (number(review, check, jaw.photos[0])) ": " (words::name(says.pattern)) }
+            h3 { "Jaw " (number(whole, jaw.photos[0])) ": " (words::name(says.pattern)) }
             @if is_odd { (odd()) }
             p { (places(&jaw.photos)) " were read together: they are said to be of jaw " (jaw.jaw) ". What counts is this." }
             (outcome(review, &says, check.grip))
@@ -106,28 +104,25 @@ fn places(photos: &[usize]) -> String {
 }
 
 /// A photo is a jaw, but where several are of one, or may be.
-pub(super) fn title(review: &Review<'_>, check: &CheckLine, place: usize) -> String {
-    let photo = place + 1;
+pub(super) fn title(whole: &Whole, place: usize) -> String {
+    let (check, photo) = (&whole.check, place + 1);
     if !check.perhaps_one_jaw.is_empty() {
         format!("Photo {photo}")
     } else if check.jaws.is_empty() {
         format!("Jaw {photo}")
     } else {
-        format!("Photo {photo}, jaw {}", number(review, check, place))
+        format!("Photo {photo}, jaw {}", number(whole, place))
     }
 }
 
 /// Of the jaw of that photo, as the advice counts them: by their first photos that could be opened.
-fn number(review: &Review<'_>, check: &CheckLine, place: usize) -> usize {
-    let jaw = check.jaws.iter().find(|jaw| jaw.photos.contains(&place));
+fn number(whole: &Whole, place: usize) -> usize {
+    let jaws = &whole.check.jaws;
+    let jaw = jaws.iter().find(|jaw| jaw.photos.contains(&place));
     let first = jaw.map_or(place, |jaw| jaw.photos[0]);
-    let is_first = |at: &usize| !check.jaws.iter().any(|jaw| jaw.photos[1..].contains(at));
-    let opened = |at: &usize| {
-        review
-            .order
-            .photo(&check.photos[*at])
-            .is_some_and(|p| p.error.is_none())
-    };
+    let is_first = |at: &usize| !jaws.iter().any(|jaw| jaw.photos[1..].contains(at));
+    let photo = |at: usize| whole.photos[at].as_ref();
+    let opened = |at: &usize| photo(*at).is_some_and(|p| p.error.is_none());
     1 + (0..first).filter(is_first).filter(opened).count()
 }
 
@@ -156,7 +151,7 @@ fn details(says: &Says<'_>) -> Markup {
 }
 
 /// The thumbnail, linked to the picture with the reading.
-fn picture(review: &Review<'_>, photo: &PhotoLine, check: &CheckLine, place: usize) -> Markup {
+fn picture(photo: &PhotoLine, whole: &Whole, place: usize) -> Markup {
     let of = |path: Option<String>| path.filter(|_| photo.error.is_none());
     let thumb = of(paths::thumb_path(&photo.sha256));
     let picture = of(paths::picture_path(&photo.sha256));
@@ -167,7 +162,7 @@ fn picture(review: &Review<'_>, photo: &PhotoLine, check: &CheckLine, place: usi
     html! {
         a .picture href=(format!("../{picture}")) {
             img loading="lazy" src=(format!("../{thumb}")) width=(width) height=(height)
-                alt={ (title(review, check, place)) "; opens the picture with its reading" };
+                alt={ (title(whole, place)) "; opens the picture with its reading" };
         }
     }
 }

@@ -5,6 +5,7 @@
 //! table of checks. Answers are kept by the photo's content, so that they outlast the page being made anew.
 
 use std::collections::BTreeSet;
+use std::io::{self, Write};
 
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -14,7 +15,7 @@ use super::{Review, data, paths, shown};
 use crate::reading::face::TipDirection;
 use crate::reading::method::Method;
 use crate::report::words;
-use crate::review::{About, Asked, PhotoLine, Question};
+use crate::review::{About, Asked, PhotoLine, Question, in_a_cell};
 
 pub(crate) const PAGE: &str = "settle.html";
 pub(super) const DATA: &str = "data/questions.js";
@@ -102,24 +103,34 @@ fn bar(all: usize) -> Markup {
 }
 
 /// The variable `settling`: the earlier table, the photos, the questions, the jaw sets that are known.
-pub(super) fn data(review: &Review<'_>) -> String {
-    let asked = &review.questions.asked;
+pub(super) fn data(review: &Review<'_>, into: &mut dyn Write) -> io::Result<()> {
     let written = &review.questions.written;
-    let sets: BTreeSet<&str> = review
-        .checks
-        .iter()
-        .filter_map(|c| c.jaw_set.as_deref())
-        .collect();
-    let value = json!({
-        "columns": written.columns,
-        "lines": written.lines,
-        "unread": written.unread,
-        "sets": sets,
-        "questions": asked.iter().map(|q| question(review, q)).collect::<Vec<_>>(),
-    });
-    // Names that turn the writing round are kept as they are, but in no file that somebody reads.
-    let ascii: String = data::script(&value).chars().flat_map(escaped).collect();
-    format!("var settling={ascii};\n")
+    let names = review.order.sets.iter();
+    let sets: BTreeSet<&str> = names.filter_map(|s| s.name.as_deref()).collect();
+    let columns = ascii(&json!(written.columns));
+    write!(into, "var settling={{\"columns\":{columns},\"lines\":")?;
+    array(into, written.lines.iter().map(|line| Ok(json!(line))))?;
+    into.write_all(b",\"questions\":")?;
+    let asked = review.questions.asked.iter();
+    array(into, asked.map(|q| question(review, q)))?;
+    let (sets, unread) = (ascii(&json!(sets)), written.unread);
+    writeln!(into, ",\"sets\":{sets},\"unread\":{unread}}};")
+}
+
+/// One after the other: there may be some for every photo.
+fn array(into: &mut dyn Write, values: impl Iterator<Item = io::Result<Value>>) -> io::Result<()> {
+    let mut before = "[";
+    for value in values {
+        write!(into, "{before}{}", ascii(&value?))?;
+        before = ",";
+    }
+    let nothing = if before == "[" { "[" } else { "" };
+    write!(into, "{nothing}]")
+}
+
+/// Names that turn the writing round are kept as they are, but in no file that somebody reads.
+fn ascii(value: &Value) -> String {
+    data::script(value).chars().flat_map(escaped).collect()
 }
 
 /// As JSON escapes what is no ASCII (RFC 8259, section 7).
@@ -134,30 +145,29 @@ fn escaped(letter: char) -> Vec<char> {
         .collect()
 }
 
-fn question(review: &Review<'_>, question: &Question) -> Value {
-    let photo = review.photos[question.photo.photo];
+fn question(review: &Review<'_>, question: &Question) -> io::Result<Value> {
+    let photo = &review.lines.photo(question.photo.photo)?;
     let kind = match question.about {
         About::Method { .. } => "method",
         About::Tip { .. } => "tip",
         About::SameJaw { .. } => "same",
         About::JawSet => "jaw",
     };
-    let mut value = asked(review, &question.photo);
+    let mut value = asked(photo, &question.photo);
     value["kind"] = kind.into();
-    value["why"] = why(review, question).into();
+    value["why"] = why(photo, question).into();
     value["check"] = photo.check.as_str().into();
     if let About::SameJaw { other, free, .. } = &question.about {
-        value["other"] = asked(review, other);
+        value["other"] = asked(&review.lines.photo(other.photo)?, other);
         value["free"] = (*free).into();
     }
-    value
+    Ok(value)
 }
 
-fn asked(review: &Review<'_>, asked: &Asked) -> Value {
-    let photo = review.photos[asked.photo];
+fn asked(photo: &PhotoLine, asked: &Asked) -> Value {
     let mut value = json!({
         "sha": Some(&photo.sha256).filter(|s| paths::is_sha256(s)),
-        "file": asked.file,
+        "file": in_a_cell(&photo.file),
         "name": shown::free(&photo.file),
         "line": asked.line,
         "size": photo.size_px,
@@ -169,8 +179,7 @@ fn asked(review: &Review<'_>, asked: &Asked) -> Value {
     value
 }
 
-fn why(review: &Review<'_>, question: &Question) -> String {
-    let photo = review.photos[question.photo.photo];
+fn why(photo: &PhotoLine, question: &Question) -> String {
     let other = match photo.method {
         Method::Seep => Method::Transfer,
         Method::Transfer => Method::Seep,

@@ -30,7 +30,7 @@ pub(super) fn page(review: &Review<'_>) -> String {
             p .note { "Sorting and filtering need JavaScript. Every check is also listed under its jaw set: " a href="sets.html" { "all jaw sets" } "." }
         }
         (form())
-        div .status { p #count role="status" { (shown::count(review.checks.len(), "check")) } (turn()) }
+        div .status { p #count role="status" { (shown::count(review.order.len(), "check")) } (turn()) }
         table #checks .stack {
             thead { tr {
                 @for (key, title) in COLUMNS { th scope="col" data-sort=(key) { button type="button" { (title) } } }

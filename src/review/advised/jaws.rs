@@ -1,7 +1,7 @@
 //! A check's photos → one reading per jaw.
 //!
 //! Photos that are said to be of one jaw were read together, as `read --jaw` does; what came of it is kept with the result
-//! ([`Together`]). Where it is not there, since a file went away meanwhile or there are more photos than are read together,
+//! ([`Together`], of one check at a time). Where it is not there, since a file went away meanwhile or there are more photos than are read together,
 //! the surest photo stands for the jaw, and where they name different patterns none does: that is said.
 
 use std::collections::HashMap;
@@ -9,7 +9,6 @@ use std::collections::HashMap;
 use crate::reading::outcome::Reading;
 use crate::reading::pattern::Pattern;
 use crate::reading::refusal::{Reason, Refusal};
-use crate::review::gather::Gathered;
 use crate::review::jaw::JawReading;
 use crate::review::lines::JawLine;
 use crate::review::record::{Key, PhotoRecord};
@@ -30,23 +29,27 @@ pub(super) struct Jaw {
     pub(super) photos: Vec<usize>,
 }
 
-/// The jaws with several photos, each as those photos are read, in the order of the checks.
-pub(crate) fn of_several_photos(checks: &[Gathered], records: &[PhotoRecord]) -> Vec<Vec<Key>> {
-    let of_check = |check: &Gathered| {
-        let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
-        let jaws = jaws(&photos).into_iter();
-        jaws.filter(Jaw::is_read_together)
-            .map(|jaw| jaw.keys(&photos))
-            .collect::<Vec<_>>()
-    };
-    checks.iter().flat_map(of_check).collect()
+/// The jaws of a check that are read from several photos together, each as those are read.
+pub(crate) fn of_several_photos(photos: &[&PhotoRecord]) -> Vec<Vec<Key>> {
+    let jaws = jaws(photos).into_iter().filter(Jaw::is_read_together);
+    jaws.map(|jaw| jaw.keys(photos)).collect()
 }
 
-/// The jaws in the order of their first photo. Files without a reading fall out.
+/// Whether so many photos of one jaw are.
+pub(crate) fn are_read_together(photos: usize) -> bool {
+    (2..=MOST_TOGETHER).contains(&photos)
+}
+
+/// Whether it may stand for a jaw: a file without a reading falls out.
+pub(crate) fn counts(photo: &PhotoRecord) -> bool {
+    !photo.told.further_view && photo.line.error.is_none()
+}
+
+/// The jaws in the order of their first photo.
 pub(super) fn jaws(photos: &[&PhotoRecord]) -> Vec<Jaw> {
     let mut jaws: Vec<Jaw> = Vec::new();
     for (at, photo) in photos.iter().enumerate() {
-        if photo.told.further_view || photo.line.error.is_some() {
+        if !counts(photo) {
             continue;
         }
         let number = photo.told.jaw;
@@ -66,7 +69,7 @@ pub(super) fn jaws(photos: &[&PhotoRecord]) -> Vec<Jaw> {
 
 impl Jaw {
     fn is_read_together(&self) -> bool {
-        (2..=MOST_TOGETHER).contains(&self.photos.len())
+        are_read_together(self.photos.len())
     }
 
     fn keys(&self, photos: &[&PhotoRecord]) -> Vec<Key> {
@@ -182,11 +185,7 @@ mod tests {
             of(&photos, &together),
             (vec![(0, Pattern::BaseOnly), (1, Pattern::TipOnly)], 0)
         );
-        let check = Gathered {
-            check: String::new(),
-            photos: vec![0, 1, 2],
-        };
-        assert_eq!(of_several_photos(&[check], &photos), [keys]);
+        assert_eq!(of_several_photos(&photos.each_ref()), [keys]);
     }
 
     #[test]
@@ -214,11 +213,8 @@ mod tests {
         let photos: Vec<PhotoRecord> = (0..=MOST_TOGETHER)
             .map(|_| photo(Some(1), Pattern::TipOnly, 0.9))
             .collect();
-        let check = Gathered {
-            check: String::new(),
-            photos: (0..photos.len()).collect(),
-        };
-        assert!(of_several_photos(&[check], &photos).is_empty());
+        let all: Vec<&PhotoRecord> = photos.iter().collect();
+        assert!(of_several_photos(&all).is_empty());
         assert_eq!(alone(&photos), (vec![(0, Pattern::TipOnly)], 1));
     }
 

@@ -20,23 +20,20 @@
 //! the check asks for it with those photos as two jaws and as one; its amount is that of one. In everything else nothing
 //! changes: what stops a check stops it as if each photo were a jaw.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 use jiff::SignedDuration;
 use jiff::civil::DateTime;
 
-use super::jaws::{Jaw, jaws, surest};
+use super::jaws::{Jaw, surest};
 use crate::reading::outcome::Reading;
 use crate::reading::refusal::Reason;
-use crate::review::gather::Gathered;
 use crate::review::lines::PerhapsOneJaw;
 use crate::review::record::PhotoRecord;
 use crate::taper::advice::{Action, Advice};
 
 /// A retake is a matter of seconds, the next jaw often too (assumption; one minute, so that none is missed).
 const LONGEST: SignedDuration = SignedDuration::from_mins(1);
-/// Jaws of a chuck where the archive or the table tells of no more (common practice).
-const USUAL_JAWS: usize = 3;
 /// More ways to take a check are not gone through: then it hangs on the answers (choice).
 const MOST_WAYS: usize = 64;
 
@@ -249,26 +246,6 @@ fn merged(jaws: usize, pairs: &[[usize; 2]]) -> Vec<Vec<usize>> {
     let of = |first: usize| (0..jaws).filter(|jaw| first_of[*jaw] == first).collect();
     let all: Vec<Vec<usize>> = (0..jaws).map(of).collect();
     all.into_iter().filter(|jaw| !jaw.is_empty()).collect()
-}
-
-/// How many jaws each set has, as far as that is told: the most of any of its checks, those that count in a filed one or
-/// those with a number.
-pub(super) fn jaws_of_sets<'a>(
-    checks: &[Gathered],
-    records: &'a [PhotoRecord],
-) -> HashMap<Option<&'a str>, usize> {
-    let mut sets: HashMap<Option<&str>, usize> = HashMap::new();
-    for check in checks {
-        let photos: Vec<&PhotoRecord> = check.photos.iter().map(|i| &records[*i]).collect();
-        let told = |jaw: &&Jaw| jaw.number.is_some() || photos[jaw.photos[0]].told.filed;
-        let told = jaws(&photos).iter().filter(told).count();
-        let set = records[check.photos[0]].told.jaw_set.as_deref();
-        let most = sets.entry(set).or_insert(USUAL_JAWS);
-        *most = told.max(*most);
-    }
-    // Of checks of no known set each may be of another.
-    sets.insert(None, USUAL_JAWS);
-    sets
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 //! speaks of the taper, says one direction and not the other, denies nothing, and names no other work
 //! that its words could be about. Where the next check's taper is noted it tells more than any words.
 
-use super::{Against, Order, latest_first, noted};
+use super::{Seen, noted};
 use crate::review::CheckLine;
 use crate::taper::advice::Action;
 use crate::taper::rules::EstimateRules;
@@ -58,39 +58,24 @@ const LEFT: [&str; 6] = [
     "nothing done",
 ];
 
-/// All such checks, latest first.
-pub(super) fn against(
-    checks: &[CheckLine],
-    order: &Order<'_>,
-    rules: &EstimateRules,
-) -> Vec<Against> {
-    let all = latest_first(checks, &|_| true);
-    let found = all.into_iter().filter_map(|check| {
-        let next = cut_next(check, checks, order);
-        // What was cut next tells more than words about it.
-        let why = by_taper(&checks[check], next).or_else(|| by_words(&checks[check], rules))?;
-        Some(Against { check, why })
-    });
-    found.collect()
-}
-
-/// The check that came after; `None` where a date is missing: undated ones stand last, and nothing says which
-/// of two came first.
-fn cut_next<'a>(check: usize, checks: &'a [CheckLine], order: &Order<'_>) -> Option<&'a CheckLine> {
-    let next = &checks[order.neighbours(check)[1]?];
-    (checks[check].made.is_some() && next.made.is_some()).then_some(next)
+/// What goes against the advice of a check; `next` is the one after it in its set, in the order of [`crate::review::Lines`].
+pub(super) fn why(check: &Seen, next: Option<&Seen>) -> Option<WhyAgainst> {
+    // Where a date is missing nothing says which of two came first.
+    let next = next.filter(|_| check.latest.is_dated());
+    // What was cut next tells more than words about it.
+    by_taper(check, next).or(check.words)
 }
 
 /// Against the direction only: how far to go is the setter's, and a set that was bored for other work
 /// may have any taper, but rarely at once after a check.
-fn by_taper(check: &CheckLine, next: Option<&CheckLine>) -> Option<WhyAgainst> {
+fn by_taper(check: &Seen, next: Option<&Seen>) -> Option<WhyAgainst> {
     let (change, cut) = (check.change?, next?.taper? - check.taper?);
     let opposite = (change > PerSide::ZERO && cut < PerSide::ZERO)
         || (change < PerSide::ZERO && cut > PerSide::ZERO);
     (check.action == Action::Recut && opposite).then_some(WhyAgainst::CutTheOtherWay)
 }
 
-fn by_words(check: &CheckLine, rules: &EstimateRules) -> Option<WhyAgainst> {
+pub(super) fn by_words(check: &CheckLine, rules: &EstimateRules) -> Option<WhyAgainst> {
     // By characters: cutting bytes could split one.
     let text: String = noted(check)?.chars().take(LONGEST).collect();
     let note = Note::of(&text);
@@ -196,6 +181,7 @@ impl Note {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Finder;
     use super::*;
     use crate::reading::pattern::Pattern;
     use crate::taper::advice::Grip;
@@ -291,24 +277,30 @@ mod tests {
                 of("a", made[0], check(Action::Recut, -10, "")),
                 of("b", made[1], more),
             ];
-            let order = Order::of(&[], &checks);
-            let found = against(&checks, &order, Rules::built_in().estimate());
-            found.iter().map(|a| (a.check, a.why)).collect::<Vec<_>>()
+            let mut finder = Finder::by(Rules::built_in().estimate());
+            for check in &checks {
+                finder.add(check, std::iter::empty());
+            }
+            let (_, findings) = finder.finish();
+            findings.against.iter().copied().collect::<Vec<_>>()
         };
         let (first, second) = (Some("2026-03-04T10:00:00"), Some("2026-03-05T10:00:00"));
         let expected = [(0, WhyAgainst::CutTheOtherWay)];
         assert_eq!(found([first, second]), expected);
-        for unknown in [[first, None], [None, None], [None, second]] {
+        for unknown in [[None, None], [None, second]] {
             assert_eq!(found(unknown), [], "{unknown:?}");
         }
     }
 
     #[test]
     fn the_next_taper_tells_which_way_was_cut() {
-        let asked = check(Action::Recut, -10, "");
-        let next = |tenths| CheckLine {
-            taper: Some(thou(tenths)),
-            ..check(Action::Leave, 0, "")
+        let seen = |check: &CheckLine| Seen::of(0, check, Rules::built_in().estimate());
+        let asked = seen(&check(Action::Recut, -10, ""));
+        let next = |tenths| {
+            seen(&CheckLine {
+                taper: Some(thou(tenths)),
+                ..check(Action::Leave, 0, "")
+            })
         };
         let found = |tenths| by_taper(&asked, Some(&next(tenths)));
         assert_eq!(found(40), Some(WhyAgainst::CutTheOtherWay));

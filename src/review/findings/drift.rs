@@ -7,8 +7,7 @@
 //! some would show a trend by chance, so the probabilities are held against the procedure of Benjamini
 //! and Hochberg (J. R. Stat. Soc. B 57:289–300, 1995).
 
-use super::{JawSetChecks, Order};
-use crate::review::CheckLine;
+use super::Seen;
 use crate::taper::advice::Action;
 use crate::units::PerSide;
 
@@ -36,51 +35,47 @@ pub(crate) struct Drift {
     pub(crate) checks: Vec<usize>,
 }
 
-/// Only the latest cut of each set: what an older one did is past. A drift smaller than the step in
-/// which the shop cuts would change no advice, so it is none.
-pub(super) fn drifts(checks: &[CheckLine], order: &Order<'_>, increment: PerSide) -> Vec<Drift> {
-    let tested = order
-        .named()
-        .filter_map(|(i, set)| tested(i, latest_cut(set, checks), checks));
-    let mut all: Vec<Drift> = tested.collect();
-    all.sort_by(|a, b| a.probability.total_cmp(&b.probability));
-    let probabilities: Vec<f64> = all.iter().map(|d| d.probability).collect();
+/// Of those that were tested, the ones to be named, least likely by chance first. A drift smaller than the step in which
+/// the shop cuts would change no advice, so it is none.
+pub(super) fn keep(tested: &mut Vec<Drift>, increment: PerSide) {
+    tested.sort_by(|a, b| a.probability.total_cmp(&b.probability));
+    let probabilities: Vec<f64> = tested.iter().map(|d| d.probability).collect();
     // Before the small ones are taken out: the procedure counts every test that was made.
-    all.truncate(discoveries(&probabilities, FALSE_SHARE));
-    all.retain(|d| (d.after - d.before).abs() >= increment);
-    all
+    tested.truncate(discoveries(&probabilities, FALSE_SHARE));
+    tested.retain(|d| (d.after - d.before).abs() >= increment);
 }
 
 /// The latest checks that say a change, back to the one before which another taper was cut.
-fn latest_cut(set: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<usize> {
-    let says = |i: &&usize| {
-        let check = &checks[**i];
-        let acted = matches!(check.action, Action::Leave | Action::Recut);
-        acted && check.change.is_some() && check.taper.is_some()
+fn latest_cut(dated: &[Seen]) -> Vec<&Seen> {
+    let says = |seen: &&Seen| {
+        let acted = matches!(seen.action, Action::Leave | Action::Recut);
+        acted && seen.change.is_some() && seen.taper.is_some()
     };
     // From the latest backwards, so that an earlier cut at the same taper, before another one, stays out.
-    let mut latest: Vec<usize> = set.dated(checks).rev().filter(says).copied().collect();
-    let taper = latest.first().and_then(|i| checks[*i].taper);
-    let same = latest.iter().take_while(|i| checks[**i].taper == taper);
-    latest.truncate(same.count().min(MOST_CHECKS));
+    let latest = || dated.iter().rev().filter(says);
+    let taper = latest().next().and_then(|seen| seen.taper);
+    let same = latest().take_while(|seen| seen.taper == taper);
+    let mut latest: Vec<&Seen> = same.take(MOST_CHECKS).collect();
     latest.reverse();
     latest
 }
 
-fn tested(set: usize, of: Vec<usize>, checks: &[CheckLine]) -> Option<Drift> {
+/// Of a set's checks with a date, oldest first. Only its latest cut: what an older one did is past.
+pub(super) fn tested(set: usize, dated: &[Seen]) -> Option<Drift> {
+    let of = latest_cut(dated);
     if of.len() < LEAST_CHECKS {
         return None;
     }
-    let changes: Vec<PerSide> = of.iter().filter_map(|i| checks[*i].change).collect();
+    let changes: Vec<PerSide> = of.iter().filter_map(|seen| seen.change).collect();
     // Thirds, not the two ends: one wild check must not make the size of a drift either.
     let third = changes.len() / 3;
     Some(Drift {
         set,
-        taper: of.last().and_then(|i| checks[*i].taper)?,
+        taper: of.last().and_then(|seen| seen.taper)?,
         before: median(&changes[..third])?,
         after: median(&changes[changes.len() - third..])?,
         probability: mann_kendall(&changes)?.probability,
-        checks: of,
+        checks: of.iter().map(|seen| seen.at).collect(),
     })
 }
 

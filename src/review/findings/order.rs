@@ -1,70 +1,71 @@
-//! Which checks belong to which jaw set, in which order; and where a check's photos are.
+//! Which checks belong to which jaw set, in which order.
 
-use std::collections::{BTreeMap, HashMap};
+use std::ops::Range;
 
-use crate::review::{CheckLine, PhotoLine};
+use crate::review::CheckLine;
 
 /// The checks of one jaw set.
 #[derive(Debug, Clone)]
-pub(crate) struct JawSetChecks<'a> {
+pub(crate) struct JawSetChecks {
     /// `None` for those whose set is not known.
-    pub(crate) name: Option<&'a str>,
-    /// Oldest first; those without a date last.
-    pub(crate) checks: Vec<usize>,
+    pub(crate) name: Option<String>,
+    /// Places of its checks: those without a date, then the others, the oldest first.
+    all: Range<usize>,
+    undated: usize,
 }
 
 /// The order of everything in a review.
-#[derive(Debug)]
-pub(crate) struct Order<'a> {
+#[derive(Debug, Default)]
+pub(crate) struct Order {
     /// By name; the checks without a set are last.
-    pub(crate) sets: Vec<JawSetChecks<'a>>,
-    /// Set of each check and its place there.
-    places: Vec<(usize, usize)>,
-    photos: HashMap<&'a str, &'a PhotoLine>,
+    pub(crate) sets: Vec<JawSetChecks>,
 }
 
-impl JawSetChecks<'_> {
+impl JawSetChecks {
     /// Those with a date, oldest first.
-    pub(crate) fn dated(&self, checks: &[CheckLine]) -> impl DoubleEndedIterator<Item = &usize> {
-        self.checks.iter().filter(|i| checks[**i].made.is_some())
+    pub(crate) fn dated(&self) -> Range<usize> {
+        self.all.start + self.undated..self.all.end
+    }
+
+    /// Oldest first; those without a date last.
+    pub(crate) fn checks(&self) -> impl DoubleEndedIterator<Item = usize> {
+        let undated = self.all.start..self.all.start + self.undated;
+        self.dated().chain(undated)
+    }
+
+    /// How many checks it has.
+    pub(crate) fn len(&self) -> usize {
+        self.all.len()
     }
 }
 
-impl<'a> Order<'a> {
-    pub(crate) fn of(photos: &[&'a PhotoLine], checks: &'a [CheckLine]) -> Self {
-        let mut by_name: BTreeMap<(bool, Option<&str>), Vec<usize>> = BTreeMap::new();
-        for (i, check) in checks.iter().enumerate() {
-            let name = check.jaw_set.as_deref();
-            by_name.entry((name.is_none(), name)).or_default().push(i);
-        }
-        let mut places = vec![(0, 0); checks.len()];
-        let mut sets = Vec::new();
-        for ((_, name), mut of_set) in by_name {
-            of_set.sort_by_key(|i| {
-                let check = &checks[*i];
-                // `None` sorts before every time; these are to stand last. The id settles the same second.
-                (check.made.is_none(), &check.made, &check.check)
-            });
-            for (place, check) in of_set.iter().enumerate() {
-                places[*check] = (sets.len(), place);
-            }
-            sets.push(JawSetChecks {
-                name,
-                checks: of_set,
+impl Order {
+    /// Takes in the next check, in the order of [`crate::review::Lines`]; whether it is the first of its set.
+    pub(super) fn add(&mut self, check: &CheckLine) -> bool {
+        let at = self.len();
+        let last = self.sets.last();
+        let begins = last.is_none_or(|set| set.name != check.jaw_set);
+        if begins {
+            self.sets.push(JawSetChecks {
+                name: check.jaw_set.clone(),
+                all: at..at,
+                undated: 0,
             });
         }
-        // A file that could not be opened has none, and all such would be one photo.
-        let known = photos.iter().filter(|p| !p.sha256.is_empty());
-        let photos = known.map(|p| (p.sha256.as_str(), *p)).collect();
-        Self {
-            sets,
-            places,
-            photos,
+        if let Some(set) = self.sets.last_mut() {
+            set.all.end = at + 1;
+            set.undated += usize::from(check.made.is_none());
         }
+        begins
+    }
+
+    /// How many checks there are.
+    pub(crate) fn len(&self) -> usize {
+        self.sets.last().map_or(0, |set| set.all.end)
     }
 
     /// The jaw sets that have a name.
-    pub(crate) fn named(&self) -> impl Iterator<Item = (usize, &JawSetChecks<'a>)> {
+    pub(crate) fn named(&self) -> impl Iterator<Item = (usize, &JawSetChecks)> {
         self.sets
             .iter()
             .enumerate()
@@ -73,28 +74,28 @@ impl<'a> Order<'a> {
 
     /// Position in [`Self::sets`] of a check's set.
     pub(crate) fn set_of(&self, check: usize) -> usize {
-        self.places[check].0
+        self.sets.partition_point(|set| set.all.end <= check)
     }
 
     /// The checks before and after one in its set; `None` at the ends and where the set is not known.
     pub(crate) fn neighbours(&self, check: usize) -> [Option<usize>; 2] {
-        let (set, place) = self.places[check];
-        let set = &self.sets[set];
+        let set = &self.sets[self.set_of(check)];
         // Checks without a set have nothing to do with each other.
         if set.name.is_none() {
             return [None, None];
         }
-        let at = |i: usize| set.checks.get(i).copied();
-        [place.checked_sub(1).and_then(at), at(place + 1)]
-    }
-
-    /// A check's photos, as far as they are among the photos.
-    pub(crate) fn photos_of(&self, check: &CheckLine) -> impl Iterator<Item = &'a PhotoLine> {
-        check.photos.iter().filter_map(|sha256| self.photo(sha256))
-    }
-
-    /// The photo with this content.
-    pub(crate) fn photo(&self, sha256: &str) -> Option<&'a PhotoLine> {
-        self.photos.get(sha256).copied()
+        let undated = set.all.start..set.all.start + set.undated;
+        let (first, last) = (set.checks().next(), set.checks().next_back());
+        let before = match check {
+            _ if Some(check) == first => None,
+            _ if check == undated.start => set.dated().next_back(),
+            _ => Some(check - 1),
+        };
+        let after = match check {
+            _ if Some(check) == last => None,
+            _ if check + 1 == set.all.end => Some(undated.start),
+            _ => Some(check + 1),
+        };
+        [before, after]
     }
 }

@@ -1,25 +1,15 @@
 //! How many cuts a jaw set took until it could be left.
 
-use super::{JawSetChecks, ManyPasses, Order};
-use crate::review::CheckLine;
+use super::{ManyPasses, Seen};
 use crate::taper::advice::Action;
 
 /// A taper that is not right after three passes is not found by cutting again (common practice).
 pub(crate) const PASSES_EXPECTED: usize = 3;
 
-/// The worst episode of each set that took more passes than expected.
-pub(super) fn many(checks: &[CheckLine], order: &Order<'_>) -> Vec<ManyPasses> {
-    let mut found: Vec<ManyPasses> = order
-        .named()
-        .filter_map(|(i, set)| worst(i, set, checks))
-        .collect();
-    found.sort_by_key(|m| std::cmp::Reverse(m.passes));
-    found
-}
-
-fn worst(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Option<ManyPasses> {
+/// The worst episode of a set, of its checks with a date, oldest first, where it took more passes than expected.
+pub(super) fn worst(set: usize, dated: &[Seen]) -> Option<ManyPasses> {
     let mut worst: Option<ManyPasses> = None;
-    for episode in episodes(set, of, checks) {
+    for episode in episodes(set, dated) {
         // Of equally bad ones the later, as in the other lists.
         let more = worst.as_ref().is_none_or(|w| episode.passes >= w.passes);
         if more && episode.passes > PASSES_EXPECTED {
@@ -31,7 +21,7 @@ fn worst(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Option<Many
 
 /// From the first check, or the one after a check that left the taper, up to the next such check. A pass
 /// is a cut that was checked; the cut that was left belongs to the episode before.
-fn episodes(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<ManyPasses> {
+fn episodes(set: usize, dated: &[Seen]) -> Vec<ManyPasses> {
     let empty = |passes| ManyPasses {
         set,
         passes,
@@ -41,9 +31,8 @@ fn episodes(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<Many
     let mut all = Vec::new();
     // The cut before the first check is a pass, too; after a taper was left the next cut has yet to come.
     let mut now = empty(1);
-    let mut last: Option<&CheckLine> = None;
-    for &i in of.dated(checks) {
-        let check = &checks[i];
+    let mut last: Option<&Seen> = None;
+    for check in dated {
         // The photo was taken again, or read again after a word, so the same cut is looked at twice.
         if matches!(check.action, Action::Retake | Action::Settle) {
             continue;
@@ -52,7 +41,7 @@ fn episodes(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<Many
             now.passes += 1;
         }
         now.tapers_known &= check.taper.is_some();
-        now.checks.push(i);
+        now.checks.push(check.at);
         last = Some(check);
         if check.action == Action::Leave {
             all.push(std::mem::replace(&mut now, empty(0)));
@@ -63,7 +52,7 @@ fn episodes(set: usize, of: &JawSetChecks<'_>, checks: &[CheckLine]) -> Vec<Many
 }
 
 /// Where both tapers are noted they tell; else a cut follows a check that asked for one.
-fn is_new_cut(last: &CheckLine, check: &CheckLine) -> bool {
+fn is_new_cut(last: &Seen, check: &Seen) -> bool {
     match (last.taper, check.taper) {
         (Some(before), Some(now)) => before != now,
         _ => last.action == Action::Recut,

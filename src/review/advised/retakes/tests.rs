@@ -4,7 +4,8 @@ use super::*;
 use crate::reading::method::Method;
 use crate::reading::pattern::Pattern;
 use crate::reading::profile::STATIONS;
-use crate::review::advised::{Together, check_lines};
+use crate::review::advised::{Together, check_line};
+use crate::review::gather::Gathering;
 use crate::review::lines::CheckLine;
 use crate::taper::rules::Rules;
 use crate::units::PerSide;
@@ -50,18 +51,9 @@ fn refused(second: i64, reason: Reason) -> PhotoRecord {
 }
 
 fn line(records: &[PhotoRecord]) -> CheckLine {
-    let check = Gathered {
-        check: String::new(),
-        photos: (0..records.len()).collect(),
-    };
-    let lines = check_lines(
-        &[check],
-        records,
-        &Together::new(),
-        Rules::built_in(),
-        false,
-    );
-    lines.into_iter().next().unwrap()
+    let photos: Vec<&PhotoRecord> = records.iter().collect();
+    let rules = Rules::built_in();
+    check_line(String::new(), &photos, &Together::new(), 3, rules, false)
 }
 
 fn said(records: &[PhotoRecord], jaws: &[u8]) -> CheckLine {
@@ -207,18 +199,32 @@ fn what_is_told_or_taken_much_later_is_not_suspected() {
 #[test]
 fn a_set_that_is_told_to_have_four_jaws_has_four_photos() {
     let mut records: Vec<PhotoRecord> = [0, 8, 20, 30].map(|s| photo(s, 0.6)).to_vec();
-    records.extend([1000, 1008, 1020, 1030].map(|s| photo(s, 0.6)));
+    // More than half an hour later: another check.
+    records.extend([3000, 3008, 3020, 3030].map(|s| photo(s, 0.6)));
     for photo in &mut records {
         photo.told.jaw_set = Some("heron".to_owned());
     }
-    let check = |photos: [usize; 4]| Gathered {
-        check: String::new(),
-        photos: photos.to_vec(),
-    };
-    let checks = [check([0, 1, 2, 3]), check([4, 5, 6, 7])];
     let suspects = |records: &[PhotoRecord]| {
-        let lines = check_lines(&checks, records, &Together::new(), Rules::built_in(), false);
-        lines.iter().map(|l| l.perhaps_one_jaw.len()).sum::<usize>()
+        let mut gathering = Gathering::default();
+        for record in records {
+            gathering.add(record);
+        }
+        let gathered = gathering.gather();
+        let suspects = |check: usize| {
+            let photos: Vec<&PhotoRecord> = gathered.photos(check).map(|i| &records[i]).collect();
+            let (none, jaws) = (Together::new(), gathered.jaws_of_the_set(check));
+            let line = check_line(
+                String::new(),
+                &photos,
+                &none,
+                jaws,
+                Rules::built_in(),
+                false,
+            );
+            line.perhaps_one_jaw.len()
+        };
+        assert_eq!(gathered.len(), 2);
+        (0..gathered.len()).map(suspects).sum::<usize>()
     };
     assert_eq!(suspects(&records), 6);
     for (record, jaw) in records.iter_mut().zip(1..=4) {
