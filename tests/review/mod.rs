@@ -8,6 +8,8 @@ mod bad;
 mod disk_space;
 mod finding;
 mod grouping;
+#[cfg(target_os = "linux")]
+mod memory;
 mod parts;
 mod running;
 mod settling;
