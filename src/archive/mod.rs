@@ -305,6 +305,12 @@ impl Archive {
             Ok(())
         })
     }
+
+    /// Gives up so soon where another process is in the way, so that tests need not wait for it.
+    #[doc(hidden)]
+    pub fn wait_at_most(&self, patience: std::time::Duration) -> Result<(), ArchiveError> {
+        self.read_plain(|db| Ok(db.busy_timeout(patience)?))
+    }
 }
 
 /// A time for a change made `now` that stands against one made at `earlier`, even where that one's
