@@ -4,6 +4,7 @@ mod cues;
 mod joined;
 mod limits;
 mod method;
+mod trust;
 
 use crate::reading::compound::{self, CompoundMap};
 use crate::reading::face::{self, Border, Face, FoundBy, TipDirection};
@@ -74,10 +75,8 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         return without_face(photo, request, Reason::NoFace);
     };
     let mut cues = Cues::of(&face, &look, turned, request);
-    let (reading, reason) = weigh(&map, &cues, request.method);
-    let (reading, border) = settled((reading, reason), &cues, |pattern| {
-        last_looks(&photo, &face, pattern)
-    });
+    let weighed = weigh(&map, &cues, request.method);
+    let (reading, border) = settled(weighed, &cues, |pattern| last_looks(&photo, &face, pattern));
     cues.border = border;
     Inspection {
         photo,
@@ -152,54 +151,103 @@ fn refused(face: Option<Face>, method: Method, reason: Reason) -> Reading {
     }
 }
 
-/// What the map and the cues say together, whether of one photo or of several of one jaw; and why it can't be
-/// judged. The border is not asked yet.
-fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> (Reading, Option<Reason>) {
+/// A reading before the last looks.
+struct Weighed {
+    reading: Reading,
+    /// Why it can't be judged.
+    reason: Option<Reason>,
+    /// What its probability rests on.
+    seen: trust::Seen,
+    /// The judge's own probability, which it is never given more than: two patterns that are nearly as likely are a reason to
+    /// wait, however well the map was read.
+    most: f64,
+    /// The probability that the tip is where it was taken to be.
+    by_tip: f64,
+}
+
+/// What the map and the cues say together, whether of one photo or of several of one jaw. The border is not asked yet.
+fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> Weighed {
     let profile = profile::profile(map);
     let judged = pattern::judge(map, method);
     // With the tip at the other end tip-only is base-only; every other pattern is what it is either way up.
     let turns = pattern::direction(judged.pattern) != Direction::None;
-    let doubt = cues.tip.filter(|_| turns);
-    let by_tip = doubt.map_or(1.0, |d| d.support);
+    let tip = cues.tip.filter(|_| turns);
+    let by_tip = tip.map_or(1.0, |d| d.support);
+    let doubt = limits::doubt(cues, judged.pattern);
     let reason = limits::of_photo(cues)
         .or_else(|| limits::of_map(map, cues, &profile, judged.pattern, method))
         .or_else(|| limits::of_tip(by_tip));
+    let seen = trust::Seen::of(map, cues, &profile, &judged, method);
+    // Right only where the outline is right too.
+    let by_judge = judged.confidence * cues.outline;
+    let most = doubt.map_or(by_judge, |_| by_judge.min(limits::MOST_IN_DOUBT));
+    let words = tip.map(|d| d.words).into_iter().chain(doubt);
     let reading = Reading {
         bands: profile::bands(&profile),
         profile: Some(profile),
         pattern: judged.pattern,
-        // Right only where the outline is right too.
-        confidence: judged.confidence * cues.outline * by_tip,
         evidence: judged.evidence,
-        tip_contradicted: doubt.is_some(),
-        tip_unsaid: doubt.is_some_and(|d| d.unsaid),
-        warnings: doubt.map(|d| d.words.to_owned()).into_iter().collect(),
+        tip_contradicted: tip.is_some(),
+        tip_unsaid: tip.is_some_and(|d| d.unsaid),
+        warnings: words.map(str::to_owned).collect(),
         // For the other fields; its refusal is replaced by the one that holds, or by none.
         ..refused(None, method, Reason::Unclear)
     };
-    (reading, reason)
+    Weighed {
+        reading,
+        reason,
+        seen,
+        most,
+        by_tip,
+    }
 }
 
-/// The reading as it stands: refused for `reason`, for what the ends or the border say, or else judged.
+/// The reading as it stands: refused, for what the map, the ends or the border say or since it is likelier wrong than right,
+/// or else judged.
 fn settled(
-    (mut reading, reason): (Reading, Option<Reason>),
+    weighed: Weighed,
     cues: &Cues,
     last_looks: impl FnOnce(Pattern) -> (Option<Reason>, Option<Border>),
 ) -> (Reading, Option<Border>) {
+    let Weighed {
+        mut reading,
+        reason,
+        seen,
+        most,
+        by_tip,
+    } = weighed;
     // They cost as much as the others; where the photo is refused already they settle nothing.
     let (reason, border) = match reason {
         Some(reason) => (Some(reason), None),
         None => last_looks(reading.pattern),
     };
-    let of_jaw = |b: Border| limits::of_jaw(cues, b.jaw, reading.pattern, reading.method);
-    let reason = reason.or(border.and_then(of_jaw));
-    reading.refusal = reason.map(Refusal::of);
-    if reading.refusal.is_some() {
-        reading.pattern = Pattern::Unreadable;
-        reading.confidence = 0.0;
-    } else if let Some(doubt) = border.and_then(|b| method::doubt(b.painted_seam, reading.method)) {
+    let Some(border) = border else {
+        return (
+            without_pattern(reading, reason.unwrap_or(Reason::Unclear)),
+            None,
+        );
+    };
+    let right = seen.chance(border);
+    let reason = reason
+        .or_else(|| limits::of_jaw(cues, border.jaw, reading.pattern, reading.method))
+        .or_else(|| limits::of_trust(right, cues, &reading));
+    if let Some(reason) = reason {
+        return (without_pattern(reading, reason), Some(border));
+    }
+    reading.refusal = None;
+    reading.confidence = right.min(most) * by_tip;
+    if let Some(doubt) = method::doubt(border.painted_seam, reading.method) {
         reading.method_contradicted = true;
         reading.warnings.push(doubt.to_owned());
     }
-    (reading, border)
+    (reading, Some(border))
+}
+
+fn without_pattern(reading: Reading, reason: Reason) -> Reading {
+    Reading {
+        refusal: Some(Refusal::of(reason)),
+        pattern: Pattern::Unreadable,
+        confidence: 0.0,
+        ..reading
+    }
 }

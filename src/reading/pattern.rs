@@ -64,10 +64,14 @@ impl Pattern {
 pub struct PatternReading {
     /// The most probable pattern.
     pub pattern: Pattern,
-    /// Its calibrated probability, 0 to 1.
+    /// Its probability by the judge network, 0 to 1, lowered where the shares of contact contradict it.
     pub confidence: f64,
+    /// The judge network's probabilities, in the order of [`Pattern::ALL`] without the last.
+    pub chances: [f32; JUDGED_PATTERNS],
     /// Plain words.
     pub evidence: Vec<String>,
+    /// What they are made of.
+    pub(crate) shares: Evidence,
 }
 
 /// The judge's order: as `NAMES` in `src/recipe/judge.py`. A pattern that is added stands here, in `network::JUDGED_PATTERNS`, in the
@@ -114,7 +118,9 @@ pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
     PatternReading {
         pattern,
         confidence,
+        chances,
         evidence: words,
+        shares: evidence,
     }
 }
 

@@ -152,7 +152,7 @@ impl Inspection {
 }
 
 /// Asked now, where the photo by itself was refused before it came to that.
-fn border(photo: &Inspection) -> Option<Border> {
+pub(super) fn border(photo: &Inspection) -> Option<Border> {
     let asked = photo.cues.as_ref()?.border;
     let face = photo.reading.face.as_ref()?;
     asked.or_else(|| Some(face::border(&photo.photo, &face.corners)))

@@ -4,6 +4,7 @@ use super::cues::Cues;
 use crate::reading::compound::CompoundMap;
 use crate::reading::method::Method;
 use crate::reading::network::Quality;
+use crate::reading::outcome::Reading;
 use crate::reading::pattern::{self, Direction, Pattern};
 use crate::reading::profile::ContactProfile;
 use crate::reading::refusal::Reason;
@@ -35,9 +36,6 @@ const LEAST_EVIDENCE_OF_A_JAW: f64 = 8.5;
 const LEAST_JAW_OF_A_PRINT: f64 = 0.85;
 /// Most probability that compound and metal are too alike (likelier than not).
 const MOST_ALIKE: f64 = 0.5;
-/// Largest share of the face where the network can't tell compound from metal. Of 595 right readings, many in hard light, one in
-/// eight lies above; of 320 wrong ones three in five.
-const MOST_UNDECIDED: f32 = 0.3;
 /// Least distance of the hues of compound and bare metal. Where they differ in lightness alone (white paint on dark
 /// metal, black on bright), nothing in the picture says which is which, and taking one for the other turns the cut
 /// round: all such turned cuts that were seen lie below 0.4. Of 30 tip-only and base-only readings between 0.4 and 0.7, most of
@@ -47,6 +45,11 @@ const LEAST_HUE_SHIFT: f32 = 0.4;
 /// hard light (seed 8 000 000 of the recipe's `calibrate.py`) 110 of 365 right readings lie above, and 21 of 41 wrong ones; of 118
 /// right ones of path-traced photos one.
 const MOST_APART_ON_FULL_LENGTH: f32 = 0.06;
+/// Most that a reading with that doubt may count for: too little for leaving the taper. Of 118 of them in very hard light (seed
+/// 13 000 000 of the same) 81 were right.
+pub(super) const MOST_IN_DOUBT: f64 = 0.7;
+/// Least probability that a pattern is right for it to be named: likelier than not.
+const LEAST_TRUST: f64 = 0.5;
 /// Most compound beyond the base, on average. Of 241 right readings one in a hundred lies above.
 const MOST_BEYOND_BASE: f32 = 0.3;
 /// How far an end may settle elsewhere, as a share of the length, from an outline that is longer. Longer at both ends: of 241
@@ -154,12 +157,12 @@ pub(super) fn of_map(
     if method == Method::Seep && cues.seam < LIKELY_SEAM {
         return Some(Reason::NoSeam);
     }
-    if is_too_alike(cues) || map.undecided > MOST_UNDECIDED {
+    if is_too_alike(cues) {
         return Some(Reason::TooAlike);
     }
-    // What is burnt or blurred hides the seam too, and then painting again would not help. A print has no seam to
-    // ask for.
-    if method == Method::Seep && cues.seam < LEAST_SEAM {
+    // Where compound lies somebody painted. What is burnt or blurred hides the seam too, and then painting again would not
+    // help. A print has no seam to ask for.
+    if pattern == Pattern::FullLength && method == Method::Seep && cues.seam < LEAST_SEAM {
         return Some(Reason::NoSeam);
     }
     if pattern::is_taper(pattern) {
@@ -167,10 +170,6 @@ pub(super) fn of_map(
         // base-only.
         let turns = pattern::direction(pattern) != Direction::None;
         if turns && map.hue_shift.is_some_and(|hue| hue < LEAST_HUE_SHIFT) {
-            return Some(Reason::TooAlike);
-        }
-        // Read inside out, a face that is covered all over is full-length.
-        if !turns && cues.opinions_apart > MOST_APART_ON_FULL_LENGTH {
             return Some(Reason::TooAlike);
         }
         if pattern::least_judged(map) < LEAST_JUDGED_OF_A_PART {
@@ -181,6 +180,32 @@ pub(super) fn of_map(
         }
     }
     has_unlike_ends(cues).then_some(Reason::Hidden)
+}
+
+/// Why nothing about the taper rests on this reading by itself, though it may well be right.
+pub(super) fn doubt(cues: &Cues, pattern: Pattern) -> Option<&'static str> {
+    // Read inside out, a face that is covered all over is full-length.
+    let apart = cues.opinions_apart > MOST_APART_ON_FULL_LENGTH;
+    (pattern == Pattern::FullLength && apart).then_some(NOT_PLAINLY_CLEAN)
+}
+
+const NOT_PLAINLY_CLEAN: &str =
+    "it is not plain that the face is clean: take the photo again in other light";
+
+/// `right` is the probability that the pattern of `reading` is. Wrong way up hardly any reading looks right, so where the tip is in
+/// doubt that comes first: a word that the picture contradicts is told, and asked for where there was none. Else a seam that
+/// nobody saw is the likeliest reason, or it can't be told what is compound.
+pub(super) fn of_trust(right: f64, cues: &Cues, reading: &Reading) -> Option<Reason> {
+    let contradicted = reading.tip_contradicted && !reading.tip_unsaid;
+    if right >= LEAST_TRUST || contradicted {
+        return None;
+    }
+    let unseen = reading.method == Method::Seep && cues.seam < LEAST_SEAM;
+    Some(match (reading.tip_unsaid, unseen) {
+        (true, _) => Reason::Unclear,
+        (false, true) => Reason::NoSeam,
+        (false, false) => Reason::TooAlike,
+    })
 }
 
 /// `by_tip` is the probability that the tip is where it was taken to be.
