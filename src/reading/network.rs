@@ -50,11 +50,15 @@ pub(crate) fn weights() -> &'static [&'static [u8]; 5] {
     GIVEN.get().expect("the weights are given first")
 }
 
+/// The model that weighs how likely a reading is right (`inspect/trust`): as the weights, fitted and not written.
+pub(crate) static TRUST: &str = include_str!("network/trust.json");
+
 /// What a reading hangs on beside the photo: the program's version and, behind a plus sign, the first digits of the
-/// SHA-256 of all weights. Semantic Versioning compares what stands before the plus sign alone.
+/// SHA-256 of all that was fitted. Semantic Versioning compares what stands before the plus sign alone.
 #[cfg_attr(not(feature = "archive"), allow(dead_code))]
 pub(crate) static VERSION: LazyLock<String> = LazyLock::new(|| {
-    let all = weights().iter().fold(Sha256::new(), Sha256::chain_update);
+    let weights = weights().iter().fold(Sha256::new(), Sha256::chain_update);
+    let all = weights.chain_update(TRUST);
     let digits = format!("{:x}", all.finalize());
     format!("{}+{}", env!("CARGO_PKG_VERSION"), &digits[..8])
 });

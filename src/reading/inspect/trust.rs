@@ -15,6 +15,7 @@ use super::cues::Cues;
 use crate::reading::compound::CompoundMap;
 use crate::reading::face::Border;
 use crate::reading::method::Method;
+use crate::reading::network::TRUST;
 use crate::reading::pattern::{self, PatternReading};
 use crate::reading::profile::ContactProfile;
 
@@ -91,9 +92,8 @@ enum Node {
     Leaf(f64),
 }
 
-static MODEL: LazyLock<Model> = LazyLock::new(|| {
-    serde_json::from_str(include_str!("../network/trust.json")).expect("the model is in order")
-});
+static MODEL: LazyLock<Model> =
+    LazyLock::new(|| serde_json::from_str(TRUST).expect("the model is in order"));
 
 impl Model {
     fn chance(&self, seen: &[f32]) -> f64 {
