@@ -163,6 +163,8 @@ struct Weighed {
     most: f64,
     /// The probability that the tip is where it was taken to be.
     by_tip: f64,
+    /// Why nothing about the taper rests on it, where it is judged.
+    doubt: Option<&'static str>,
 }
 
 /// What the map and the cues say together, whether of one photo or of several of one jaw. The border is not asked yet.
@@ -181,7 +183,6 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> Weighed {
     // Right only where the outline is right too.
     let by_judge = judged.confidence * cues.outline;
     let most = doubt.map_or(by_judge, |_| by_judge.min(limits::MOST_IN_DOUBT));
-    let words = tip.map(|d| d.words).into_iter().chain(doubt);
     let reading = Reading {
         bands: profile::bands(&profile),
         profile: Some(profile),
@@ -189,7 +190,7 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> Weighed {
         evidence: judged.evidence,
         tip_contradicted: tip.is_some(),
         tip_unsaid: tip.is_some_and(|d| d.unsaid),
-        warnings: words.map(str::to_owned).collect(),
+        warnings: tip.map(|d| d.words.to_owned()).into_iter().collect(),
         // For the other fields; its refusal is replaced by the one that holds, or by none.
         ..refused(None, method, Reason::Unclear)
     };
@@ -199,6 +200,7 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> Weighed {
         seen,
         most,
         by_tip,
+        doubt,
     }
 }
 
@@ -215,6 +217,7 @@ fn settled(
         seen,
         most,
         by_tip,
+        doubt,
     } = weighed;
     // They cost as much as the others; where the photo is refused already they settle nothing.
     let (reason, border) = match reason {
@@ -236,10 +239,10 @@ fn settled(
     }
     reading.refusal = None;
     reading.confidence = right.min(most) * by_tip;
-    if let Some(doubt) = method::doubt(border.painted_seam, reading.method) {
-        reading.method_contradicted = true;
-        reading.warnings.push(doubt.to_owned());
-    }
+    let of_method = method::doubt(border.painted_seam, reading.method);
+    reading.method_contradicted = of_method.is_some();
+    let words = doubt.into_iter().chain(of_method);
+    reading.warnings.extend(words.map(str::to_owned));
     (reading, Some(border))
 }
 

@@ -305,3 +305,52 @@ fn a_print_needs_each_opinion_on_a_jaw_and_a_seam_makes_up_for_one() {
     };
     assert_eq!(of(&given, Method::Transfer), None);
 }
+
+/// Likewise.
+#[test]
+fn what_is_likelier_wrong_than_right_is_not_named() {
+    use crate::reading::inspect::limits::of_trust;
+    let named = seen(open_base, whole).reading;
+    let of = |right, reading: &Reading| of_trust(right, &good(), reading);
+    assert_eq!(of(0.51, &named), None);
+    assert_eq!(of(0.49, &named), Some(Reason::TooAlike));
+    let unseen = Cues {
+        seam: 0.8,
+        ..good()
+    };
+    assert_eq!(of_trust(0.49, &unseen, &named), Some(Reason::NoSeam));
+    let tip = |unsaid| Reading {
+        tip_contradicted: true,
+        tip_unsaid: unsaid,
+        ..named.clone()
+    };
+    assert_eq!(of(0.49, &tip(true)), Some(Reason::Unclear));
+    assert_eq!(of(0.49, &tip(false)), None);
+}
+
+#[test]
+fn a_map_that_nothing_bears_out_is_refused() {
+    let plain = seen(open_base, whole);
+    assert_eq!(plain.reading.pattern, Pattern::TipOnly);
+    let mut torn = plain.compound.clone().expect("a map");
+    torn.undecided = 0.6;
+    torn.separation = Some(0.8);
+    let doubted = Cues {
+        opinions_apart: 0.4,
+        alike: 0.45,
+        ..plain.cues.expect("cues")
+    };
+    let face = plain.reading.face.clone().expect("a face");
+    let refusal = inspected(torn, doubted, face).reading.refusal;
+    assert_eq!(refusal.map(|r| r.reason), Some(Reason::TooAlike));
+}
+
+#[test]
+fn nothing_rests_on_a_face_that_is_not_plainly_clean() {
+    let clean = seen(|_, _| true, whole);
+    assert_eq!(clean.reading.pattern, Pattern::FullLength);
+    let doubted = with(&clean, |cues| cues.opinions_apart = 0.07).reading;
+    assert_eq!(doubted.pattern, Pattern::FullLength);
+    assert!(doubted.confidence <= 0.7, "{}", doubted.confidence);
+    assert_eq!(doubted.warnings.len(), 1 + clean.reading.warnings.len());
+}
