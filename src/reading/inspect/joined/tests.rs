@@ -333,16 +333,22 @@ fn a_map_that_nothing_bears_out_is_refused() {
     let plain = seen(open_base, whole);
     assert_eq!(plain.reading.pattern, Pattern::TipOnly);
     let mut torn = plain.compound.clone().expect("a map");
-    torn.undecided = 0.6;
+    torn.undecided = 0.8;
     torn.separation = Some(0.8);
+    torn.hue_shift = Some(0.41);
     let doubted = Cues {
         opinions_apart: 0.4,
-        alike: 0.45,
+        alike: 0.49,
+        jaw: 0.6,
+        outline_seen: 0.5,
+        outline: 0.5,
+        sharpness: 0.15,
         ..plain.cues.expect("cues")
     };
     let face = plain.reading.face.clone().expect("a face");
-    let refusal = inspected(torn, doubted, face).reading.refusal;
-    assert_eq!(refusal.map(|r| r.reason), Some(Reason::TooAlike));
+    let reading = inspected(torn, doubted, face).reading;
+    let refusal = reading.refusal.as_ref().map(|r| r.reason);
+    assert_eq!(refusal, Some(Reason::TooAlike), "{reading:?}");
 }
 
 #[test]
