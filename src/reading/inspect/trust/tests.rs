@@ -2,7 +2,6 @@ use std::io::Write as _;
 use std::path::Path;
 
 use super::*;
-use crate::reading::face::TipDirection;
 use crate::reading::geometry::{Point, Quad};
 use crate::reading::inspect::{Inspection, Request, inspect, joined};
 use crate::reading::{photo, profile};
@@ -88,26 +87,16 @@ fn weighed(of: &Inspection) -> Option<(String, Vec<f32>)> {
 }
 
 fn request(truth: &serde_json::Value, by_corners: bool) -> Request {
-    let word = |key: &str| truth[key].as_str().unwrap_or_default();
-    let corners = truth["face_corners_px"].as_array().filter(|_| by_corners);
-    let point = |p: &serde_json::Value| Some(Point::new(p[0].as_f64()?, p[1].as_f64()?));
+    let tip: Result<Option<_>, _> = serde_json::from_value(truth["tip_direction"].clone());
+    let corners: Result<Option<[[f64; 2]; 4]>, _> =
+        serde_json::from_value(truth["face_corners_px"].clone());
     Request {
-        method: match word("method") {
-            "transfer" => Method::Transfer,
-            _ => Method::Seep,
-        },
-        tip: match word("tip_direction") {
-            "up" => Some(TipDirection::Up),
-            "down" => Some(TipDirection::Down),
-            "left" => Some(TipDirection::Left),
-            "right" => Some(TipDirection::Right),
-            _ => None,
-        }
-        .filter(|_| !by_corners),
-        corners: corners.and_then(|c| {
-            let all: Vec<Point> = c.iter().filter_map(point).collect();
-            Some(Quad(all.try_into().ok()?))
-        }),
+        method: serde_json::from_value(truth["method"].clone()).expect("a method"),
+        tip: tip.expect("a direction, or none").filter(|_| !by_corners),
+        corners: corners
+            .expect("four corners, or none")
+            .filter(|_| by_corners)
+            .map(|c| Quad(c.map(|[x, y]| Point::new(x, y)))),
     }
 }
 
