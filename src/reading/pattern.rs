@@ -89,11 +89,6 @@ const NAMED: [Pattern; JUDGED_PATTERNS] = [
     Pattern::Mixed,
 ];
 
-/// What the judge's logits are divided by (temperature scaling; Guo, Pleiss, Sun & Weinberger, ICML 2017). Of 678 readings of
-/// rendered photos in light and before pictures that trained nothing, those given 0.9 and more were right in 89 of 100
-/// without it and in 92 with it; of 77 by another renderer in captured light, in 93 and 95.
-const TEMPERATURE: f32 = 1.5;
-
 /// Highest confidence of a pattern that the plain shares of contact contradict.
 const CONTRADICTED: f64 = 0.3;
 
@@ -102,7 +97,7 @@ const CONTRADICTED: f64 = 0.3;
 pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
     let evidence = Evidence::of(map, method);
     let logits = network::judge(coarse(map, method).view());
-    let chances = softmax(&logits.map(|l| l / TEMPERATURE));
+    let chances = softmax(&logits);
     let (pattern, chance) = NAMED
         .into_iter()
         .zip(chances)
@@ -125,7 +120,7 @@ pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
 }
 
 /// The map as the judge was trained on it: means over blocks of cells.
-fn coarse(map: &CompoundMap, method: Method) -> Array4<f32> {
+pub(crate) fn coarse(map: &CompoundMap, method: Method) -> Array4<f32> {
     let (down, across) = (ROWS / JUDGE_ROWS, COLS / JUDGE_COLS);
     let share = 1.0 / (down * across) as f32;
     let mut out = Array4::zeros((1, 3, JUDGE_ROWS, JUDGE_COLS));

@@ -1,6 +1,10 @@
-"""Learns to name the pattern from a coarse compound map: exact labels from simulated gaps, maps spoilt as a reading spoils them."""
+"""Learns to name the pattern from a coarse compound map: exact labels from simulated gaps, maps spoilt as a reading spoils them; and
+maps that readings gave of photos with truth, whose faults no simulation has: reflections, torn films, outlines that are off.
 
-import sys, time, os, numpy as np, multiprocessing as mp
+judge.py make N GAPS.npz SEED [--plain] | judge.py train GAPS.npz EXACT.npz OUT SECONDS [JUDGE.onnx [LINES FOLDER ...]]
+"""
+
+import json, sys, time, os, numpy as np, multiprocessing as mp
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "render"))
 import gapfield as gf
@@ -164,14 +168,54 @@ def spoil(film, tr, dev, train=True):
     return torch.cat([a, jj, tr.float().view(-1, 1, 1, 1).expand(-1, 1, 32, 24)], 1)
 
 
-def train(path, val, out, seconds, init=""):
-    """init: judge.onnx to start from."""
+# Of each batch, share of maps that readings gave. The rest are simulated, so that plain light stays as well known (tried first).
+READ = 0.6
+
+
+def readings(pairs):
+    """Maps that the program made of photos with truth (`what_readings_show`, see trust.py): B x 2 x 32 x 24, transfer, label, borderline."""
+    rows = []
+    for lines, folder in zip(pairs[::2], pairs[1::2]):
+        for r in map(json.loads, open(lines)):
+            t = json.load(open(os.path.join(folder, os.path.splitext(r["photo"])[0] + ".json")))
+            if t["readable"]:
+                transfer = r["seen"][r["names"].index("transfer")] > 0.5
+                rows.append((np.array(r["asked"], np.uint8).reshape(2, 32, 24), transfer, NAMES.index(t["pattern"]), t["borderline"]))
+    return [np.array(c) for c in zip(*rows)]
+
+
+def asked(maps, transfer):
+    """What the judge is asked, of maps in steps of 1/255."""
+    import torch
+
+    return torch.cat([maps.float() / 255, transfer.float().view(-1, 1, 1, 1).expand(-1, 1, 32, 24)], 1)
+
+
+def batches(gaps, read, dev):
+    """Simulated maps, newly spoilt each time, and maps that readings gave; a face and its mirror image have one pattern."""
+    import torch
+
+    n, real = 256, int(256 * READ) if read else 0
+    while True:
+        i = torch.randint(0, gaps["y"].shape[0], (n - real,), device=dev)
+        x, y, b = spoil(gaps["film"][i].float() / 4, gaps["tr"][i], dev), gaps["y"][i].long(), gaps["b"][i]
+        if read:
+            maps, transfer, label, borderline = read
+            k = torch.randint(0, len(label), (real,), device=dev)
+            x, y, b = torch.cat([x, asked(maps[k], transfer[k])]), torch.cat([y, label[k]]), torch.cat([b, borderline[k]])
+        mirrored = torch.rand(n, device=dev).view(-1, 1, 1, 1) < 0.5
+        yield torch.where(mirrored, x.flip(3), x), y, b
+
+
+def train(path, val, out, seconds, init="", *pairs):
+    """init: judge.onnx to start from; pairs: lines of readings and the folder of their photos, see `readings`."""
     import torch, torch.nn.functional as F
 
     dev = "cuda" if torch.cuda.is_available() else "cpu"
     torch.manual_seed(0)
     ld = lambda p: {k: torch.tensor(v, device=dev) for k, v in np.load(p).items()}
     D, Vd = ld(path), ld(val)
+    read = [torch.tensor(c, device=dev) for c in readings(pairs)] if pairs else None
     n = net().to(dev)
     if init:
         import warm
@@ -181,21 +225,16 @@ def train(path, val, out, seconds, init=""):
         n.train()
     opt = torch.optim.AdamW(n.parameters(), 2e-3, weight_decay=1e-2)
     t0 = time.time()
-    it = 0
-    while time.time() - t0 < seconds:
+    for it, (x, y, b) in enumerate(batches(D, read, dev), 1):
         fr = (time.time() - t0) / seconds
+        if fr >= 1:
+            break
         for g in opt.param_groups:
             g["lr"] = 2e-3 * (1 - fr) + 1e-5
-        i = torch.randint(0, D["y"].shape[0], (256,), device=dev)
-        x = spoil(D["film"][i].float() / 4, D["tr"][i], dev)
-        l = (
-            F.cross_entropy(n(x), D["y"][i].long(), reduction="none", label_smoothing=0.02)
-            * torch.where(D["b"][i], 0.5, 1.0)
-        ).mean()
+        l = (F.cross_entropy(n(x), y, reduction="none", label_smoothing=0.02) * torch.where(b, 0.5, 1.0)).mean()
         opt.zero_grad()
         l.backward()
         opt.step()
-        it += 1
         if it % 100 == 0:
             print(it, l.item(), flush=True)
     n.eval()
@@ -242,4 +281,4 @@ if __name__ == "__main__":
     if sys.argv[1] == "make":
         make(int(sys.argv[2]), sys.argv[3], int(sys.argv[4]), "--plain" not in sys.argv)
     else:
-        train(*sys.argv[2:5], float(sys.argv[5]), *sys.argv[6:7])
+        train(*sys.argv[2:5], float(sys.argv[5]), *sys.argv[6:])

@@ -12,7 +12,7 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 def steps(a):
     p = lambda *x: os.path.join(a.work, *x)
     maps = lambda role: sorted(f for e in ("hdr", "exr", "npy") for f in glob.glob(f"{a.maps}/{role}/*.{e}"))
-    now = os.path.join(HERE, "..", "network")
+    now = os.path.join(HERE, "..", "reading", "network")
     world = lambda out, pictures, env, films: ["world.py", p(out), p(pictures), p("traced.pkl"), "--films", films, "--env", p(env)]
     return [
         ["pack.py", p("traced.pkl"), a.traced],

@@ -4,6 +4,7 @@ use std::path::Path;
 use super::*;
 use crate::reading::geometry::{Point, Quad};
 use crate::reading::inspect::{Inspection, Request, inspect, joined};
+use crate::reading::network::{JUDGE_COLS, JUDGE_ROWS};
 use crate::reading::{photo, profile};
 
 const NAMES: [&str; 31] = [
@@ -73,6 +74,13 @@ fn says_what_the_library_says_that_fitted_it() {
     }
 }
 
+/// What the judge was asked of an inspection, in steps of 1/255: share covered, share judged.
+fn asked_of_the_judge(of: &Inspection) -> Option<Vec<u8>> {
+    let coarse = pattern::coarse(of.compound.as_ref()?, of.request.method);
+    let planes = coarse.iter().take(2 * JUDGE_ROWS * JUDGE_COLS);
+    Some(planes.map(|v| (v * 255.0).round() as u8).collect())
+}
+
 /// The cues of an inspection, as they are weighed; `None` where there was no face to ask.
 fn weighed(of: &Inspection) -> Option<(String, Vec<f32>)> {
     let (map, cues) = (of.compound.as_ref()?, of.cues.as_ref()?);
@@ -110,14 +118,15 @@ fn line(path: &Path, by_corners: bool) -> Option<serde_json::Value> {
     let name = truth["photo"].as_str()?;
     let bytes = std::fs::read(path.with_file_name(name)).expect("the photo beside it");
     let photo = photo::read_photo(&bytes).ok()?;
-    let (pattern, seen) = weighed(&inspect(photo, &asked))?;
+    let inspection = inspect(photo, &asked);
+    let (pattern, seen) = weighed(&inspection)?;
     Some(
-        serde_json::json!({"photo": name, "pattern": pattern, "names": NAMES.to_vec(), "seen": seen}),
+        serde_json::json!({"photo": name, "pattern": pattern, "names": NAMES.to_vec(), "seen": seen, "asked": asked_of_the_judge(&inspection)}),
     )
 }
 
-/// Writes what `src/recipe/trust.py` fits the model to: of each photo with its truth beside it in the folder `SEEPLINE_SEEN`, into
-/// the file `SEEPLINE_SEEN_TO`; the face searched, or with `SEEPLINE_SEEN_BY=corners` given.
+/// Writes what `src/recipe/judge.py` teaches the judge and `trust.py` fits the model to: of each photo with its truth beside it in the
+/// folder `SEEPLINE_SEEN`, into the file `SEEPLINE_SEEN_TO`; the face searched, or with `SEEPLINE_SEEN_BY=corners` given.
 #[test]
 #[ignore = "needs a folder of photos with truth"]
 fn what_readings_show() {
