@@ -1,6 +1,7 @@
-"""Packs pictures without a jaw for the training machine: small, so many of each source at most. pack_pictures.py OUT DIR MOST [SIDE QUALITY] [--from N]
+"""Packs pictures without a jaw for the training machine: small, so many of each source at most. pack_pictures.py OUT DIR MOST [SIDE QUALITY] [--from N] [--every N]
 
 DIR holds one folder a source. Sources count alike up to MOST, so that a large one does not crowd out the others. --from: leaves the first N of each out, which others train on.
+--every: takes every Nth source, by name.
 """
 
 import os, pickle, random, sys
@@ -19,10 +20,11 @@ def small(path, side, quality):
 if __name__ == "__main__":
     out, top, most = sys.argv[1], sys.argv[2], int(sys.argv[3])
     first = int(sys.argv[sys.argv.index("--from") + 1]) if "--from" in sys.argv else 0
+    every = int(sys.argv[sys.argv.index("--every") + 1]) if "--every" in sys.argv else 1
     side, quality = (int(v) for v in sys.argv[4:6]) if len(sys.argv) > 5 else (448, 52)
     random.seed(1)
     packed = []
-    for source in sorted(os.listdir(top)):
+    for source in sorted(os.listdir(top))[::every]:
         names = sorted(os.listdir(os.path.join(top, source)))
         random.shuffle(names)
         for n in names[first : first + most]:

@@ -1,7 +1,8 @@
 """Trains all networks in order: run.py PICTURES MAPS TRACED WORK [--from STEP]
 
-PICTURES: train/SOURCE/*.jpg, made by pictures.py. MAPS: train/ and judge/ with environment maps (.hdr, .exr, .npy). TRACED: a folder of
-path-traced photos with truth and masks (render/make.py). WORK: a folder for everything that is made. Needs an NVIDIA card; two are better.
+PICTURES: train/ and judge/ with SOURCE/*.jpg, made by pictures.py. MAPS: train/ and judge/ with environment maps (.hdr, .exr, .npy). TRACED: a folder of
+path-traced photos with truth and masks (render/make.py). WORK: a folder for everything that is made. Needs an NVIDIA card, two are better; and cargo, since
+the last step has the program read. It puts the weights in the place of the program's: the gate in README.md comes before a commit.
 """
 
 import argparse, glob, os, subprocess, sys
@@ -20,6 +21,9 @@ def steps(a):
         ["pack_pictures.py", p("held.pkl"), f"{a.pictures}/train", "18", "320", "50", "--from", "300"],
         ["maps.py", p("train.npz"), *maps("train")],
         ["maps.py", p("judge.npz"), *maps("judge")],
+        # Every other map and source: what the program's readings teach is judged by the others.
+        ["maps.py", p("readings.npz"), *maps("judge")[::2]],
+        ["pack_pictures.py", p("readings.pkl"), f"{a.pictures}/judge", "60", "320", "50", "--every", "2"],
         world("world", "pictures.pkl", "train.npz", "12000"),
         ["train.py", p("world"), "--seconds", "190", "--onnx", now, "--producers", "6", "--out", p("v1")],
         ["train.py", p("world"), "--seconds", "480", "--init", p("v1"), "--lr", "2e-3", "--out", p("v2")],
@@ -33,6 +37,8 @@ def steps(a):
         ["half.py", *(p("v3", f"{name}.onnx") for name in ("finder", "reader", "film", "seam", "judge"))],
         world("held", "held.pkl", "judge.npz", "10"),
         ["calibrate.py", p("held"), p("calibration"), "2700", "cuda:0"],
+        world("readings", "readings.pkl", "readings.npz", "10"),
+        ["readings.py", p("v3"), p("readings"), p("gaps.npz"), p("exact.npz"), p("taught")],
     ]
 
 
