@@ -4,7 +4,7 @@ maps that readings gave of photos with truth, whose faults no simulation has: re
 judge.py make N GAPS.npz SEED [--plain] | judge.py train GAPS.npz EXACT.npz OUT SECONDS [JUDGE.onnx [LINES FOLDER ...]]
 """
 
-import json, sys, time, os, numpy as np, multiprocessing as mp
+import sys, time, os, numpy as np, multiprocessing as mp
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "render"))
 import gapfield as gf
@@ -174,10 +174,11 @@ READ = 0.6
 
 def readings(pairs):
     """Maps that the program made of photos with truth (`what_readings_show`, see trust.py): B x 2 x 32 x 24, transfer, label, borderline."""
+    import trust
+
     rows = []
     for lines, folder in zip(pairs[::2], pairs[1::2]):
-        for r in map(json.loads, open(lines)):
-            t = json.load(open(os.path.join(folder, os.path.splitext(r["photo"])[0] + ".json")))
+        for r, t in trust.with_truth(lines, folder):
             if t["readable"]:
                 transfer = r["seen"][r["names"].index("transfer")] > 0.5
                 rows.append((np.array(r["asked"], np.uint8).reshape(2, 32, 24), transfer, NAMES.index(t["pattern"]), t["borderline"]))

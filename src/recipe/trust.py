@@ -11,11 +11,16 @@ import numpy as np
 TREES, RATE, LEAVES, L2 = 200, 0.05, 12, 5.0
 
 
+def with_truth(lines, folder):
+    """Each reading with the truth beside its photo."""
+    for reading in map(json.loads, open(lines)):
+        yield reading, json.load(open(os.path.join(folder, os.path.splitext(reading["photo"])[0] + ".json")))
+
+
 def table(lines, folder):
     """What was seen, whether the pattern is right, whether it is clear; and what was named and is true."""
     X, right, clear, named = [], [], [], []
-    for line in map(json.loads, open(lines)):
-        t = json.load(open(os.path.join(folder, os.path.splitext(line["photo"])[0] + ".json")))
+    for line, t in with_truth(lines, folder):
         X.append(line["seen"])
         right.append(bool(t["readable"]) and line["pattern"] == t["pattern"])
         clear.append(not (t["readable"] and t["borderline"]))
