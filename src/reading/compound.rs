@@ -20,6 +20,8 @@ pub(crate) use overlay::{Overlaid, overlay};
 pub struct CompoundMap {
     /// Probability that compound lies on the cell, 0 to 1.
     pub cover: Array2<f32>,
+    /// The same by a second opinion, which the pattern is held against.
+    pub second: Array2<f32>,
     /// Optical density of the compound over the local bare metal, base-10, ≥ 0.
     pub density: Array2<f32>,
     /// False where glare, black, the picture's border or something in front forbids a judgement.
@@ -63,7 +65,7 @@ pub(crate) fn decided(cover: f32) -> f32 {
 
 /// Maps the compound on a face.
 pub fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
-    let (visible, cover) = sample_look(&rectified.grid, look);
+    let [visible, cover, second] = sample_look(&rectified.grid, look);
     // First, since bare metal and the compound's colour are learned from judged cells alone.
     let judged = Array2::from_shape_fn((ROWS, COLS), |rc| {
         let rgb = rgb(&rectified.linear_rgb, rc);
@@ -84,14 +86,14 @@ pub fn map_compound(rectified: &RectifiedFace, look: &Look) -> CompoundMap {
         black: share(&|rc| rectified.inside[rc] && is_black(rgb(&rectified.linear_rgb, rc))),
         hidden: share(&|rc| visible[rc] <= VISIBLE),
         cover,
+        second,
         density,
         judged,
     }
 }
 
-fn sample_look(grid: &FaceGrid, look: &Look) -> (Array2<f32>, Array2<f32>) {
-    let mut visible = Array2::zeros((ROWS, COLS));
-    let mut cover = Array2::zeros((ROWS, COLS));
+fn sample_look(grid: &FaceGrid, look: &Look) -> [Array2<f32>; 3] {
+    let [mut visible, mut cover, mut second] = [(); 3].map(|()| Array2::zeros((ROWS, COLS)));
     for r in 0..ROWS {
         for c in 0..COLS {
             let (s, x) = (
@@ -99,13 +101,14 @@ fn sample_look(grid: &FaceGrid, look: &Look) -> (Array2<f32>, Array2<f32>) {
                 (c as f64 + 0.5) / COLS as f64,
             );
             // What lies outside the crop stays zero: no face is seen there, so it counts as hidden.
-            if let Some((v, p)) = look.at(grid.point(s, x)) {
+            if let Some([v, p, q]) = look.at(grid.point(s, x)) {
                 visible[[r, c]] = v;
                 cover[[r, c]] = p;
+                second[[r, c]] = q;
             }
         }
     }
-    (visible, cover)
+    [visible, cover, second]
 }
 
 fn rgb(light: &Array3<f32>, (r, c): (usize, usize)) -> [f32; 3] {

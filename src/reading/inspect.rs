@@ -158,13 +158,10 @@ struct Weighed {
     reason: Option<Reason>,
     /// What its probability rests on.
     seen: trust::Seen,
-    /// The judge's own probability, which it is never given more than: two patterns that are nearly as likely are a reason to
-    /// wait, however well the map was read.
+    /// Most that it is given, whatever they say.
     most: f64,
     /// The probability that the tip is where it was taken to be.
     by_tip: f64,
-    /// Why nothing about the taper rests on it, where it is judged.
-    doubt: Option<&'static str>,
 }
 
 /// What the map and the cues say together, whether of one photo or of several of one jaw. The border is not asked yet.
@@ -175,14 +172,15 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> Weighed {
     let turns = pattern::direction(judged.pattern) != Direction::None;
     let tip = cues.tip.filter(|_| turns);
     let by_tip = tip.map_or(1.0, |d| d.support);
-    let doubt = limits::doubt(cues, judged.pattern);
     let reason = limits::of_photo(cues)
         .or_else(|| limits::of_map(map, cues, &profile, judged.pattern, method))
         .or_else(|| limits::of_tip(by_tip));
     let seen = trust::Seen::of(map, cues, &profile, &judged, method);
-    // Right only where the outline is right too.
-    let by_judge = judged.confidence * cues.outline;
-    let most = doubt.map_or(by_judge, |_| by_judge.min(limits::MOST_IN_DOUBT));
+    let most = if judged.contradicted {
+        judged.confidence
+    } else {
+        1.0
+    };
     let reading = Reading {
         bands: profile::bands(&profile),
         profile: Some(profile),
@@ -200,7 +198,6 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> Weighed {
         seen,
         most,
         by_tip,
-        doubt,
     }
 }
 
@@ -217,7 +214,6 @@ fn settled(
         seen,
         most,
         by_tip,
-        doubt,
     } = weighed;
     // They cost as much as the others; where the photo is refused already they settle nothing.
     let (reason, border) = match reason {
@@ -231,17 +227,19 @@ fn settled(
         );
     };
     let right = seen.chance(border);
+    let doubt = limits::doubt(cues, border.jaw, reading.pattern, reading.method);
     let reason = reason
-        .or_else(|| limits::of_jaw(cues, border.jaw, reading.pattern, reading.method))
-        .or_else(|| limits::of_trust(right, cues, &reading));
+        .or_else(|| limits::of_jaw(cues, border.jaw, reading.method))
+        .or_else(|| limits::of_trust(right, doubt, cues, &reading));
     if let Some(reason) = reason {
         return (without_pattern(reading, reason), Some(border));
     }
     reading.refusal = None;
+    let most = doubt.map_or(most, |_| most.min(limits::MOST_IN_DOUBT));
     reading.confidence = right.min(most) * by_tip;
     let of_method = method::doubt(border.painted_seam, reading.method);
     reading.method_contradicted = of_method.is_some();
-    let words = doubt.into_iter().chain(of_method);
+    let words = doubt.map(|d| d.words).into_iter().chain(of_method);
     reading.warnings.extend(words.map(str::to_owned));
     (reading, Some(border))
 }

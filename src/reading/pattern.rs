@@ -3,7 +3,7 @@
 mod direction;
 mod evidence;
 
-use ndarray::{Array4, Axis};
+use ndarray::{Array2, Array4, ArrayView4, Axis, Slice};
 
 use crate::reading::compound::{CompoundMap, decided};
 use crate::reading::method::Method;
@@ -72,6 +72,10 @@ pub struct PatternReading {
     pub evidence: Vec<String>,
     /// What they are made of.
     pub(crate) shares: Evidence,
+    /// Whether they contradict the pattern.
+    pub(crate) contradicted: bool,
+    /// Its probability by the judge network from the second opinion's map, and from the mirror image of this one.
+    pub(crate) borne_out: [f32; 2],
 }
 
 /// The judge's order: as `NAMES` in `src/recipe/judge.py`. A pattern that is added stands here, in `network::JUDGED_PATTERNS`, in the
@@ -96,39 +100,44 @@ const CONTRADICTED: f64 = 0.3;
 /// contact, which must say the same wherever a taper change could follow.
 pub fn judge(map: &CompoundMap, method: Method) -> PatternReading {
     let evidence = Evidence::of(map, method);
-    let logits = network::judge(coarse(map, method).view());
-    let chances = softmax(&logits);
-    let (pattern, chance) = NAMED
-        .into_iter()
-        .zip(chances)
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        // There are always ten; this one would change nothing.
-        .unwrap_or((Pattern::Mixed, 0.0));
+    let chances = |map: ArrayView4<'_, f32>| softmax(&network::judge(map));
+    let asked = coarse(&map.cover, &map.judged, method);
+    let by_this = chances(asked.view());
+    let at = (0..JUDGED_PATTERNS)
+        .max_by(|a, b| by_this[*a].total_cmp(&by_this[*b]))
+        // There are always ten; the last would change nothing.
+        .unwrap_or(JUDGED_PATTERNS - 1);
+    let pattern = NAMED[at];
     let mut words = evidence.in_words(method);
-    let mut confidence = f64::from(chance);
-    if let Some(contradiction) = contradiction(pattern, &evidence, map) {
+    let mut confidence = f64::from(by_this[at]);
+    let contradiction = contradiction(pattern, &evidence, map);
+    if let Some(contradiction) = contradiction {
         confidence = confidence.min(CONTRADICTED);
         words.push(contradiction.to_owned());
     }
+    let by_second = chances(coarse(&map.second, &map.judged, method).view());
+    let by_mirrored = chances(asked.slice_axis(Axis(3), Slice::new(0, None, -1)));
     PatternReading {
         pattern,
         confidence,
-        chances,
+        chances: by_this,
         evidence: words,
         shares: evidence,
+        contradicted: contradiction.is_some(),
+        borne_out: [by_second[at], by_mirrored[at]],
     }
 }
 
-/// The map as the judge was trained on it: means over blocks of cells.
-pub(crate) fn coarse(map: &CompoundMap, method: Method) -> Array4<f32> {
+/// Share covered and share judged as the judge was trained on them: means over blocks of cells.
+pub(crate) fn coarse(cover: &Array2<f32>, judged: &Array2<bool>, method: Method) -> Array4<f32> {
     let (down, across) = (ROWS / JUDGE_ROWS, COLS / JUDGE_COLS);
     let share = 1.0 / (down * across) as f32;
     let mut out = Array4::zeros((1, 3, JUDGE_ROWS, JUDGE_COLS));
     out.index_axis_mut(Axis(1), 2)
         .fill(f32::from(method == Method::Transfer));
-    for ((r, c), &judged) in map.judged.indexed_iter() {
+    for ((r, c), &judged) in judged.indexed_iter() {
         if judged {
-            out[[0, 0, r / down, c / across]] += decided(map.cover[[r, c]]) * share;
+            out[[0, 0, r / down, c / across]] += decided(cover[[r, c]]) * share;
             out[[0, 1, r / down, c / across]] += share;
         }
     }

@@ -10,9 +10,9 @@ import os, shutil, subprocess, sys
 HERE = os.path.dirname(os.path.abspath(__file__))
 READING = os.path.join(HERE, "..", "reading")
 NETWORKS = ("finder", "reader", "film", "seam", "judge")
-PHOTOS, SECONDS, DEVICE = 9000, 300, "cuda:0"
-# Seeds of the photos that teach the judge, and of those that the trees are fitted on.
-TAUGHT, FITTED = 18_000_000, 18_500_000
+SECONDS, DEVICE = 300, "cuda:0"
+# Number and first seed of the photos that teach the judge, and of those that the trees are fitted on.
+TAUGHT, FITTED = (9_000, 18_000_000), (24_000, 21_000_000)
 
 
 def recipe(script, *words):
@@ -24,9 +24,9 @@ def use(weights, *names):
         shutil.copy(os.path.join(weights, f"{name}.onnx"), os.path.join(READING, "network"))
 
 
-def read(world, folder, seed):
+def read(world, folder, photos, seed):
     """What the program as it stands reads of new photos, face searched and given: lines and folder in turn, as judge.py and trust.py take them."""
-    recipe("calibrate.py", world, folder, PHOTOS, DEVICE, seed)
+    recipe("calibrate.py", world, folder, photos, DEVICE, seed)
     pairs = []
     for by in ("searched", "corners"):
         lines = f"{folder}.{by}.lines"
@@ -39,11 +39,11 @@ def read(world, folder, seed):
 def main(weights, world, gaps, exact, out):
     os.makedirs(out, exist_ok=True)
     use(weights, *NETWORKS)
-    taught = read(world, os.path.join(out, "taught"), TAUGHT)
+    taught = read(world, os.path.join(out, "taught"), *TAUGHT)
     recipe("judge.py", "train", gaps, exact, out, SECONDS, os.path.join(weights, "judge.onnx"), *taught)
     recipe("half.py", os.path.join(out, "judge.onnx"))
     use(out, "judge")
-    fitted = read(world, os.path.join(out, "fitted"), FITTED)
+    fitted = read(world, os.path.join(out, "fitted"), *FITTED)
     recipe("trust.py", "fit", os.path.join(READING, "network", "trust.json"), os.path.join(READING, "inspect", "trust", "known.json"), *fitted)
 
 

@@ -8,7 +8,7 @@ between two teach nothing.
 import json, os, sys
 import numpy as np
 
-TREES, RATE, LEAVES, L2 = 200, 0.05, 12, 5.0
+TREES, RATE, LEAVES, L2 = 400, 0.05, 12, 5.0
 
 
 def with_truth(lines, folder):
@@ -31,8 +31,9 @@ def table(lines, folder):
 def written(model, names):
     """Nodes: [feature, highest value to the first child, children], or the leaf's value; the first child comes next."""
     trees = []
+    single = lambda v: float(str(np.float32(v)))  # the fewest digits that give the same single-precision number
     for [p] in model._predictors:
-        node = lambda n: round(float(n["value"]), 5) if n["is_leaf"] else [int(n["feature_idx"]), float(np.float32(n["num_threshold"])), int(n["left"]), int(n["right"])]
+        node = lambda n: round(float(n["value"]), 5) if n["is_leaf"] else [int(n["feature_idx"]), single(n["num_threshold"]), int(n["left"]), int(n["right"])]
         trees.append([node(n) for n in p.nodes])
     return dict(features=names, start=round(float(model._baseline_prediction[0, 0]), 5), trees=trees)
 

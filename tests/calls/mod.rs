@@ -14,7 +14,7 @@ use crate::support::samples::sample;
 
 /// One jaw of each of the two whole checks: tip-only and full-length by `sample-images/truth.json`.
 fn tip_only() -> Vec<String> {
-    vec![sample("heron-too-much-taper/jaw1.jpg")]
+    vec![sample("heron-too-much-taper/jaw2.jpg")]
 }
 
 /// See [`tip_only`].

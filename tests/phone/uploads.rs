@@ -217,7 +217,7 @@ fn a_problem_goes_with_its_cause() {
     let away = place.with_extension("away");
     fs::rename(&place, &away).unwrap();
     // Kept and read, but not answered: the set's history cannot be looked into.
-    phone.photo(&check, 1, "jaw1.jpg", &heron(1)).expect(500);
+    phone.photo(&check, 1, "jaw2.jpg", &heron(2)).expect(500);
     fs::rename(&away, &place).unwrap();
     // Nothing is sent again.
     let now = state(&phone, &check);

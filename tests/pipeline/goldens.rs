@@ -34,7 +34,7 @@ const WRITE: &str = "SEEPLINE_GOLDENS";
 
 #[test]
 fn too_much_taper() {
-    same_as_golden("heron-too-much-taper/jaw1");
+    same_as_golden("heron-too-much-taper/jaw2");
 }
 
 #[test]

@@ -187,7 +187,7 @@ fn a_history_tells_no_estimate_from_which_it_follows() {
 fn where_the_archive_cannot_be_asked_it_is_kept_back() {
     let kept_back = |bench: &Bench, more: &str| {
         bench
-            .read(&heron()[..1], &format!("--taper 68.7um {more}"))
+            .read(&heron()[1..2], &format!("--taper 68.7um {more}"))
             .success()
             .stderr(contains("is not known"))
             .stdout(contains("KEPT BACK").and(contains("The archive cannot be read")));
@@ -217,7 +217,7 @@ fn where_the_archive_cannot_be_asked_it_is_kept_back() {
     );
     // Where nobody ever began one there is nothing to keep back.
     Bench::bare()
-        .read(&heron()[..1], "--taper 68.7um")
+        .read(&heron()[1..2], "--taper 68.7um")
         .success()
         .stdout(contains("CUT AGAIN WITH LESS TAPER"));
 }

@@ -24,7 +24,7 @@ struct Photo {
 }
 
 const PHOTOS: [(&str, Method); 8] = [
-    ("heron-too-much-taper/jaw1.jpg", Method::Seep),
+    ("heron-too-much-taper/jaw3.jpg", Method::Seep),
     ("heron-too-much-taper/jaw2.jpg", Method::Seep),
     ("wren-full-length/jaw1.jpg", Method::Seep),
     ("singles/base-only-steel-on-the-chuck.jpg", Method::Seep),

@@ -262,7 +262,7 @@ fn with_a_retake() -> Shop {
     let unpainted = samples::bytes("singles/refused-nothing-was-painted.jpg");
     shop.write("heron/a.jpg", &unpainted);
     shop.write("heron/d.jpg", &a_day_later(unpainted));
-    let jaw = samples::bytes("heron-too-much-taper/jaw1.jpg");
+    let jaw = samples::bytes("heron-too-much-taper/jaw2.jpg");
     shop.write("heron/b.jpg", &jaw);
     shop.write("heron/c.jpg", &[&jaw[..], &[0]].concat());
     let lines = ["a", "b", "c", "d"].map(|name| format!("{name}.jpg,first,up\n"));

@@ -26,7 +26,7 @@ fn changes(taper: i64, changes: &[i64]) -> Shop {
 #[test]
 fn low_confidence_comes_least_certain_first() {
     let mut shop = Shop::default();
-    for (day, confidence) in [(1, 0.79), (2, 0.5), (3, 0.91), (4, 0.0)] {
+    for (day, confidence) in [(1, 0.79), (2, 0.5), (3, 0.96), (4, 0.0)] {
         shop.add(check(Some("heron"), day, 30, 0), 1).confidence = confidence;
     }
     let text = section(&shop, "low-confidence");

@@ -120,8 +120,10 @@ fn profile(along: &[Option<f64>; STATIONS]) -> ContactProfile {
 
 fn compound(edge: f64) -> CompoundMap {
     let covered = |row: usize| (row as f64 + 0.5) / GRID.0 as f64 >= edge;
+    let cover = Array2::from_shape_fn(GRID, |(row, _)| if covered(row) { 1.0 } else { 0.0 });
     CompoundMap {
-        cover: Array2::from_shape_fn(GRID, |(row, _)| if covered(row) { 1.0 } else { 0.0 }),
+        second: cover.clone(),
+        cover,
         density: Array2::from_shape_fn(GRID, |(row, _)| if covered(row) { 0.4 } else { 0.0 }),
         separation: Some(3.0),
         hue_shift: None,

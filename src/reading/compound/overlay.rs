@@ -39,6 +39,7 @@ const LEFT_WHEN_TURNED: f64 = 1.0 / 3.0;
 #[derive(Clone)]
 struct Sheet {
     cover: Array2<f32>,
+    second: Array2<f32>,
     density: Array2<f32>,
     judged: Array2<bool>,
 }
@@ -105,6 +106,7 @@ fn moved(map: &CompoundMap, by: [isize; 2]) -> Sheet {
     }
     Sheet {
         cover: at(&map.cover, by, 0.0),
+        second: at(&map.second, by, 0.0),
         density: at(&map.density, by, 0.0),
         judged: at(&map.judged, by, false),
     }
@@ -155,6 +157,7 @@ fn fits_turned(sheets: &[Sheet], apart: f64) -> bool {
         let end_for_end = |r: usize, c: usize| [ROWS - 1 - r, COLS - 1 - c];
         Sheet {
             cover: Array2::from_shape_fn((ROWS, COLS), |(r, c)| s.cover[end_for_end(r, c)]),
+            second: Array2::zeros((ROWS, COLS)),
             density: Array2::zeros((ROWS, COLS)),
             judged: Array2::from_shape_fn((ROWS, COLS), |(r, c)| s.judged[end_for_end(r, c)]),
         }
@@ -209,6 +212,7 @@ fn laid(maps: &[&CompoundMap], sheets: &[Sheet], against: &Array2<bool>) -> Comp
         burnt: share(|m| m.burnt),
         black: share(|m| m.black),
         hidden: share(|m| m.hidden),
+        second: mean(|s| &s.second),
         cover,
         density,
         judged,
@@ -240,8 +244,10 @@ mod tests {
         let covered = |r: usize| if r >= edge { 0.95 } else { 0.05 };
         let unjudged = Array2::from_shape_fn((ROWS, COLS), |(r, c)| !judged(r, c));
         let share = unjudged.iter().filter(|u| **u).count() as f32 / (ROWS * COLS) as f32;
+        let cover = Array2::from_shape_fn((ROWS, COLS), |(r, _)| covered(r));
         CompoundMap {
-            cover: Array2::from_shape_fn((ROWS, COLS), |(r, _)| covered(r)),
+            second: cover.clone(),
+            cover,
             density: Array2::from_shape_fn((ROWS, COLS), |(r, c)| {
                 covered(r) + ((r + c) % 2) as f32 / 10.0
             }),

@@ -60,7 +60,7 @@ pub(crate) fn compound_beyond_base(look: &Look, corners: &Quad) -> f32 {
     });
     let seen: Vec<f32> = points
         .filter_map(|p| look.at(face.map(p)))
-        .map(|(_, compound)| compound)
+        .map(|[_, compound, _]| compound)
         .collect();
     seen.iter().sum::<f32>() / (seen.len() as f32).max(1.0)
 }

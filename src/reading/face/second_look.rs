@@ -115,10 +115,7 @@ pub(crate) struct Border {
 pub(crate) fn border(photo: &UprightPhoto, corners: &Quad) -> Border {
     let (rgb, inside) = cut(photo, corners, &from_crop(corners));
     let crop = on_grey(&rgb, &inside);
-    let mirrored = crop.slice_each_axis(|axis| match axis.axis {
-        Axis(3) => Slice::new(0, None, -1),
-        _ => Slice::from(..),
-    });
+    let mirrored = crop.slice_axis(Axis(3), Slice::new(0, None, -1));
     let (one, other) = beside(
         || network::border(crop.view()),
         || network::border(mirrored),
@@ -286,9 +283,9 @@ impl Look {
         (1.0 / (1.0 + ((widest - 0.092) / 0.006).exp())).clamp(0.02, 0.99)
     }
 
-    /// Probability of visible face and of compound at a picture point (full-size pixels);
-    /// `None` outside the crop.
-    pub(crate) fn at(&self, p: Point) -> Option<(f32, f32)> {
+    /// Probability of visible face, of compound, and of compound by the second opinion, at a picture point (full-size
+    /// pixels); `None` outside the crop.
+    pub(crate) fn at(&self, p: Point) -> Option<[f32; 3]> {
         let q = self.to_crop.map(p);
         let side = (CROP / READER_STRIDE) as f64;
         let (x, y) = (q.x * side - 0.5, q.y * side - 0.5);
@@ -299,7 +296,8 @@ impl Look {
             return None;
         }
         let (x, y) = (x.clamp(0.0, last), y.clamp(0.0, last));
-        Some((bilinear(&self.face, x, y), bilinear(&self.compound, x, y)))
+        let second = self.set_aside.as_ref().unwrap_or(&self.compound);
+        Some([&self.face, &self.compound, second].map(|map| bilinear(map, x, y)))
     }
 }
 

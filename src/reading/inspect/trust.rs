@@ -57,6 +57,7 @@ impl Seen {
             shares.overall,
         ];
         seen.extend(of_cues.into_iter().chain(shares.thirds).map(|v| v as f32));
+        seen.extend(judged.borne_out);
         Self(seen)
     }
 

@@ -7,7 +7,7 @@ use crate::reading::inspect::{Inspection, Request, inspect, joined};
 use crate::reading::network::{JUDGE_COLS, JUDGE_ROWS};
 use crate::reading::{photo, profile};
 
-const NAMES: [&str; 31] = [
+const NAMES: [&str; 33] = [
     "judge full-length",
     "judge tip-only",
     "judge base-only",
@@ -37,6 +37,8 @@ const NAMES: [&str; 31] = [
     "tip third",
     "middle third",
     "base third",
+    "judge of the second map",
+    "judge of the mirror image",
     "border seam",
     "border jaw",
 ];
@@ -76,7 +78,8 @@ fn says_what_the_library_says_that_fitted_it() {
 
 /// What the judge was asked of an inspection, in steps of 1/255: share covered, share judged.
 fn asked_of_the_judge(of: &Inspection) -> Option<Vec<u8>> {
-    let coarse = pattern::coarse(of.compound.as_ref()?, of.request.method);
+    let map = of.compound.as_ref()?;
+    let coarse = pattern::coarse(&map.cover, &map.judged, of.request.method);
     let planes = coarse.iter().take(2 * JUDGE_ROWS * JUDGE_COLS);
     Some(planes.map(|v| (v * 255.0).round() as u8).collect())
 }
