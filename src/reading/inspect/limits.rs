@@ -189,18 +189,18 @@ pub(super) fn doubt(
     pattern: Pattern,
     method: Method,
 ) -> Option<Doubt> {
-    if pattern::is_taper(pattern) && evidence_of_a_jaw(cues, by_border) < LEAST_EVIDENCE_OF_A_JAW {
-        return Some(Doubt {
-            refusal: Some(Reason::NoFace),
-            words: "it is not plain that this is a jaw's face: outline it by its corners, or take the photo again from nearer",
-        });
-    }
     let clean = pattern == Pattern::FullLength;
-    // Where compound lies somebody painted. A print has no seam to ask for.
+    // First, since a jaw that nobody painted shows less of one, too. Where compound lies somebody painted; a print has no seam to ask for.
     if clean && method == Method::Seep && cues.seam < LEAST_SEAM {
         return Some(Doubt {
             refusal: Some(Reason::NoSeam),
             words: "it is not plain that the seam was painted, and a clean face that nobody painted says nothing: paint the seam and take the photo again",
+        });
+    }
+    if pattern::is_taper(pattern) && evidence_of_a_jaw(cues, by_border) < LEAST_EVIDENCE_OF_A_JAW {
+        return Some(Doubt {
+            refusal: Some(Reason::NoFace),
+            words: "it is not plain that this is a jaw's face: outline it by its corners, or take the photo again from nearer",
         });
     }
     // Read inside out, a face that is covered all over is full-length.
