@@ -38,6 +38,9 @@ impl Glimpse {
         let Some(face) = &reading.face else {
             return Self::wait(NO_FACE, corners);
         };
+        if inspection.may_be_cut_off() {
+            return Self::wait("The face reaches the border. Step back.", corners);
+        }
         if reading.tip_contradicted && !reading.tip_unsaid {
             return Self::wait(
                 "The tip seems to be at the other end than was said: turn the phone, or say so afterwards.",

@@ -1,6 +1,7 @@
 //! The whole reading of one photo; keeps every intermediate for reports, pictures and tests.
 
 mod cues;
+mod doubt;
 mod joined;
 mod limits;
 mod method;
@@ -74,7 +75,7 @@ pub fn inspect(photo: UprightPhoto, request: &Request) -> Inspection {
         // Three corners lie on one line, which outlines nothing.
         return without_face(photo, request, Reason::NoFace);
     };
-    let mut cues = Cues::of(&face, &look, turned, request);
+    let mut cues = Cues::of(&photo, &face, &look, turned, request);
     let weighed = weigh(&map, &cues, request.method);
     let (reading, border) = settled(weighed, &cues, |pattern| last_looks(&photo, &face, pattern));
     cues.border = border;
@@ -158,6 +159,10 @@ struct Weighed {
     reason: Option<Reason>,
     /// What its probability rests on.
     seen: trust::Seen,
+    /// See [`CompoundMap::hue_shift`].
+    hue_shift: Option<f32>,
+    /// See [`CompoundMap::undecided`].
+    undecided: f32,
     /// Most that it is given, whatever they say.
     most: f64,
     /// The probability that the tip is where it was taken to be.
@@ -196,6 +201,8 @@ fn weigh(map: &CompoundMap, cues: &Cues, method: Method) -> Weighed {
         reading,
         reason,
         seen,
+        hue_shift: map.hue_shift,
+        undecided: map.undecided,
         most,
         by_tip,
     }
@@ -212,6 +219,8 @@ fn settled(
         mut reading,
         reason,
         seen,
+        hue_shift,
+        undecided,
         most,
         by_tip,
     } = weighed;
@@ -227,19 +236,24 @@ fn settled(
         );
     };
     let right = seen.chance(border);
-    let doubt = limits::doubt(cues, border.jaw, reading.pattern, reading.method);
+    let (pattern, method) = (reading.pattern, reading.method);
+    let doubts = doubt::all(cues, hue_shift, border.jaw, pattern, method);
     let reason = reason
-        .or_else(|| limits::of_jaw(cues, border.jaw, reading.method))
-        .or_else(|| limits::of_trust(right, doubt, cues, &reading));
+        .or_else(|| limits::of_jaw(border.jaw))
+        .or_else(|| limits::of_trust(right, &doubts, undecided, cues, &reading));
     if let Some(reason) = reason {
         return (without_pattern(reading, reason), Some(border));
     }
     reading.refusal = None;
-    let most = doubt.map_or(most, |_| most.min(limits::MOST_IN_DOUBT));
+    let most = if doubts.is_empty() {
+        most
+    } else {
+        most.min(doubt::MOST_IN_DOUBT)
+    };
     reading.confidence = right.min(most) * by_tip;
     let of_method = method::doubt(border.painted_seam, reading.method);
     reading.method_contradicted = of_method.is_some();
-    let words = doubt.map(|d| d.words).into_iter().chain(of_method);
+    let words = doubts.iter().map(|d| d.words).chain(of_method);
     reading.warnings.extend(words.map(str::to_owned));
     (reading, Some(border))
 }

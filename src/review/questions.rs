@@ -215,7 +215,8 @@ fn tip_in_doubt(photo: &PhotoRecord) -> bool {
     photo.reading().is_some_and(|r| r.tip_in_doubt())
 }
 
-/// Whether words about it would change anything: unclear is what a photo is refused for where the tip is a toss-up.
+/// Whether words about it would change anything: where the tip is a toss-up, a photo is refused as unclear.
 fn is_judged(photo: &PhotoRecord) -> bool {
-    photo.line.refusal.is_none_or(|r| r == Reason::Unclear)
+    let refusal = photo.line.refusal;
+    refusal.is_none_or(|r| r == Reason::Unclear && tip_in_doubt(photo))
 }

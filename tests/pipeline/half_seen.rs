@@ -99,3 +99,44 @@ fn corners_and_tip_that_contradict_each_other_change_nothing() {
     }
     assert!(contradicted > 0, "nothing was tried");
 }
+
+/// The picture, cut so that so much of the face's size is left around it; negative: cut through the face.
+fn with_room(sample: &Sample, share: f64) -> UprightPhoto {
+    let photo = &sample.inspection.photo;
+    let face = sample.truth.corners().expect("corners");
+    let room = share * face.signed_area().abs().sqrt();
+    let ends = |of: fn(&Point) -> f64, most: u32| {
+        let all: Vec<f64> = face.0.iter().map(of).collect();
+        let low = all.iter().copied().fold(f64::INFINITY, f64::min) - room;
+        let high = all.iter().copied().fold(0.0, f64::max) + room;
+        let in_picture = |v: f64| ((v * photo.scale()).max(0.0) as u32).min(most);
+        (in_picture(low), in_picture(high))
+    };
+    let (width, height) = photo.pixels.dimensions();
+    let (left, right) = ends(|p| p.x, width);
+    let (top, bottom) = ends(|p| p.y, height);
+    let cut = image::imageops::crop_imm(&photo.pixels, left, top, right - left, bottom - top);
+    with_pixels(photo, cut.to_image())
+}
+
+/// Cut off there it might show another pattern than it does; found by trying, as there is no photo of it (common practice).
+#[test]
+fn a_face_that_reaches_to_the_border_of_the_picture_changes_nothing() {
+    let (mut near, mut named) = (0, 0);
+    for sample in told_by_its_ends() {
+        for share in [0.05, -0.05] {
+            let inspection = inspect(with_room(sample, share), &sample.request());
+            let reading = &inspection.reading;
+            let refused = reading.refusal.as_ref().map(|r| r.reason);
+            near +=
+                usize::from(inspection.may_be_cut_off() || refused == Some(Reason::OutOfPicture));
+            named += usize::from(inspection.may_be_cut_off() && refused.is_none());
+            if inspection.may_be_cut_off() {
+                let name = sample.name();
+                assert!(reading.confidence <= 0.7, "{name}, {share}: {reading:?}");
+                assert_eq!(change(vec![reading; 3]), None, "{name}, {share}");
+            }
+        }
+    }
+    assert!(near >= 6 && named >= 2, "{near}, {named}");
+}

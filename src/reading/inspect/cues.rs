@@ -3,9 +3,10 @@
 use super::Request;
 use super::limits;
 use crate::reading::face::{
-    Border, Face, FoundBy, Look, TipDirection, Turned, compound_beyond_base,
+    Border, Face, FoundBy, Look, TipDirection, Turned, compound_beyond_base, may_be_cut_off,
 };
 use crate::reading::method::Method;
+use crate::reading::photo::UprightPhoto;
 
 /// Probabilities are 0 to 1.
 #[derive(Debug, Clone, Copy)]
@@ -32,6 +33,8 @@ pub struct Cues {
     pub(super) opinions_apart: f32,
     /// See [`compound_beyond_base`]; 0 where the corners were given.
     pub(super) beyond_base: f32,
+    /// See [`may_be_cut_off`]; not where the corners were given.
+    pub(super) cut_off: bool,
     /// Why the tip may lie elsewhere, where it may.
     pub(super) tip: Option<TipDoubt>,
     /// What the border says, where it was asked.
@@ -50,11 +53,18 @@ pub(super) struct TipDoubt {
 }
 
 impl Cues {
-    pub(super) fn of(face: &Face, look: &Look, turned: Turned, request: &Request) -> Self {
+    pub(super) fn of(
+        photo: &UprightPhoto,
+        face: &Face,
+        look: &Look,
+        turned: Turned,
+        request: &Request,
+    ) -> Self {
+        let searched = face.found_by == FoundBy::Search;
         Self {
             quality: look.quality,
             jaw: look.jaw,
-            jaw_when_turned: (face.found_by == FoundBy::Search).then_some(turned.jaw),
+            jaw_when_turned: searched.then_some(turned.jaw),
             alike: look.alike,
             seam: look.seam,
             outline_seen: look.outline_confidence(),
@@ -62,10 +72,12 @@ impl Cues {
             sharpness: look.sharpness(),
             unlike_ends: face.unlike_ends(),
             opinions_apart: look.opinions_apart(),
-            beyond_base: match face.found_by {
-                FoundBy::Given => 0.0,
-                FoundBy::Search => compound_beyond_base(look, &face.corners),
+            beyond_base: if searched {
+                compound_beyond_base(look, &face.corners)
+            } else {
+                0.0
             },
+            cut_off: searched && may_be_cut_off(photo, &face.corners),
             tip: TipDoubt::of(face, request),
             border: None,
         }

@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use image::RgbImage;
 
 use super::cues::{Cues, TipDoubt};
-use super::{Inspection, limits, refused, settled, weigh};
+use super::{Inspection, doubt, limits, refused, settled, weigh};
 use crate::reading::compound::{CompoundMap, Overlaid, overlay};
 use crate::reading::face::{self, Border};
 use crate::reading::method::Method;
@@ -118,6 +118,7 @@ fn spoilt(photo: &Inspection) -> Option<Reason> {
         .filter(|reason| !reason.spoils_a_part())
         .or((torn || limits::is_too_alike(cues)).then_some(Reason::TooAlike))
         .or(limits::has_unlike_ends(cues).then_some(Reason::Hidden))
+        .or(cues.cut_off.then_some(Reason::OutOfPicture))
 }
 
 impl Inspection {
@@ -139,6 +140,11 @@ impl Inspection {
     /// Where it may be open which end is the tip: whether nobody said it.
     pub(crate) fn tip_unsaid(&self) -> Option<bool> {
         Some(tip(self)?.unsaid)
+    }
+
+    /// Whether the picture ends so near the face that it may have been cut off.
+    pub fn may_be_cut_off(&self) -> bool {
+        self.cues.is_some_and(|c| c.cut_off)
     }
 
     /// Whether a photo from another side may complete it: glare or something in front hides a part of the face.
@@ -184,7 +190,7 @@ fn together(kept: &[&Inspection], left_out: Vec<Option<SetAside>>) -> Joined {
 fn of_plainest(kept: &[&Inspection], cues: &mut Cues) -> Border {
     let seen = kept.iter().filter_map(|p| Some((p.cues?, border(p)?)));
     let seen: Vec<(Cues, Border)> = seen.collect();
-    let evidence = |(cues, border): &(Cues, Border)| limits::evidence_of_a_jaw(cues, border.jaw);
+    let evidence = |(cues, border): &(Cues, Border)| doubt::evidence_of_a_jaw(cues, border.jaw);
     let plainest = seen
         .iter()
         .max_by(|a, b| evidence(a).total_cmp(&evidence(b)));
@@ -233,6 +239,7 @@ fn all_cues(kept: &[&Inspection]) -> Option<Cues> {
         unlike_ends: a.unlike_ends.max(b.unlike_ends),
         opinions_apart: a.opinions_apart.max(b.opinions_apart),
         beyond_base: a.beyond_base.max(b.beyond_base),
+        cut_off: a.cut_off || b.cut_off,
         tip: worse(a.tip, b.tip),
         border: None,
     })

@@ -1,11 +1,12 @@
 //! When a reading is refused: what the photo itself says against it, then what its map leaves open.
 
 use super::cues::Cues;
+use super::doubt::Doubt;
 use crate::reading::compound::CompoundMap;
 use crate::reading::method::Method;
 use crate::reading::network::Quality;
 use crate::reading::outcome::Reading;
-use crate::reading::pattern::{self, Direction, Pattern};
+use crate::reading::pattern::{self, Pattern};
 use crate::reading::profile::ContactProfile;
 use crate::reading::refusal::Reason;
 
@@ -17,7 +18,7 @@ const LEAST_JUDGED: f64 = 0.6;
 const LEAST_JUDGED_OF_A_PART: f64 = 0.25;
 /// Least probability, by the reader, that a seam was painted. High, since a clean face that was never
 /// painted looks like one that grips along its whole length.
-const LEAST_SEAM: f64 = 0.85;
+pub(super) const LEAST_SEAM: f64 = 0.85;
 /// A seam is likelier painted than not.
 const LIKELY_SEAM: f64 = 0.5;
 /// Least probability, by the reader, that nothing spoils the face; low, since what spoils it is measured below
@@ -26,35 +27,16 @@ const LEAST_GOOD: f64 = 0.35;
 /// Least probability that this is a jaw's face, by each of the two networks that are asked: likelier than not. A
 /// network that has never seen the like may be sure of a pattern all the same, so this is asked by itself.
 pub(super) const LEAST_JAW: f64 = 0.5;
-/// The three opinions on this being a jaw's face, as a sum of logits, must come to so much where the answer is about taper:
-/// each may pass by itself and all be lukewarm. Of 187 right readings nine lie below, one of 55 in plain light; of 22 that gave
-/// advice on pictures without a jaw all but three.
-const LEAST_EVIDENCE_OF_A_JAW: f64 = 8.5;
-/// Least of each opinion in a transfer check. In a seep-in check the seam that is seen bears a jaw out, by [`LEAST_SEAM`]; a print
-/// has none, so that as much is asked here. Of 46 right readings of rendered prints all have 0.9 or more, by both opinions of the
-/// reader; of 17 on pictures without a jaw five have less than 0.85 by one of them, the only change of taper among these.
-const LEAST_JAW_OF_A_PRINT: f64 = 0.85;
 /// Most probability that compound and metal are too alike (likelier than not).
 const MOST_ALIKE: f64 = 0.5;
-/// Least distance of the hues of compound and bare metal. Where they differ in lightness alone (white paint on dark
-/// metal, black on bright), nothing in the picture says which is which, and taking one for the other turns the cut
-/// round: all such turned cuts that were seen lie below 0.4. Of 30 tip-only and base-only readings between 0.4 and 0.7, most of
-/// them in hard light, 27 were right and none was the opposite.
-const LEAST_HUE_SHIFT: f32 = 0.4;
-/// How far two networks' opinions on where compound lies may differ on average where the answer is that it lies nowhere. In very
-/// hard light (seed 8 000 000 of the recipe's `calibrate.py`) 110 of 365 right readings lie above, and 21 of 41 wrong ones; of 118
-/// right ones of path-traced photos one.
-const MOST_APART_ON_FULL_LENGTH: f32 = 0.06;
-/// Most that a reading with a [`Doubt`] may count for: too little for leaving the taper. Of 118 with this one in very hard light (seed
-/// 13 000 000 of the same) 81 were right.
-pub(super) const MOST_IN_DOUBT: f64 = 0.7;
 /// Least probability that a pattern is right for it to be named: likelier than not.
 const LEAST_TRUST: f64 = 0.5;
-/// The same where a [`Doubt`] speaks for a photo that must be taken again. Of the clean faces in hard light whose seam hardly shows and
-/// that are so likely right (seed 21 000 000 of the same), 170 of 186 are, and 316 of 338 with corners.
-const LEAST_TRUST_IN_DOUBT: f64 = 0.8;
-/// Most compound beyond the base, on average. Of 241 right readings one in a hundred lies above.
-const MOST_BEYOND_BASE: f32 = 0.3;
+/// Where no more of the map is undecided, and the two opinions on it lie no further apart, it is plain where compound lies, and open
+/// only which pattern that is. So it is with 26 of 84 path-traced photos in captured light that were likelier wrong than right
+/// (assumption: a limit between those whose compound the eye sees plainly and the others).
+const MOST_UNDECIDED_IF_PLAIN: f32 = 0.15;
+/// See [`MOST_UNDECIDED_IF_PLAIN`].
+const MOST_APART_IF_PLAIN: f32 = 0.1;
 /// How far an end may settle elsewhere, as a share of the length, from an outline that is longer. Longer at both ends: of 241
 /// right readings one lies above, of 24 wrong ones three, films whose border across the face passed for its end. Longer at
 /// the tip, tip-only: of 272 right readings none, of 10 wrong ones six, in very hard light (as above).
@@ -105,30 +87,8 @@ pub(super) fn of_photo(cues: &Cues) -> Option<Reason> {
 }
 
 /// What speaks against this being a jaw at all, with the seam network's opinion `by_border`.
-pub(super) fn of_jaw(cues: &Cues, by_border: f64, method: Method) -> Option<Reason> {
-    let doubted =
-        method == Method::Transfer && least_of_a_search(cues, by_border) < LEAST_JAW_OF_A_PRINT;
-    (by_border < LEAST_JAW || doubted).then_some(Reason::NoFace)
-}
-
-/// The least of the three opinions; certain where a user outlined the face.
-fn least_of_a_search(cues: &Cues, by_border: f64) -> f64 {
-    cues.jaw_when_turned
-        .map_or(1.0, |turned| turned.min(cues.jaw).min(by_border))
-}
-
-/// The three opinions, as a sum of logits; more than any sum where a user outlined the face, of which the third is not asked.
-pub(super) fn evidence_of_a_jaw(cues: &Cues, by_border: f64) -> f64 {
-    cues.jaw_when_turned.map_or(f64::INFINITY, |turned| {
-        let all = [cues.jaw, turned, by_border];
-        all.into_iter().map(logit).sum()
-    })
-}
-
-/// No opinion counts for more than a thousand to one.
-fn logit(p: f64) -> f64 {
-    let p = p.clamp(0.001, 0.999);
-    (p / (1.0 - p)).ln()
+pub(super) fn of_jaw(by_border: f64) -> Option<Reason> {
+    (by_border < LEAST_JAW).then_some(Reason::NoFace)
 }
 
 /// What the map leaves open for this pattern.
@@ -156,82 +116,40 @@ pub(super) fn of_map(
     if is_too_alike(cues) {
         return Some(Reason::TooAlike);
     }
-    if pattern::is_taper(pattern) {
-        // Read inside out, ends-only is middle-only and centre-only edges-only, which ask for the same; tip-only is
-        // base-only.
-        let turns = pattern::direction(pattern) != Direction::None;
-        if turns && map.hue_shift.is_some_and(|hue| hue < LEAST_HUE_SHIFT) {
-            return Some(Reason::TooAlike);
-        }
-        if pattern::least_judged(map) < LEAST_JUDGED_OF_A_PART {
-            return Some(too_dark_or_bright(map));
-        }
-        if cues.beyond_base > MOST_BEYOND_BASE {
-            return Some(Reason::Hidden);
-        }
+    if pattern::is_taper(pattern) && pattern::least_judged(map) < LEAST_JUDGED_OF_A_PART {
+        return Some(too_dark_or_bright(map));
     }
     has_unlike_ends(cues).then_some(Reason::Hidden)
 }
 
-/// Why nothing about the taper rests on a reading by itself, though it may well be right.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Doubt {
-    /// Why the pattern is not named where it is not plainly right.
-    refusal: Option<Reason>,
-    /// What is said where it is named.
-    pub(super) words: &'static str,
-}
-
-/// `by_border` is the seam network's opinion on this being a jaw.
-pub(super) fn doubt(
-    cues: &Cues,
-    by_border: f64,
-    pattern: Pattern,
-    method: Method,
-) -> Option<Doubt> {
-    let clean = pattern == Pattern::FullLength;
-    // First, since a jaw that nobody painted shows less of one, too. Where compound lies somebody painted; a print has no seam to ask for.
-    if clean && method == Method::Seep && cues.seam < LEAST_SEAM {
-        return Some(Doubt {
-            refusal: Some(Reason::NoSeam),
-            words: "it is not plain that the seam was painted, and a clean face that nobody painted says nothing: paint the seam and take the photo again",
-        });
-    }
-    if pattern::is_taper(pattern) && evidence_of_a_jaw(cues, by_border) < LEAST_EVIDENCE_OF_A_JAW {
-        return Some(Doubt {
-            refusal: Some(Reason::NoFace),
-            words: "it is not plain that this is a jaw's face: outline it by its corners, or take the photo again from nearer",
-        });
-    }
-    // Read inside out, a face that is covered all over is full-length.
-    (clean && cues.opinions_apart > MOST_APART_ON_FULL_LENGTH).then_some(Doubt {
-        refusal: None,
-        words: "it is not plain that the face is clean: take the photo again in other light",
-    })
-}
-
 /// `right` is the probability that the pattern of `reading` is. Wrong way up hardly any reading looks right, so where the tip is in
 /// doubt that comes first: a word that the picture contradicts is told, and asked for where there was none. Else a seam that
-/// nobody saw is the likeliest reason, or it can't be told what is compound.
+/// nobody saw is the likeliest reason, or it can't be told what is compound, or where that is plain, what it comes to. `undecided` is
+/// the map's.
 pub(super) fn of_trust(
     right: f64,
-    doubt: Option<Doubt>,
+    doubts: &[Doubt],
+    undecided: f32,
     cues: &Cues,
     reading: &Reading,
 ) -> Option<Reason> {
-    let refusal = doubt.and_then(|d| d.refusal);
-    if let Some(refusal) = refusal.filter(|_| right < LEAST_TRUST_IN_DOUBT) {
+    let refusal = doubts.iter().find(|d| right < d.least);
+    if let Some(refusal) = refusal.and_then(|d| d.refusal) {
         return Some(refusal);
     }
     let contradicted = reading.tip_contradicted && !reading.tip_unsaid;
     if right >= LEAST_TRUST || contradicted {
         return None;
     }
-    let unseen = reading.method == Method::Seep && cues.seam < LEAST_SEAM;
-    Some(match (reading.tip_unsaid, unseen) {
-        (true, _) => Reason::Unclear,
-        (false, true) => Reason::NoSeam,
-        (false, false) => Reason::TooAlike,
+    let plain = undecided <= MOST_UNDECIDED_IF_PLAIN && cues.opinions_apart <= MOST_APART_IF_PLAIN;
+    Some(if reading.tip_unsaid {
+        Reason::Unclear
+    } else if reading.method == Method::Seep && cues.seam < LEAST_SEAM {
+        Reason::NoSeam
+    } else if plain {
+        Reason::Unclear
+    } else {
+        Reason::TooAlike
     })
 }
 

@@ -81,6 +81,7 @@ fn good() -> Cues {
         unlike_ends: 0.03,
         opinions_apart: 0.0,
         beyond_base: 0.0,
+        cut_off: false,
         tip: None,
         border: None,
     }
@@ -288,37 +289,28 @@ fn three_photos_that_each_see_a_third_less_give_the_whole() {
 
 /// A photo cannot be chosen so that it lies between the limits, so they are asked themselves.
 #[test]
-fn a_print_needs_each_opinion_on_a_jaw_and_a_seam_makes_up_for_one() {
-    use crate::reading::inspect::limits::of_jaw;
-    let lukewarm = Cues {
-        jaw_when_turned: Some(0.7),
-        ..good()
-    };
-    let of = |cues: &Cues, method| of_jaw(cues, 0.999, method);
-    assert_eq!(of(&lukewarm, Method::Transfer), Some(Reason::NoFace));
-    assert_eq!(of(&lukewarm, Method::Seep), None);
-    assert_eq!(of(&good(), Method::Transfer), None);
-    // Whoever gives the corners has seen a jaw.
-    let given = Cues {
-        jaw_when_turned: None,
-        ..good()
-    };
-    assert_eq!(of(&given, Method::Transfer), None);
-}
-
-/// Likewise.
-#[test]
 fn what_is_likelier_wrong_than_right_is_not_named() {
     use crate::reading::inspect::limits::of_trust;
     let named = seen(open_base, whole).reading;
-    let of = |right, reading: &Reading| of_trust(right, None, &good(), reading);
+    let of = |right, reading: &Reading| of_trust(right, &[], 0.2, &good(), reading);
     assert_eq!(of(0.51, &named), None);
     assert_eq!(of(0.49, &named), Some(Reason::TooAlike));
+    let plain = of_trust(0.49, &[], 0.1, &good(), &named);
+    assert_eq!(plain, Some(Reason::Unclear));
+    let apart = Cues {
+        opinions_apart: 0.2,
+        ..good()
+    };
+    let apart = of_trust(0.49, &[], 0.1, &apart, &named);
+    assert_eq!(apart, Some(Reason::TooAlike));
     let unseen = Cues {
         seam: 0.8,
         ..good()
     };
-    assert_eq!(of_trust(0.49, None, &unseen, &named), Some(Reason::NoSeam));
+    assert_eq!(
+        of_trust(0.49, &[], 0.1, &unseen, &named),
+        Some(Reason::NoSeam)
+    );
     let tip = |unsaid| Reading {
         tip_contradicted: true,
         tip_unsaid: unsaid,
@@ -331,30 +323,65 @@ fn what_is_likelier_wrong_than_right_is_not_named() {
 /// Likewise.
 #[test]
 fn in_doubt_a_pattern_is_named_where_it_is_plainly_right() {
-    use crate::reading::inspect::limits::{doubt, of_trust};
-    let unpainted = Cues {
-        seam: 0.8,
-        ..good()
+    use crate::reading::inspect::doubt;
+    use crate::reading::inspect::limits::of_trust;
+    let cues = |change: fn(&mut Cues)| {
+        let mut cues = good();
+        change(&mut cues);
+        cues
     };
+    let unpainted = cues(|c| c.seam = 0.8);
     // Each of the three passes for a jaw by itself.
-    let lukewarm = Cues {
-        jaw: 0.9,
-        jaw_when_turned: Some(0.9),
-        ..good()
-    };
-    let doubt = |cues: &Cues, pattern, method| doubt(cues, 0.9, pattern, method);
+    let lukewarm = cues(|c| (c.jaw, c.jaw_when_turned) = (0.9, Some(0.9)));
+    let lukewarm_print = cues(|c| c.jaw_when_turned = Some(0.7));
+    // Whoever gives the corners has seen a jaw.
+    let given = cues(|c| c.jaw_when_turned = None);
+    let cut_off = cues(|c| c.cut_off = true);
+    let beyond = cues(|c| c.beyond_base = 0.4);
+    let (seep, print) = (Method::Seep, Method::Transfer);
+    let doubts =
+        |cues: &Cues, hue, pattern, method| doubt::all(cues, Some(hue), 0.9, pattern, method);
     let named = seen(open_base, whole).reading;
-    for (cues, pattern, reason) in [
-        (unpainted, Pattern::FullLength, Reason::NoSeam),
-        (lukewarm, Pattern::TipOnly, Reason::NoFace),
+    let refused_below = |least: f64, reason, cues: &Cues, hue, pattern, method| {
+        let found = doubts(cues, hue, pattern, method);
+        let of = |right| of_trust(right, &found, 0.1, cues, &named);
+        assert_eq!(of(least - 0.01), Some(reason), "{pattern:?}");
+        assert_eq!(of(least + 0.01), None, "{pattern:?}");
+    };
+    let (clean, tip, base) = (Pattern::FullLength, Pattern::TipOnly, Pattern::BaseOnly);
+    refused_below(0.8, Reason::NoSeam, &unpainted, 1.0, clean, seep);
+    refused_below(0.8, Reason::NoFace, &lukewarm, 1.0, tip, seep);
+    refused_below(
+        0.8,
+        Reason::NoFace,
+        &lukewarm_print,
+        1.0,
+        Pattern::OneSide,
+        print,
+    );
+    refused_below(
+        0.8,
+        Reason::OutOfPicture,
+        &cut_off,
+        1.0,
+        Pattern::EndsOnly,
+        seep,
+    );
+    refused_below(0.8, Reason::Hidden, &beyond, 1.0, tip, seep);
+    refused_below(0.9, Reason::TooAlike, &good(), 0.3, base, seep);
+    for (cues, hue, pattern, method) in [
+        (good(), 1.0, tip, seep),
+        (unpainted, 1.0, tip, seep),
+        (unpainted, 1.0, clean, print),
+        (lukewarm, 1.0, Pattern::OneSide, seep),
+        (lukewarm_print, 1.0, Pattern::OneSide, seep),
+        (given, 1.0, Pattern::OneSide, print),
+        (beyond, 1.0, Pattern::OneSide, seep),
+        (good(), 0.3, Pattern::EndsOnly, seep),
     ] {
-        let doubt = doubt(&cues, pattern, Method::Seep);
-        assert_eq!(of_trust(0.79, doubt, &cues, &named), Some(reason));
-        assert_eq!(of_trust(0.81, doubt, &cues, &named), None);
+        let found = doubts(&cues, hue, pattern, method);
+        assert!(found.is_empty(), "{pattern:?} {method:?}: {found:?}");
     }
-    assert!(doubt(&unpainted, Pattern::TipOnly, Method::Seep).is_none());
-    assert!(doubt(&unpainted, Pattern::FullLength, Method::Transfer).is_none());
-    assert!(doubt(&lukewarm, Pattern::OneSide, Method::Seep).is_none());
 }
 
 #[test]
