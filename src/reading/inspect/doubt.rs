@@ -21,7 +21,7 @@ const LEAST_JAW_OF_A_PRINT: f64 = 0.85;
 /// them in hard light, 27 were right and none was the opposite.
 const LEAST_HUE_SHIFT: f32 = 0.4;
 /// Least probability that such a pattern is right for it to be named. Of 308 that reach it in very hard light (seed 23 000 000 of the
-/// recipe's `calibrate.py`, searched and corners) 265 of 270 clear ones are right, and two the opposite; of 27 in path-traced captured
+/// recipe's `calibrate.py`, searched and corners) 265 of 270 clear ones are right, and two the opposite; of 29 in path-traced captured
 /// light all.
 const LEAST_TRUST_BY_LIGHTNESS: f64 = 0.9;
 /// How far two networks' opinions on where compound lies may differ on average where the answer is that it lies nowhere. In very
